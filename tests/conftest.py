@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import signal
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
@@ -22,3 +23,11 @@ settings.register_profile(
     suppress_health_check=list(HealthCheck),
 )
 settings.load_profile("same on every machine")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Marks the tests of every module that asks how many examples are to be tried."""
+    for item in items:
+        module = getattr(item, "module", None)
+        if isinstance(getattr(module, "EXAMPLES", None), int):
+            item.add_marker("drawn")

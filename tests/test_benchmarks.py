@@ -1,15 +1,18 @@
-"""The benchmark runs, counts what is proven, and its exit status tells whether all is."""
+"""The benchmarks run, say what they found, and end with a status that tells whether all is well."""
 
 from __future__ import annotations
 
+from pkgutil import resolve_name
 from typing import Any
 
 import attrs
 import pytest
 
-from benchmarks import explained, proven
+from benchmarks import ablation, explained, many, proven
+from benchmarks.ablation import STAGES, Found, row
 from benchmarks.proven import Run, main, report
 from benchmarks.requests import eight_knobs
+from benchmarks.shows import measured, obvious, relearning, seeded
 from knobpack import Allocation, Request, allocate_request
 from knobpack.allocation import Tier
 from knobpack.checker import TIERS
@@ -66,3 +69,72 @@ def test_an_explanation_is_timed_beside_its_solve() -> None:
     timed = explained.run("seed 0", eight_knobs(0))
     assert timed.explain == pytest.approx(timed.ratio * timed.solve)
     assert timed.explain_solving > 0
+
+
+def test_whatever_is_switched_off_is_there() -> None:
+    for stage, own in STAGES.items():
+        for name in own:
+            assert resolve_name(f"knobpack.solver.{name}") is not None, stage
+
+
+def test_what_is_lost_is_counted() -> None:
+    proven = Found((0, 1, 0, 500, 0, 7), (0, 1, 0, 500, 0, 7), 1.0)
+    open_ = Found((0, 1, 0, 500, 0, 7), (0, 1, 0, 480, 0, 7), 2.0)
+    worse = Found((0, 1, 0, 501, 0, 3), (0, 1, 0, 490, 0, 3), 3.0)
+    nothing = Found((), (), 4.0)
+    found = row("one", "some", [proven, proven, open_, open_], [open_, worse, proven, nothing])
+    assert (proven.proofs, open_.proofs, nothing.proofs) == (6, 3, 0)
+    assert found.requests == 4
+    assert found.proofs == 3 + 3 - 3 + 3
+    assert (found.worse, found.better) == (2, 0)
+    # Of the second the bounds are compared up to the tier *sharing*, of the last up to none.
+    assert (found.lower, found.higher) == (3, 1)
+    assert found.ratio == pytest.approx(10 / 6)
+    assert found.mean == pytest.approx((2 * 3 * 0.5 * 2) ** 0.25)
+
+
+def test_the_command_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
+    assert ablation.main(["--stages", "shifting", "--groups", "player's", "--count", "1"]) == 0
+    told = capsys.readouterr().out.splitlines()
+    assert [line.split(" | ")[0] for line in told[1:]] == [
+        "| off",
+        "| ---",
+        "| (once more)",
+        "| shifting",
+    ]
+    assert told[-1].split(" | ")[1].endswith(" player's")
+
+
+def test_every_way_gives_the_replies_that_were_asked_for_and_another_is_noticed(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    requests = [eight_knobs(seed) for seed in range(2)]
+    honest = list(many.measured(requests, 1))
+    for found in honest:
+        assert [reply.get() for reply in found.replies] == list(map(allocate_request, requests))
+        assert found.seconds > 0
+        assert found.busy > 0
+    false = [honest[0], attrs.evolve(honest[1], replies=())]
+    for told, status, last in ((honest, 0, "the same replies"), (false, 1, "NOT the same replies")):
+        monkeypatch.setattr(many, "measured", lambda *_, told=told: iter(told))
+        assert many.main(["--requests", "2", "--cores", "1"]) == status
+        printed = capsys.readouterr().out.splitlines()
+        assert printed[1].split()[:4] == ["one", "after", "the", "other"]
+        assert printed[2].split()[:2] == ["1", "processes"]
+        assert printed[-1] == last
+
+
+def test_the_same_seed_gives_the_same_show() -> None:
+    assert seeded(3, 4, 6) == seeded(3, 4, 6)
+    assert seeded(3, 4, 6) != seeded(4, 4, 6)
+
+
+def test_no_obvious_way_leaves_less_to_relearn() -> None:
+    found, _ = measured(1, 3, 5, 0.3)
+    assert relearning(found.show, [song.layout for song in found.songs]) == found.prices.relearning
+    ways = obvious(found.show)
+    assert set(ways) == {"alone", "previous", "usual"}
+    assert all(found.prices.relearning <= way for way in ways.values())
+    assert any(found.prices.relearning < way for way in ways.values())
+    alone = [allocate_request(song.played).layout for song in found.show.songs]  # type: ignore[arg-type]
+    assert relearning(found.show, alone) == ways["alone"]

@@ -12,9 +12,8 @@ from knobpack.command.main import main
 from knobpack.command.streams import ESSENTIAL_OUT, EXIT_STATUSES
 from knobpack.present.text import layout_text
 from knobpack.questions import explain, what_if
-from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from knobpack.words import Destination, Request, Surface, Voice
 from knobpack.words.edits import with_knobs, without_knob
-from knobpack.words.surface import SurfaceLimits
 from tests.oracles.problems import possible
 
 ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("tone", priority=2)))
@@ -105,32 +104,6 @@ def test_what_no_knob_could_take_is_no_loss_but_an_error(path: str) -> None:
     barred["rules"] = [{"rule": "barred", "names": ["Bass/level"], "knobs": ["K1"]}]
     Path(path).write_text(json.dumps(barred))
     assert main(["allocate", path, "--quiet"]) == 3
-
-
-@pytest.mark.parametrize("short", [{"destinations_per_knob": 1}, {"layers": 1}])
-def test_a_combination_that_loses_it_ends_so(
-    short: SurfaceLimits, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    level = (Destination("level", priority=1),)
-    base = Setup(
-        "Evening",
-        Surface.row(1, **short),
-        (Voice("Organ", level, layer=1),),
-        routes=(Route("Organ/level", "K1"),),
-    )
-    source = Setup(
-        "Morning",
-        Surface.row(1),
-        (Voice("Bass", level, layer=1),),
-        routes=(Route("Bass/level", "K1"),),
-    )
-    paths = [str(tmp_path / name) for name in ("base.json", "source.json")]
-    for setup, file in zip((base, source), paths, strict=True):
-        files.save(file, setup)
-    assert main(["combine", *paths]) == 5
-    assert capsys.readouterr().out.startswith("Essential, and left out: Bass/level.\n\nCOMBINED")
-    assert main(["combine", *paths, "--json", "-", "--quiet"]) == 5
-    assert json.loads(capsys.readouterr().out)["essential_out"] == ["Bass/level"]
 
 
 def test_the_exit_status_is_documented() -> None:

@@ -62,6 +62,7 @@ def test_it_prints_what_is_stored(name: str) -> None:
     assert sum(map(bool, words(stored))) > 3
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", SMALL)
 def test_it_runs_in_its_small_form(name: str) -> None:
     assert any(words(executed(name)))

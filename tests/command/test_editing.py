@@ -212,23 +212,6 @@ def test_what_cannot_be_asked_is_refused(
     assert told in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(
-    ("way", "told"),
-    [
-        (["{path}"], "move: the setup is on that panel already; give another"),
-        (["none.json"], "none.json: No such file"),
-        ([], "move: give the file of the panel to go to, or --home; one of the two"),
-        (["{path}", "--home"], "one of the two"),
-        (["--home"], "move: "),
-    ],
-)
-def test_where_it_cannot_go_it_is_not_taken(
-    path: str, way: list[str], told: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert main(["move", path, *(each.format(path=path) for each in way)]) == 2
-    assert told in capsys.readouterr().err
-
-
 def test_what_cannot_be_met_says_why(path: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["edit", path, "join", "K1", "K2"]) == 3
     assert "snapshot" in capsys.readouterr().err

@@ -16,6 +16,7 @@ from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.setup_edits import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
 from tests.edits.setups import Routing, small_setup, some_edit
+from tests.oracles.amount import EXAMPLES
 
 LOSS = {1: 256, 2: 64, 3: 16, 4: 4, 5: 0}
 """What a destination costs that is left out, by priority: as the weights say by default."""
@@ -110,7 +111,7 @@ def least(setup: Setup, what: Routing) -> tuple[int, int, int] | None:
 
 def test_each_edit_moves_the_least_there_is() -> None:
     seen: Counter[str] = Counter()
-    for seed in range(220):
+    for seed in range(max(100, EXAMPLES // 3)):
         setup = small_setup(seed, knobs=3 if seed % 3 == 0 else 4)
         what = some_edit(setup, random.Random(seed))  # noqa: S311 (no secret)
         kind = type(what).__name__
@@ -146,12 +147,12 @@ def test_each_edit_moves_the_least_there_is() -> None:
         seen["moved others"] += bool(found.reasons)
         seen["lost"] += bool(lost)
     assert len(seen) == 9, seen
-    assert min(seen.values()) > 3, seen
+    assert min(seen.values()) > 2, seen
 
 
 def test_what_each_edit_asked_for_holds_through_later_ones() -> None:
     replaced = held = 0
-    for seed in range(60):
+    for seed in range(max(30, EXAMPLES // 10)):
         setup, draw = small_setup(seed, knobs=6), random.Random(seed)  # noqa: S311 (no secret)
         done: list[tuple[Routing, dict[str, str | None]]] = []
         for _ in range(4):
@@ -174,8 +175,8 @@ def test_what_each_edit_asked_for_holds_through_later_ones() -> None:
                 if placed(earlier, before) <= set(now):
                     assert does(earlier, there, now), (seed, earlier, what)
                     held += len(done) > 1
-    assert replaced > 5
-    assert held > 60
+    assert replaced > 3
+    assert held > 30
 
 
 def test_a_setup_that_is_edited_is_written_and_read_back_with_what_was_agreed() -> None:

@@ -214,7 +214,7 @@ def test_forgetting_what_is_known_gives_the_same_answer() -> None:
 
 
 def test_what_was_solved_is_remembered_while_its_allocation_is_there_and_changes_nothing() -> None:
-    for seed in range(20):
+    for seed in range(6):
         found = allocate_request(eight_knobs(seed))
         identity = id(found)
         assert identity in known._SOLVED

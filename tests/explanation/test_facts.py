@@ -11,17 +11,12 @@ import attrs
 
 from knobpack.reasons.facts import Obstacle
 from knobpack.reasons.ground import Ground
-from knobpack.words import (
-    Request,
-)
+from knobpack.words import Alone, Apart, Request
+from tests.oracles import masks
 from tests.oracles.amount import EXAMPLES
-from tests.oracles.cut_down import _allowed, _at_peace
-from tests.oracles.reasons import (
-    asked,
-    wrong_in_fact,
-    wrong_in_obstacle,
-    wrong_in_parting,
-)
+from tests.oracles.cut_down import allowed
+from tests.oracles.reading import Reading
+from tests.oracles.reasons import asked, wrong_in_fact, wrong_in_obstacle, wrong_in_parting
 from tests.oracles.reasons_layouts import a_layout
 from tests.oracles.reasons_terms import Places, valid
 from tests.oracles.strategies import busy_request, seeded_request
@@ -80,6 +75,12 @@ def test_every_kind_of_fact_occurs_and_is_right() -> None:
     assert [kind for kind in sorted(kinds) if seen[kind] < 5] == []
 
 
+def peaceful(reading: Reading, mask: int) -> bool:
+    """Whether nothing but the knob itself can keep these from sharing it."""
+    parting = tuple(each for each in reading.rules if isinstance(each.rule, Apart | Alone))
+    return masks.fits_alone(attrs.evolve(reading, rules=parting), None, mask)
+
+
 def test_what_keeps_a_destination_apart_from_others_is_all_that_does() -> None:
     found = 0
     for seed in range(EXAMPLES):
@@ -95,7 +96,7 @@ def test_what_keeps_a_destination_apart_from_others_is_all_that_does() -> None:
             for other in others:
                 pair = 1 << own.bit[name] | 1 << own.bit[other]
                 alone = attrs.evolve(own.reading, per_knob=None)
-                assert (other in parted) == (not _at_peace(alone, pair)), (seed, name, other)
+                assert (other in parted) == (not peaceful(alone, pair)), (seed, name, other)
             found += len(facts)
     assert found > EXAMPLES
 
@@ -109,11 +110,10 @@ def test_what_keeps_two_from_ever_sharing_is_told_if_there_is_anything() -> None
         for pair in combinations(request.destinations, 2):
             mine, theirs = (own.units[own.bit[name]] for name in pair)
             if mine == theirs or not (
-                _at_peace(own.reading, mine) and _at_peace(own.reading, theirs)
+                peaceful(own.reading, mine) and peaceful(own.reading, theirs)
             ):
                 continue  # bound together, or to something that keeps it off every knob
-            both = _allowed(own.reading, mine) & _allowed(own.reading, theirs)
-            may = bool(both) and _at_peace(own.reading, mine | theirs)
+            may = bool(allowed(own.reading, mine | theirs))
             obstacle = ground.parts(*pair)
             assert (obstacle is None) == may, pair
             if obstacle is not None:

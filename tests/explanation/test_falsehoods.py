@@ -44,6 +44,7 @@ from tests.oracles import budget as budgets
 from tests.oracles import clashes
 from tests.oracles import every_clash as every
 from tests.oracles import least_knobs as least
+from tests.oracles.amount import EXAMPLES
 from tests.oracles.reasons_answers import wrong_in_here, wrong_in_not_there, wrong_in_unplaced
 from tests.oracles.reasons_cases import allocation_of, possible, tried
 from tests.oracles.reasons_shared import wrong_in_shared
@@ -150,11 +151,6 @@ def one_clash() -> Judged:
         yield clash_of(request), partial(clashes.faults, request, truth)
 
 
-def one_clash_in_parts() -> Judged:
-    for request in impossible(20, 9):
-        yield clash_of(request), partial(every.wrong_in_clash, request)
-
-
 def all_clashes() -> Judged:
     for request in impossible(12, 7):
         yield every_clash(request), partial(every.wrong_in, request)
@@ -186,11 +182,6 @@ SORTS: dict[str, tuple[Callable[[], Judged], int, str]] = {
     "the best layouts": (ways, 30, r"places\[[-t]|\.destinations\[t|ways\[turned\]"),
     "the fewest knobs": (fewest, 20, r"separated\[-|knob_of\[turned\]"),
     "a clash": (one_clash, 20, r"demands\[t|ways_out\[turned\]|contradicted|^\.knobs\+1"),
-    "a clash, in parts": (
-        one_clash_in_parts,
-        12,
-        r"(demands|ways_out)\[[-t]|contradicted|^\.knobs|wider|price|proven",
-    ),
     "every clash": (all_clashes, 24, "(?!)"),
 }
 
@@ -199,7 +190,7 @@ SORTS: dict[str, tuple[Callable[[], Judged], int, str]] = {
 def test_what_is_false_is_caught(sort: str) -> None:
     answers, most, poorer = SORTS[sort]
     seen: Counter[bool] = Counter()
-    for number, (answer, wrong_in) in enumerate(answers()):
+    for number, (answer, wrong_in) in enumerate(islice(answers(), max(20, EXAMPLES // 6))):
         if number % 10 == 0:
             assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 (made here)
         for where, caught in tried(answer, wrong_in, most=most, seed=number):

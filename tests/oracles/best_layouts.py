@@ -46,12 +46,9 @@ def best_of_all(request: Request) -> BestOfAll:
         ValueError: there are more than two million.
     """
     reading = read(request)
-    every = brute._all_layouts(len(reading.names), len(reading.knobs))
-    layouts = every.only(brute._valid(reading, every))
-    for tier in brute._tiers(request):
-        values = tier(reading, layouts)
-        layouts = layouts.only(values == values.min())
-    found = []
+    best = brute.best_of(request, reading, brute.valid_layouts(reading))
+    assert best is not None
+    layouts, found = best[1], []
     for column in range(len(layouts.left_out)):
         knob_of: dict[str, str | None] = dict.fromkeys(reading.names)
         for knob, on in zip(reading.knobs, layouts.on, strict=True):

@@ -42,7 +42,7 @@ class Price:
 
 
 @attrs.frozen(eq=False)
-class _Layouts:
+class Layouts:
     """Many layouts at once: one column each, one row a knob.
 
     Args:
@@ -55,8 +55,8 @@ class _Layouts:
     on: tuple[Numbers, ...]
     travels: tuple[Travel | None, ...]
 
-    def only(self, kept: NDArray[np.bool_]) -> _Layouts:
-        return _Layouts(self.left_out[kept], tuple(each[kept] for each in self.on), self.travels)
+    def only(self, kept: NDArray[np.bool_]) -> Layouts:
+        return Layouts(self.left_out[kept], tuple(each[kept] for each in self.on), self.travels)
 
 
 def least(request: Request, *, short: bool = False) -> Least | None:
@@ -74,8 +74,22 @@ def least(request: Request, *, short: bool = False) -> Least | None:
     reading = read(request)
     if not short and masks.contradicted(reading):
         return None
+    found = best_of(request, reading, valid_layouts(reading))
+    return None if found is None else Least(found[0], len(found[1].left_out))
+
+
+def valid_layouts(reading: Reading) -> Layouts:
+    """All layouts of a small request that meet what knobs and routes demand.
+
+    Raises:
+        ValueError: there are more than two million layouts to try.
+    """
     every = _all_layouts(len(reading.names), len(reading.knobs))
-    layouts = every.only(_valid(reading, every))
+    return every.only(_valid(reading, every))
+
+
+def best_of(request: Request, reading: Reading, layouts: Layouts) -> tuple[Totals, Layouts] | None:
+    """The least tier values among some layouts, and those that have them; None: there are none."""
     totals = []
     for tier in _tiers(request):
         if not len(layouts.left_out):
@@ -83,7 +97,12 @@ def least(request: Request, *, short: bool = False) -> Least | None:
         values = tier(reading, layouts)
         totals.append(int(values.min()))
         layouts = layouts.only(values == totals[-1])
-    return Least(tuple(totals), len(layouts.left_out))
+    return tuple(totals), layouts
+
+
+def upper_values(reading: Reading, layouts: Layouts) -> tuple[Numbers, ...]:
+    """The values of the first four tiers of each layout."""
+    return tuple(tier(reading, layouts) for tier in _TIERS[:4])
 
 
 def price(request: Request, layout: Layout) -> Price:
@@ -97,7 +116,7 @@ def price(request: Request, layout: Layout) -> Price:
     travels: list[Travel | None] = [None] * len(position)
     for setting in layout.travels:
         travels[position[setting.knob]] = setting.travel
-    one = _Layouts(
+    one = Layouts(
         np.array([left_out], dtype=object),
         tuple(np.array([mask], dtype=object) for mask in on),
         tuple(travels),
@@ -141,7 +160,7 @@ def _layers_hold(request: Request, layout: Layout) -> bool:
     )
 
 
-def _valid(reading: Reading, layouts: _Layouts) -> NDArray[np.bool_]:
+def _valid(reading: Reading, layouts: Layouts) -> NDArray[np.bool_]:
     valid = _looked_up(partial(masks.may_be_left_out, reading), layouts.left_out).astype(bool)
     for knob, on in enumerate(layouts.on):
         valid &= _looked_up(partial(masks.fits, reading, knob), on).astype(bool)
@@ -154,11 +173,11 @@ def _valid(reading: Reading, layouts: _Layouts) -> NDArray[np.bool_]:
 # The tiers --------------------------------------------------------------------------------------
 
 
-def _unplaced(reading: Reading, layouts: _Layouts) -> Numbers:
+def _unplaced(reading: Reading, layouts: Layouts) -> Numbers:
     return _looked_up(partial(masks.omission, reading), layouts.left_out)
 
 
-def _bundles(reading: Reading, layouts: _Layouts) -> Numbers:
+def _bundles(reading: Reading, layouts: Layouts) -> Numbers:
     values = np.zeros(len(layouts.left_out), dtype=np.int64)
     for bundle in reading.bundles:
         values += sum(((on & bundle) != 0).astype(np.int64) for on in layouts.on)
@@ -168,14 +187,14 @@ def _bundles(reading: Reading, layouts: _Layouts) -> Numbers:
     return values
 
 
-def _independence(reading: Reading, layouts: _Layouts) -> Numbers:
+def _independence(reading: Reading, layouts: Layouts) -> Numbers:
     values = np.zeros(len(layouts.left_out), dtype=np.int64)
     for on in layouts.on:
         values += _looked_up(partial(masks.breaks, reading), on)
     return values
 
 
-def _sharing(reading: Reading, layouts: _Layouts) -> Numbers:
+def _sharing(reading: Reading, layouts: Layouts) -> Numbers:
     values = np.zeros(len(layouts.left_out), dtype=np.int64)
     for knob, (on, travel) in enumerate(zip(layouts.on, layouts.travels, strict=True)):
         values += _looked_up(partial(masks.sharing, reading, knob, travel=travel), on)
@@ -185,7 +204,7 @@ def _sharing(reading: Reading, layouts: _Layouts) -> Numbers:
     return values + _looked_up(partial(masks.hidden, reading), layouts.left_out)
 
 
-def _change(reading: Reading, layouts: _Layouts) -> Numbers:
+def _change(reading: Reading, layouts: Layouts) -> Numbers:
     routes = sum(each.bit_count() for each in reading.previous_bundles)
     most = (routes + 1) * routes + (routes + 1) ** 2 * len(reading.previous_bundles)
     values = np.full(len(layouts.left_out), most, dtype=np.int64)
@@ -194,7 +213,7 @@ def _change(reading: Reading, layouts: _Layouts) -> Numbers:
     return values
 
 
-def _layout(reading: Reading, layouts: _Layouts) -> Numbers:
+def _layout(reading: Reading, layouts: Layouts) -> Numbers:
     values = np.zeros(len(layouts.left_out), dtype=np.int64)
     for knob, on in enumerate(layouts.on):
         values += _looked_up(partial(masks.place, reading, knob), on)
@@ -214,7 +233,7 @@ def _layout(reading: Reading, layouts: _Layouts) -> Numbers:
     return values
 
 
-def _knob_of(layouts: _Layouts, bit: int) -> Numbers:
+def _knob_of(layouts: Layouts, bit: int) -> Numbers:
     """The knob of one destination in each layout; -1: none."""
     found = np.full(len(layouts.left_out), -1, dtype=np.int64)
     for knob, on in enumerate(layouts.on):
@@ -222,7 +241,7 @@ def _knob_of(layouts: _Layouts, bit: int) -> Numbers:
     return found
 
 
-_TIERS: tuple[Callable[[Reading, _Layouts], Numbers], ...] = (
+_TIERS: tuple[Callable[[Reading, Layouts], Numbers], ...] = (
     _unplaced,
     _bundles,
     _independence,
@@ -235,13 +254,13 @@ _TIERS: tuple[Callable[[Reading, _Layouts], Numbers], ...] = (
 _IN_USE = (_unplaced, _independence, _change, _bundles, _sharing, _layout)
 
 
-def _tiers(request: Request) -> tuple[Callable[[Reading, _Layouts], Numbers], ...]:
+def _tiers(request: Request) -> tuple[Callable[[Reading, Layouts], Numbers], ...]:
     """The tiers in the order in which they count for a request."""
     return _IN_USE if request.in_use else _TIERS
 
 
 @lru_cache(maxsize=64)
-def _all_layouts(destinations: int, knobs: int) -> _Layouts:
+def _all_layouts(destinations: int, knobs: int) -> Layouts:
     """Every way to put each destination on a knob, or nowhere."""
     count = (knobs + 1) ** destinations
     if count > MOST_LAYOUTS:
@@ -252,7 +271,7 @@ def _all_layouts(destinations: int, knobs: int) -> _Layouts:
         number, digit = np.divmod(number, knobs + 1)
         for slot, mask in enumerate(slots):
             mask[digit == slot] |= 1 << destination
-    return _Layouts(slots[0], tuple(slots[1:]), (None,) * knobs)
+    return Layouts(slots[0], tuple(slots[1:]), (None,) * knobs)
 
 
 def _looked_up(function: Callable[[int], int], on: Numbers) -> Numbers:

@@ -13,7 +13,6 @@ from itertools import combinations
 import attrs
 
 from knobpack.words import (
-    Alone,
     Apart,
     Barred,
     Fixed,
@@ -52,12 +51,11 @@ def families(request: Request) -> list[tuple[str, ...]]:
     """
     reading = read(request)
     units = _units(reading)
-    allowed = [_allowed(reading, unit) for unit in units]
     joined = list(units)
     for one, other in combinations(range(len(units)), 2):
         both = units[one] | units[other]
         worth = not masks.intruding(reading, both)
-        if worth and allowed[one] & allowed[other] and _at_peace(reading, both):
+        if worth and allowed(reading, both):
             old, new = joined[one], joined[one] | joined[other]
             joined = [new if each in (old, joined[other]) else each for each in joined]
     return [
@@ -97,48 +95,10 @@ def _fixed(reading: Reading, knob: str) -> int:
     return mask
 
 
-def _allowed(reading: Reading, unit: int) -> frozenset[int]:
+def allowed(reading: Reading, unit: int) -> frozenset[int]:
     """The knobs that a unit may be on."""
-    if not _at_peace(reading, unit):
-        return frozenset()
-    found = set()
-    for number, knob in enumerate(reading.knobs):
-        barred = 0
-        for each in reading.rules:
-            rule = _firm(each.rule)
-            elsewhere = isinstance(rule, Fixed) and rule.knob != knob.name
-            if elsewhere or (isinstance(rule, Barred) and knob.name in rule.knobs):
-                barred |= each.first
-        barred |= sum(kept for other, kept in enumerate(reading.kept) if other != number)
-        if reading.reserved[number]:
-            barred |= reading.everything & ~reading.kept[number]
-        if not unit & barred:
-            found.add(number)
-    return frozenset(found)
-
-
-def _at_peace(reading: Reading, mask: int) -> bool:
-    """Whether nothing but the knob itself can keep these from sharing it."""
-    if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
-        return False
-    if any(torn(reading, mask & moved, mask & ~moved) for moved in reading.firm):
-        return False
-    for each in reading.rules:
-        rule = _firm(each.rule)
-        if isinstance(rule, Apart) and any(
-            (each.first >> a & 1 and each.second >> b & 1)
-            or (each.first >> b & 1 and each.second >> a & 1)
-            for a, b in combinations(bits(mask), 2)
-        ):
-            return False
-        if isinstance(rule, Alone) and mask & each.first and mask & ~each.first:
-            return False
-    return True
-
-
-def torn(reading: Reading, moving: int, held: int) -> bool:
-    """Whether one that moves and one that is held share a knob and did not do so in use."""
-    return any(held & ~reading.joined[bit] for bit in bits(moving))
+    knobs = range(len(reading.knobs))
+    return frozenset(knob for knob in knobs if masks.open_to(reading, knob, unit))
 
 
 # A request cut down ------------------------------------------------------------------------------
@@ -238,7 +198,7 @@ def free_knobs(request: Request, names: Iterable[str]) -> tuple[list[str], list[
     usable = set()
     for unit in _units(reading):
         if any(reading.names[bit] in inside for bit in bits(unit)):
-            usable |= {reading.knobs[number].name for number in _allowed(reading, unit)}
+            usable |= {reading.knobs[number].name for number in allowed(reading, unit)}
     own = [k for k, mask in pins.items() if any(reading.names[bit] in inside for bit in bits(mask))]
     return own, [knob for knob, mask in pins.items() if knob in usable and not mask]
 

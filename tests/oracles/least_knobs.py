@@ -13,8 +13,8 @@ from itertools import combinations, product
 import attrs
 
 from knobpack.explanation.least import COUNT, SEARCH, SEPARATED, Crowd, LeastKnobs
-from knobpack.words import Alone, Apart, Barred, Fixed, Knob, Layout, Request, Route, Together
-from tests.oracles.cut_down import torn
+from knobpack.words import Fixed, Knob, Layout, Request, Route, Together
+from tests.oracles import masks
 from tests.oracles.problems import partitions
 from tests.oracles.reading import Reading, ReadRule, bits, read
 
@@ -30,15 +30,11 @@ class Sharing:
     """What may be on one knob.
 
     Args:
-        reading: the request as bits.
-        snapshots: what moves in each snapshot, be it breakable or not.
-        required: the rules that are required.
+        reading: the request as bits, no snapshot of it breakable.
         pinned: for each knob, what is kept or must be there.
     """
 
     reading: Reading
-    snapshots: tuple[int, ...]
-    required: tuple[ReadRule, ...]
     pinned: tuple[int, ...]
     _known: dict[int, bool] = attrs.field(factory=dict, init=False)
 
@@ -52,22 +48,17 @@ class Sharing:
     def may_carry(self, knob: int | None, mask: int) -> bool:
         """Whether a knob may carry exactly these, whatever is on the others."""
         reading = self.reading
-        if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
-            return False
         for place, there in enumerate(self.pinned):
             if there & (~mask if place == knob else mask):
                 return False
-        if any(torn(reading, mask & moved, mask & ~moved) for moved in self.snapshots):
-            return False
-        if knob is not ADDED and reading.reserved[knob] and mask & ~reading.kept[knob]:
-            return False
-        name = ADDED if knob is ADDED else reading.knobs[knob].name
-        return all(_holds(each, name, mask) for each in self.required)
+        if knob is ADDED:
+            return masks.fits_alone(reading, None, mask)
+        return masks.fits(reading, knob, mask)
 
     def bound_to(self, mask: int) -> int:
         """These with all that is on their knob wherever they are."""
         grown = mask
-        for each in self.required:
+        for each in required(self.reading):
             if isinstance(each.rule, Together) and each.first & grown:
                 grown |= each.first
         for there in self.pinned:
@@ -80,33 +71,21 @@ class Sharing:
         return self.admits(self.bound_to(1 << one | 1 << other))
 
 
+def required(reading: Reading) -> list[ReadRule]:
+    """The rules that are required."""
+    return [each for each in reading.rules if each.rule.weight is None]
+
+
 def sharing_of(request: Request) -> Sharing:
     """What may be on one knob, as a request has it."""
     reading = read(request)
-    required = tuple(each for each in reading.rules if each.rule.weight is None)
+    reading = attrs.evolve(reading, firm=(*reading.firm, *(moved for moved, _ in reading.soft)))
     pinned = list(reading.kept)
-    for each in required:
+    for each in required(reading):
         if isinstance(each.rule, Fixed):
             at = [knob.name for knob in reading.knobs].index(each.rule.knob)
             pinned[at] |= each.first
-    snapshots = (*reading.firm, *(moved for moved, _ in reading.soft))
-    return Sharing(reading, snapshots, required, tuple(pinned))
-
-
-def _holds(each: ReadRule, knob: str | None, mask: int) -> bool:
-    """Whether a rule holds on one knob; Fixed is in what is pinned."""
-    first, second = mask & each.first, mask & each.second
-    match each.rule:
-        case Together():
-            return first in (0, each.first)
-        case Apart():
-            return not any(a != b for a, b in product(bits(first), bits(second)))
-        case Alone():
-            return first in (0, mask)
-        case Barred(knobs=barred):
-            return not first or knob not in barred
-        case _:
-            return True
+    return Sharing(reading, tuple(pinned))
 
 
 def least_by_trying(sharing: Sharing) -> int | None:

@@ -14,20 +14,16 @@ from tests.oracles.reading import Reading, ReadRule, bits, miss
 
 def fits(reading: Reading, knob: int, mask: int) -> bool:
     """Whether a knob may carry exactly this, as far as that can be told from the knob alone."""
-    if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
-        return False
+    return open_to(reading, knob, mask) and not reading.kept[knob] & ~mask
+
+
+def open_to(reading: Reading, knob: int, mask: int) -> bool:
+    """Whether a knob may carry this, with what the base keeps there or without."""
     if reading.reserved[knob] and mask & ~reading.kept[knob]:
         return False
-    if any(kept & (mask if other != knob else ~mask) for other, kept in enumerate(reading.kept)):
+    if any(kept & mask for other, kept in enumerate(reading.kept) if other != knob):
         return False
-    if any(_against(reading, mask & moved, mask & ~moved) for moved in reading.firm):
-        return False
-    name = reading.knobs[knob].name
-    return all(
-        _rule_holds(read_rule, name, mask)
-        for read_rule in reading.rules
-        if read_rule.rule.weight is None
-    )
+    return fits_alone(reading, reading.knobs[knob].name, mask)
 
 
 def may_be_left_out(reading: Reading, mask: int) -> bool:
@@ -52,13 +48,15 @@ def contradicted(reading: Reading) -> frozenset[int]:
 
     What the base keeps somewhere is not asked about.
     """
-    open_knobs = [knob for knob in range(len(reading.knobs)) if not reading.reserved[knob]]
+    open_knobs = [
+        knob.name for knob, shut in zip(reading.knobs, reading.reserved, strict=True) if not shut
+    ]
     kept = sum(reading.kept)
     alone = {_bound(reading, 1 << bit) for bit in range(len(reading.names))}
     return frozenset(
         unit
         for unit in (alone if open_knobs else ())
-        if not unit & kept and not any(_fits_alone(reading, knob, unit) for knob in open_knobs)
+        if not unit & kept and not any(fits_alone(reading, name, unit) for name in open_knobs)
     )
 
 
@@ -71,13 +69,18 @@ def _bound(reading: Reading, mask: int) -> int:
     return mask
 
 
-def _fits_alone(reading: Reading, knob: int, mask: int) -> bool:
-    """Whether a knob may carry exactly this where all else is left out, the base's own too."""
+def fits_alone(reading: Reading, name: str | None, mask: int) -> bool:
+    """Whether a knob may carry exactly this where all else is left out, the base's own too.
+
+    Args:
+        reading: the request.
+        name: that of the knob; None: one that no rule names.
+        mask: what it carries.
+    """
     if reading.per_knob is not None and mask.bit_count() > reading.per_knob:
         return False
-    if any(_against(reading, mask & moved, mask & ~moved) for moved in reading.firm):
+    if any(against(reading, mask & moved, mask & ~moved) for moved in reading.firm):
         return False
-    name = reading.knobs[knob].name
     required = (each for each in reading.rules if each.rule.weight is None)
     return all(_rule_holds(each, name, mask) for each in required)
 
@@ -104,20 +107,20 @@ def intruding(reading: Reading, mask: int) -> int:
 
 
 def breaks(reading: Reading, mask: int) -> int:
-    """Tier *independence*: the fewer of the moved and the held do the wrong thing.
+    """Tier *independence*: what it costs that these share a knob."""
+    return sum(weight * wronged(reading, mask, moved) for moved, weight in reading.soft)
+
+
+def wronged(reading: Reading, mask: int, moved: int) -> int:
+    """How many on a knob do the wrong thing in a snapshot: the fewer, moved ones of as many.
 
     Where a layout is in use, those of them that are up against nothing new do not count.
     """
-    found = 0
-    for moved, weight in reading.soft:
-        fewer, more = mask & moved, mask & ~moved
-        if fewer.bit_count() > more.bit_count():
-            fewer, more = more, fewer
-        found += weight * len(_against(reading, fewer, more))
-    return found
+    fewer, more = sorted((mask & moved, mask & ~moved), key=int.bit_count)
+    return len(against(reading, fewer, more))
 
 
-def _against(reading: Reading, some: int, others: int) -> list[int]:
+def against(reading: Reading, some: int, others: int) -> list[int]:
     """Those of ``some`` that share with one of ``others`` that they did not share with before."""
     return [bit for bit in bits(some) if others & ~reading.joined[bit]]
 
@@ -131,29 +134,38 @@ def sharing(reading: Reading, knob: int, mask: int, travel: Travel | None = None
         mask: what it carries.
         travel: the travel it is set to; None: the kept one, or else the cheapest wanted on it.
     """
+    return sum(sharing_terms(reading, knob, mask, travel).values())
+
+
+def sharing_terms(
+    reading: Reading, knob: int, mask: int, travel: Travel | None = None
+) -> dict[str, int]:
+    """The same, term by term."""
     if not mask:
-        return 0
+        return {}
     weights = reading.weights
-    cost = weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1)
-    cost += weights.mix_voices * (sum(1 for voice in reading.voices if voice & mask) - 1)
     others = sum(1 for load in reading.loads if load & mask) - 1
-    cost += weights.join * others + weights.heap * sum(range(others))
-    cost += weights.crowd * (mask.bit_count() - 1)
-    inside = bits(mask)
     fixed = travel or reading.kept_travel[knob]
-    if fixed:
-        cost += sum(miss(reading, bit, fixed) for bit in inside)
-    else:
-        cost += min(_misses(reading, knob, mask).values())
+    found = {
+        "mix_kinds": weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1),
+        "mix_voices": weights.mix_voices * (sum(1 for own in reading.voices if own & mask) - 1),
+        "join": weights.join * others + weights.heap * sum(range(others)),
+        "crowd": weights.crowd * (mask.bit_count() - 1),
+        "travel": sum(miss(reading, bit, fixed) for bit in bits(mask))
+        if fixed
+        else min(misses(reading, knob, mask).values()),
+        "apart": 0,
+        "alone": 0,
+    }
     for each in reading.rules:
         if isinstance(each.rule, Apart) and each.rule.weight is not None:
-            cost += each.rule.weight * _pairs(each, mask)
+            found["apart"] += each.rule.weight * _pairs(each, mask)
         if isinstance(each.rule, Alone) and each.rule.weight is not None:
-            cost += each.rule.weight * bool(mask & each.first and mask & ~each.first)
-    return cost
+            found["alone"] += each.rule.weight * bool(mask & each.first and mask & ~each.first)
+    return found
 
 
-def _misses(reading: Reading, knob: int, mask: int) -> dict[Travel, int]:
+def misses(reading: Reading, knob: int, mask: int) -> dict[Travel, int]:
     """For each travel that a knob may take with a mask on it, what it would cost there.
 
     It is one that is wanted. In a layout in use it may be the one that the knob had, and is that
@@ -196,7 +208,7 @@ def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) 
     fixed = travel or reading.kept_travel[knob]
     if fixed:
         return saved - (fixed != before)
-    prices = _misses(reading, knob, mask)
+    prices = misses(reading, knob, mask)
     return saved - (prices.get(before) != min(prices.values()))
 
 
@@ -243,7 +255,7 @@ def neighbours(reading: Reading) -> list[int]:
     return found
 
 
-def _rule_holds(each: ReadRule, knob: str, mask: int) -> bool:
+def _rule_holds(each: ReadRule, knob: str | None, mask: int) -> bool:
     match each.rule:
         case Together():
             return mask & each.first in (0, each.first)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Iterator
 from functools import cache
-from itertools import product
+from itertools import repeat
 from typing import Any
 
 import attrs
@@ -19,7 +19,7 @@ from knobpack.solver.set_partitioning.column_pool import Column, column_pools_of
 from knobpack.solver.watch import Watch
 from knobpack.words import Request
 from tests.oracles import masks
-from tests.oracles.brute import Totals, least
+from tests.oracles.brute import Totals, least, upper_values, valid_layouts
 from tests.oracles.reading import read
 from tests.oracles.strategies import seeded_request
 
@@ -147,40 +147,14 @@ def every_placement(request: Request) -> list[Placement]:
     out instead is cheaper in the tier *bundles* and costs nothing before, so none of them is best.
     """
     reading = read(request)
-    count, knobs = len(reading.names), range(len(reading.knobs))
-
-    @cache
-    def fits(knob: int, mask: int) -> bool:
-        return masks.fits(reading, knob, mask) and not masks.intruding(reading, mask)
-
-    @cache
-    def costs(knob: int, mask: int) -> tuple[int, int]:
-        return masks.breaks(reading, mask), masks.sharing(reading, knob, mask)
-
-    @cache
-    def may_be_left_out(mask: int) -> bool:
-        return masks.may_be_left_out(reading, mask)
-
-    found = []
-    for places in product((-1, *knobs), repeat=count):
-        on = [0] * (len(knobs) + 1)
-        for item, knob in enumerate(places):
-            on[knob] |= 1 << item
-        left_out = on.pop()
-        if not may_be_left_out(left_out) or not all(fits(knob, on[knob]) for knob in knobs):
-            continue
-        bundles, breaks, sharing = 0, 0, masks.hidden(reading, left_out)
-        for knob in knobs:
-            own_breaks, own_sharing = costs(knob, on[knob])
-            breaks, sharing = breaks + own_breaks, sharing + own_sharing
-        for bundle in reading.bundles:
-            used = sum(1 for mask in on if mask & bundle)
-            bundles += used + (left_out & bundle).bit_count() - 1
-        for spread, weight in masks.spreads(reading):
-            sharing += weight * max(0, sum(1 for mask in on if mask & spread) - 1)
-        values = masks.omission(reading, left_out), bundles, breaks, sharing
-        found.append(Placement(tuple(on), values))
-    return found
+    layouts = valid_layouts(reading)
+    unplaced, bundles, breaks, sharing = (each.tolist() for each in upper_values(reading, layouts))
+    on = zip(*(each.tolist() for each in layouts.on), strict=True) if layouts.on else repeat(())
+    upper = zip(unplaced, bundles, breaks, sharing, strict=True)
+    found = (
+        Placement(tuple(masks_on), values) for masks_on, values in zip(on, upper, strict=False)
+    )
+    return [each for each in found if not any(masks.intruding(reading, mask) for mask in each.on)]
 
 
 def every_column(problem: Problem) -> list[Column]:

@@ -16,12 +16,12 @@ import networkx as nx
 from knobpack.allocation import Allocation
 from knobpack.words import Alone, Apart, Barred, Fixed, Request, Rule
 from tests.oracles import masks
-from tests.oracles.cut_down import _allowed, families
+from tests.oracles.cut_down import allowed, families
 from tests.oracles.reading import bits
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import read_once
 from tests.oracles.reasons_solved import places_of
-from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, terms_of, wronged
+from tests.oracles.reasons_terms import bundle_keys, on_each, terms_of
 
 Nodes = dict[str, dict[str, Any]]
 Edge = tuple[str, str, frozenset[tuple[str, Any]]]
@@ -95,7 +95,7 @@ def _driven_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, 
     carried = on_each(reading, places)
     for number, knob in enumerate(reading.knobs):
         told = {"row": knob.row, "column": knob.column, "reserved": reading.reserved[number]}
-        paid = knob_terms(reading, number, carried[number])
+        paid = masks.sharing_terms(reading, number, carried[number])
         yield "knob", knob.name, told | ({"price": sum(paid.values())} if paid else {})
     for name in reading.names:
         lost = {"price": terms.get(("unplaced", "omission", name), 0)}
@@ -172,7 +172,7 @@ def own_families(request: Request) -> list[tuple[str, ...]]:
     own = asked(request)
 
     def placeable(names: tuple[str, ...]) -> bool:
-        return bool(_allowed(own.reading, own.units[own.bit[names[0]]]))
+        return bool(allowed(own.reading, own.units[own.bit[names[0]]]))
 
     return [names for names in families(request) if placeable(names)]
 
@@ -260,7 +260,7 @@ def _layout_edges(allocation: Allocation) -> Iterator[Edge]:
             ends_of = (f"destination {reading.names[one]}", f"destination {reading.names[other]}")
             yield _told(*ends_of, "shares", knob=knob, price=price)
         for snapshot, moved in moves.items() if mask else ():
-            wrong = wronged(reading, mask & moved, mask & ~moved)
+            wrong = masks.wronged(reading, mask, moved)
             weight = weights[snapshot]
             if wrong and weight is not None:
                 price = weight * wrong

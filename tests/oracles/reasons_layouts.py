@@ -29,10 +29,8 @@ def small(request: Request) -> bool:
 
 
 @lru_cache(maxsize=32)
-def _valid_layouts(request: Request) -> brute._Layouts:
-    reading = read_once(request)
-    every = brute._all_layouts(len(reading.names), len(reading.knobs))
-    return every.only(brute._valid(reading, every))
+def _valid_layouts(request: Request) -> brute.Layouts:
+    return brute.valid_layouts(read_once(request))
 
 
 def ever_there(request: Request, wanted: Mapping[str, str]) -> bool:
@@ -58,14 +56,8 @@ def least_apart(request: Request, names: Sequence[str]) -> tuple[int, ...] | Non
     whole = sum(1 << reading.names.index(name) for name in names)
     for knob in range(len(layouts.on)):
         layouts = layouts.only((layouts.on[knob] & whole) != whole)
-    totals = []
-    for tier in brute._tiers(request):
-        if not len(layouts.left_out):
-            return None
-        values = tier(reading, layouts)
-        totals.append(int(values.min()))
-        layouts = layouts.only(values == totals[-1])
-    return tuple(totals)
+    found = brute.best_of(request, reading, layouts)
+    return None if found is None else found[0]
 
 
 @lru_cache(maxsize=4096)

@@ -10,13 +10,14 @@ from knobpack.explanation.shared import Shared
 from knobpack.explanation.witness import Witness
 from knobpack.words import Fixed, Request
 from knobpack.words.bundle import Bundle
-from tests.oracles.cut_down import _allowed, _at_peace
+from tests.oracles import masks
+from tests.oracles.cut_down import allowed
 from tests.oracles.reading import Reading, bits
 from tests.oracles.reasons import asked, wrong_in_parting
 from tests.oracles.reasons_answers import more, wrong_in_not_there
 from tests.oracles.reasons_layouts import most_parted, small
 from tests.oracles.reasons_solved import places_of, wrong_in_next_best
-from tests.oracles.reasons_terms import bundle_keys, knob_terms, on_each, totals_of, valid
+from tests.oracles.reasons_terms import bundle_keys, on_each, totals_of, valid
 
 
 def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = None) -> list[str]:
@@ -29,7 +30,7 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
     wrong = []
     if answer.destinations != own.named(on[knob]) or len(answer.destinations) < 2:
         return [f"{knob} carries {own.named(on[knob])}, not {answer.destinations}"]
-    terms = knob_terms(own.reading, request.surface.knob_names.index(knob), on[knob])
+    terms = masks.sharing_terms(own.reading, request.surface.knob_names.index(knob), on[knob])
     if answer.sharing.knob != knob or dict(answer.sharing.terms) != terms:
         wrong.append(f"sharing costs {terms}, not {answer.sharing}")
     if answer.sharing.price != sum(terms.values()):
@@ -134,7 +135,6 @@ def _most_parted(allocation: Allocation) -> int:
     parted = set()
     for one, other in combinations(names, 2):
         mine, theirs = own.units[own.bit[one]], own.units[own.bit[other]]
-        there = _allowed(own.reading, mine) & _allowed(own.reading, theirs)
-        if mine != theirs and not (there and _at_peace(own.reading, mine | theirs)):
+        if mine != theirs and not allowed(own.reading, mine | theirs):
             parted.add(frozenset((one, other)))
     return most_parted(parted, names)

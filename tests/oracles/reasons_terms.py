@@ -11,9 +11,9 @@ from functools import lru_cache
 from itertools import pairwise
 
 from knobpack.explanation.comparison import Comparison, TermChange
-from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
+from knobpack.words import Barred, Fixed, Layout, Request, Route, Together
 from tests.oracles import brute, masks
-from tests.oracles.reading import Reading, bits, miss
+from tests.oracles.reading import Reading, bits
 from tests.oracles.reasons_layouts import read_once
 
 TIERS = ("unplaced", "bundles", "independence", "sharing", "change", "layout")
@@ -89,28 +89,18 @@ def _every_term(
         mask = moved[snapshot.name]
         for knob, carried in zip(reading.knobs, on, strict=True):
             what = f"snapshot '{snapshot.name}' on {knob.name}"
-            wrong = wronged(reading, carried & mask, carried & ~mask)
+            wrong = masks.wronged(reading, carried, mask)
             yield "independence", "break", what, wrong * (snapshot.break_weight or 0)
     for number, carried in enumerate(on):
-        for term, price in knob_terms(reading, number, carried).items():
+        for term, price in masks.sharing_terms(reading, number, carried).items():
             yield "sharing", term, reading.knobs[number].name, price
-    for term, what, mask, weight in _spreads(reading):
-        spread = sum(1 for carried in on if carried & mask)
-        yield "sharing", term, what, weight * max(0, spread - 1)
+    for each in reading.rules:
+        if isinstance(each.rule, Together) and each.rule.weight is not None:
+            spread = sum(1 for carried in on if carried & each.first)
+            yield "sharing", "together", str(each.rule), each.rule.weight * max(0, spread - 1)
     yield from _change_terms(request, reading, on, places)
     yield from _place_terms(request, reading, on)
     yield from _sequence_terms(reading, on)
-
-
-def wronged(reading: Reading, moving: int, held: int) -> int:
-    """How many on a knob do the wrong thing: the fewer, moved ones of as many.
-
-    In a layout in use those do not count that share with nothing that they did not share with.
-    """
-    few, rest = sorted((bits(moving), bits(held)), key=len)
-    if not reading.in_use:
-        return len(few)
-    return sum(1 for one in few if any(not reading.joined[one] >> other & 1 for other in rest))
 
 
 def _bundle_terms(
@@ -144,20 +134,9 @@ def _change_terms(
     for number, name in enumerate(each.name for each in reading.knobs):
         if name in had and any(drove.get(name, ())):
             kept = reading.kept_travel[number]
-            # What is in use stays as it is where a route stays: that counts before what is missed.
-            same = reading.in_use or had[name] in _cheapest(_travel_prices(reading, on[number]))
+            prices = masks.misses(reading, number, on[number])
+            same = prices.get(had[name]) == min(prices.values())
             yield "change", "reset", name, int(kept != had[name] if kept else not same)
-
-
-def _travel_prices(reading: Reading, carried: int) -> dict[Travel, int]:
-    """For each travel wanted on a knob, what all on it would miss."""
-    inside = bits(carried)
-    wanted = {reading.wanted[bit] for bit in inside}
-    return {travel: sum(miss(reading, bit, travel) for bit in inside) for travel in wanted}
-
-
-def _cheapest(prices: dict[Travel, int]) -> set[Travel]:
-    return {travel for travel, price in prices.items() if price == min(prices.values())}
 
 
 def _sequence_terms(reading: Reading, on: list[int]) -> Iterator[tuple[str, str, str, int]]:
@@ -171,49 +150,6 @@ def _sequence_terms(reading: Reading, on: list[int]) -> Iterator[tuple[str, str,
                 late = other != one and not (other == one + 1 and other in joined)
                 weight = reading.weights.sequence * (late + (other < one))
                 yield "layout", "sequence", reading.names[after], weight
-
-
-def knob_terms(reading: Reading, knob: int, carried: int) -> dict[str, int]:
-    """The terms of one shared knob, at the kept travel or the cheapest wanted on it."""
-    if not carried:
-        return {}
-    weights, inside = reading.weights, bits(carried)
-    kinds = {reading.destinations[bit].kind for bit in inside}
-    voices = sum(1 for voice in reading.voices if voice & carried)
-    others = sum(1 for load in reading.loads if load & carried) - 1
-    kept, had = reading.kept_travel[knob], reading.previous_travel[knob]
-    wanted = [kept] if kept else [reading.wanted[bit] for bit in inside]
-    if reading.in_use and had is not None and not kept:
-        wanted = [had] if carried & reading.previous[knob] else [*wanted, had]
-    found = {
-        "mix_kinds": weights.mix_kinds * (len(kinds) - 1),
-        "mix_voices": weights.mix_voices * (voices - 1),
-        "join": weights.join * others + weights.heap * sum(range(others)),
-        "crowd": weights.crowd * (len(inside) - 1),
-        "travel": min(sum(miss(reading, bit, travel) for bit in inside) for travel in wanted),
-        "apart": 0,
-        "alone": 0,
-    }
-    for each in reading.rules:
-        if each.rule.weight is None:
-            continue
-        if isinstance(each.rule, Apart):
-            pairs = {
-                frozenset((one, other))
-                for one in bits(carried & each.first)
-                for other in bits(carried & each.second)
-                if one != other
-            }
-            found["apart"] += each.rule.weight * len(pairs)
-        if isinstance(each.rule, Alone) and carried & each.first and carried & ~each.first:
-            found["alone"] += each.rule.weight
-    return found
-
-
-def _spreads(reading: Reading) -> Iterator[tuple[str, str, int, int]]:
-    for each in reading.rules:
-        if isinstance(each.rule, Together) and each.rule.weight is not None:
-            yield "together", str(each.rule), each.first, each.rule.weight
 
 
 def bundles_of(request: Request) -> list[tuple[str, int]]:

@@ -23,21 +23,18 @@ from tests.oracles.differential_shows import a_show, compared_show, parts
 from tests.oracles.shows import best_of_show
 
 
-@pytest.mark.parametrize("seed", range(14))
-def test_every_tier_is_what_brute_force_finds(seed: int) -> None:
-    show = a_show(seed, 2 if seed % 2 else 3)
-    found = allocate_show(show)
-    assert found.proven
-    assert parts(found) == best_of_show(show, [each.allowed for each in found.joined])
+def test_every_tier_is_what_brute_force_finds_and_costs_something_in_some_show() -> None:
+    dear = set()
+    for seed in range(14):
+        show = a_show(seed, 2 if seed % 2 else 3)
+        found = allocate_show(show)
+        assert found.proven
+        assert parts(found) == best_of_show(show, [each.allowed for each in found.joined])
+        dear |= {tier.name for tier in found.tiers if tier.value}
+    assert dear >= {"relearning", "moves", "sharing", "travels", "layout"}
 
 
-def test_the_shows_of_brute_force_cost_something_in_every_tier_of_their_own() -> None:
-    found = [allocate_show(a_show(seed, 2 if seed % 2 else 3)) for seed in range(14)]
-    for tier in ("relearning", "moves", "sharing", "travels", "layout"):
-        assert any(each.tier(tier).value for each in found), tier
-
-
-@pytest.mark.parametrize("seed", range(100, 140))
+@pytest.mark.parametrize("seed", range(100, 115))
 def test_a_show_of_one_song_is_that_song(seed: int) -> None:
     song = a_show(seed, 1).songs[0]
     assert isinstance(song.played, Request)
@@ -48,7 +45,7 @@ def test_a_show_of_one_song_is_that_song(seed: int) -> None:
     assert found.tier("relearning").value == found.tier("moves").value == 0
 
 
-@pytest.mark.parametrize("seed", range(200, 208))
+@pytest.mark.parametrize("seed", range(200, 204))
 def test_what_is_programmed_is_held_and_what_must_hold_of_any_show_holds(seed: int) -> None:
     assert compared_show(seed).faults == ()
 
