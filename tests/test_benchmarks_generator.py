@@ -131,7 +131,7 @@ def test_requests_are_possible(kind: str, knobs: int) -> None:
 
 SMALL = [kind for kind in FOREIGN if kind != "huge"]
 
-SIZES = {
+FOREIGN_SIZES = {
     "breakable": (range(20, 161), range(6, 17)),
     "routes": (range(20, 145), range(5, 33)),
     "family": (range(60, 201), range(16, 65)),
@@ -145,7 +145,7 @@ SIZES = {
 
 @pytest.mark.parametrize("kind", SMALL)
 def test_sizes_are_as_they_say_and_the_same_seed_gives_the_same(kind: str) -> None:
-    counts, knobs = SIZES[kind]
+    counts, knobs = FOREIGN_SIZES[kind]
     requests = [FOREIGN[kind](seed) for seed in range(12)]
     assert all(len(request.destinations) in counts for request in requests)
     assert all(len(request.surface.knobs) in knobs for request in requests)

@@ -48,6 +48,8 @@ from tests.oracles.reasons_solved import places_of, wrong_in_worths
 from tests.oracles.reasons_told import wrong_in_sentences
 from tests.oracles.strategies import seeded_edit
 
+MANY = max(600, EXAMPLES)
+
 
 def edits(seeds: range) -> Iterator[tuple[int, Allocation]]:
     """The allocations of the seeded edits that are possible."""
@@ -61,7 +63,7 @@ def edits(seeds: range) -> Iterator[tuple[int, Allocation]]:
 def of_setups() -> tuple[Allocation, ...]:
     """What edits and moves of small setups come to."""
     found = []
-    for seed in range(EXAMPLES // 20):
+    for seed in range(MANY // 20):
         setup, draw = small_setup(seed), random.Random(seed)  # noqa: S311 (no secret)
         try:
             done = edit(setup, some_edit(setup, draw))
@@ -109,7 +111,7 @@ def asked(allocation: Allocation, *, solve: bool) -> Counter[str]:
 
 def test_why_here_why_not_why_shared_and_why_unplaced_are_right() -> None:
     seen: Counter[str] = Counter()
-    for seed, allocation in edits(range(EXAMPLES // 6)):
+    for seed, allocation in edits(range(MANY // 6)):
         seen += asked(allocation, solve=seed % 3 == 0)
         assert tuple(tier.name for tier in allocation.tiers) == IN_USE_TIERS
     for allocation in of_setups():
@@ -121,7 +123,7 @@ def test_why_here_why_not_why_shared_and_why_unplaced_are_right() -> None:
 
 def test_what_each_demand_is_worth_is_what_brute_force_finds() -> None:
     priced = 0
-    for seed, allocation in edits(range(0, EXAMPLES // 5, 3)):
+    for seed, allocation in edits(range(0, MANY // 5, 3)):
         worths = price_of_demands(allocation)
         assert wrong_in_worths(allocation, worths) == [], seed
         assert wrong_in_sentences(allocation.request, worths) == []
@@ -131,7 +133,7 @@ def test_what_each_demand_is_worth_is_what_brute_force_finds() -> None:
 
 def test_every_entry_of_the_budget_is_what_brute_force_finds() -> None:
     seen: Counter[str] = Counter()
-    for seed, allocation in edits(range(EXAMPLES // 6)):
+    for seed, allocation in edits(range(MANY // 6)):
         answer = knob_budget(allocation, each_knob=seed % 4 == 0)
         assert budgets.wrong_in(allocation.request, allocation, answer) == [], seed
         assert answer.now.proven
@@ -161,7 +163,7 @@ def test_the_budget_of_edited_setups_is_what_brute_force_finds() -> None:
 
 def test_the_best_layouts_are_all_that_brute_force_finds() -> None:
     seen: Counter[str] = Counter()
-    for seed, allocation in edits(range(0, EXAMPLES // 3, 2)):
+    for seed, allocation in edits(range(0, MANY // 3, 2)):
         seen += told_right(allocation)
         draw = random.Random(seed)  # noqa: S311 (no secret)
         even = Weights(
@@ -199,7 +201,7 @@ def told_right(allocation: Allocation) -> Counter[str]:
 
 def test_full_independence_waives_what_shares_a_knob_in_use() -> None:
     fewer = 0
-    for seed, allocation in edits(range(EXAMPLES // 10)):
+    for seed, allocation in edits(range(MANY // 10)):
         request = allocation.request
         number = least_by_trying(sharing_of(request))
         if number is None:

@@ -14,7 +14,7 @@ from knobpack.present.demo import demo_request
 from knobpack.reasons.graph import NODES
 from knobpack.words import Destination, Request, Surface, Voice
 from knobpack.words.edits import with_knobs, without_knob
-from tests.oracles.amount import EXAMPLES
+from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons_cases import allocation_of, possible
 from tests.oracles.reasons_read import read_back, wrong_in_reasons
 from tests.oracles.strategies import busy_request
@@ -85,7 +85,7 @@ def test_without_any_node_it_is_found_out() -> None:
                 graph.remove_node(name)
                 assert wrong_in_reasons(allocation, graph, answer), name
                 tried[whole.nodes[name]["word"]] += 1
-    assert len(tried) > 20
+    assert len(tried) > often(20)
 
 
 def test_what_is_changed_or_added_is_found_out() -> None:

@@ -51,7 +51,7 @@ def test_a_stop_is_heard_while_a_model_is_put_together() -> None:
 
 def test_every_tier_of_an_edit_is_what_brute_force_finds() -> None:
     seen: Counter[str] = Counter()
-    for seed in range(max(1000, EXAMPLES)):
+    for seed in range(max(400, EXAMPLES)):
         asked = seeded_edit(seed)
         best = least(asked)
         if best is None:
@@ -75,13 +75,13 @@ def test_every_tier_of_an_edit_is_what_brute_force_finds() -> None:
         seen["travel kept"] += any(each.travel not in wanted for each in found.travels)
         seen["bundle parted"] += found.tiers[3].value > 0
         seen["changed"] += found.tiers[2].value > 0
-    assert min(seen.values()) > 3, seen
+    assert min(seen.values()) > 1, seen
     assert len(seen) == 7
 
 
 def test_the_usual_order_of_tiers_is_solved_as_well() -> None:
     impossible = 0
-    for seed in range(5000, 5250):
+    for seed in range(5000, 5000 + max(80, EXAMPLES // 2)):
         asked = seeded_request(seed)
         free = attrs.evolve(asked.surface, layers=None, snapshots=None)
         asked = attrs.evolve(asked, surface=free)
@@ -94,11 +94,11 @@ def test_the_usual_order_of_tiers_is_solved_as_well() -> None:
         outcome = compact(problem, Watch(100.0))
         assert (outcome.values, all(outcome.proven)) == (best.totals, True), seed
         assert values_of(problem, outcome.knobs) == outcome.values
-    assert impossible > 10
+    assert impossible > 2
 
 
 def test_with_no_effort_left_the_bounds_still_hold() -> None:
-    for seed in range(120):
+    for seed in range(40):
         asked = seeded_edit(seed)
         best = least(asked)
         for effort in (0.0, 0.0002, 0.002):
