@@ -105,7 +105,7 @@ def test_a_graph_is_written_beside_the_layout_and_the_answers(
 
 
 WRONG: list[tuple[list[str], str]] = [
-    (["why", "Strings/levl"], "of the request; close to it: Strings/level\n"),
+    (["why", "Strings/levl"], "close to it: Strings/level\n"),
     (["why", "xyzzy"], "why: 'xyzzy' will not do; name a voice/destination"),
     (["why", "two\nlines"], "'two\\nlines' will not do"),
     (["why"], "why: takes a name, and has 0"),

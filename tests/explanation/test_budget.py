@@ -53,7 +53,7 @@ def allocations(seeds: range, make: Any = seeded_request) -> Iterator[tuple[int,
 
 def test_every_entry_is_what_brute_force_finds_known_or_solved_again() -> None:
     seen: Counter[str] = Counter()
-    for seed, found in allocations(range(EXAMPLES // 4)):
+    for seed, found in allocations(range(max(150, EXAMPLES // 4))):
         answer = knob_budget(found, each_knob=seed % 8 == 0)
         told = read_back(found.request, answer.graph)
         assert wrong_in(found.request, found, told) == [], seed

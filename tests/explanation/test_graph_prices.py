@@ -227,7 +227,7 @@ def test_what_is_bound_is_parted_along_its_rule() -> None:
 
 def test_nothing_shares_that_is_parted_along_rules() -> None:
     bound = 0
-    for allocation in possible(range(max(100, EXAMPLES // 3))):
+    for allocation in possible(range(max(200, EXAMPLES // 3))):
         graph, ground = allocation.graph, Ground(allocation.request)
         away = parted(graph)
         pairs: dict[str, set[frozenset[str]]] = {"shares": set(), "must differ": set()}
