@@ -331,13 +331,13 @@ def _checked(
     layout = _layout_of(request, outcome)
     found = check(request, layout)
     _insist(attrs.evolve(found, contradicted=()) if short else found, outcome)
-    tiers = zip(
-        tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True
-    )
+    own = zip(tiers_of(request.in_use), outcome.values, outcome.bounds, outcome.proven, strict=True)
+    *tiers, last = (Tier(*each) for each in own)
+    last = attrs.evolve(last, as_shared=max(last.bound, outcome.as_shared))
     stopped = None if all(outcome.proven) else watch.why
     from knobpack.solver.value_functions.known import remember
 
-    allocation = assembled(request, layout, found, (Tier(*each) for each in tiers), stopped)
+    allocation = assembled(request, layout, found, (*tiers, last), stopped)
     remember(allocation, outcome.solved)
     return allocation
 

@@ -325,7 +325,7 @@ class Allocation(Told, AskedOfAllocation):
             (
                 TIER_WORDS[each.name],
                 f"{each.value:,}",
-                "proven least" if each.proven else f"at least {each.bound:,}",
+                each.proof,
             )
             for each in self.tiers
         )

@@ -24,15 +24,33 @@ class Tier(Fielded):
         value: what the layout costs, in points of this tier.
         bound: no layout that is as good in every earlier tier costs less than this, in points.
         proven: whether the value is proven least, every earlier tier being proven too.
+        as_shared: no layout that is as good in every earlier tier and has the same destinations
+            together, on whichever knobs, costs less than this. What is on one knob decides all
+            tiers but the last two, so there it is ``bound`` alone.
     """
 
     name: str
     value: int
     bound: int
     proven: bool
+    as_shared: int = attrs.field()
+
+    @as_shared.default
+    def _as_bound(self) -> int:
+        return self.bound
 
     def __str__(self) -> str:
         return f"{self.name} {self.value:,}, {'proven' if self.proven else f'bound {self.bound:,}'}"
+
+    @property
+    def proof(self) -> str:
+        """What is proven of the value, in words."""
+        if self.proven:
+            return "proven least"
+        if self.as_shared <= self.bound:
+            return f"at least {self.bound:,}"
+        least = "least" if self.as_shared == self.value else f"at least {self.as_shared:,}"
+        return f"{least} with this sharing, at least {self.bound:,} with any"
 
     @property
     def gap(self) -> float:

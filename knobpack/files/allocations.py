@@ -27,6 +27,9 @@ _KEYS = ("essential_out", *(field.name for field in attrs.fields(Allocation)))
 
 _NEEDED = ("request", "routes", "tiers")
 
+_TIER = {"name", "value", "bound", "proven"}
+"""What a tier has in a file; from 0.10.0 on it says as well what holds of the same sharing."""
+
 WRITTEN_BEFORE = ("frontiers",)
 """What 0.6.0 wrote besides, and is now worked out when it is asked: it is passed over."""
 
@@ -58,7 +61,7 @@ def allocation_of_plain(body: Mapping[str, Any], request: Request, layout: Layou
     )
     written = allocation_to_plain(made)
     for key, value in body.items():
-        if key != "request" and value != written[key]:
+        if key not in ("request", "tiers") and value != written[key]:
             right = "this does not follow from the request and the routes; leave it out"
             raise InputError(key, value, right)
     return made
@@ -87,7 +90,7 @@ def _tiers(given: object, prices: Prices) -> list[Tier]:
     for at, (each, name, value) in enumerate(zip(given, prices.order, prices.totals, strict=True)):
         where = f"tiers[{at}]"
         right = {"name": name, "value": value}
-        if not isinstance(each, dict) or set(each) != {"name", "value", "bound", "proven"}:
+        if not isinstance(each, dict) or set(each) - {"as_shared"} != _TIER:
             raise InputError(where, each, "give an object of name, value, bound and proven")
         for key, there in right.items():
             if type(each[key]) is not type(there) or each[key] != there:
@@ -99,6 +102,10 @@ def _tiers(given: object, prices: Prices) -> list[Tier]:
         if type(proven) is not bool or (proven and (bound != value or not before)):
             told = "true only where the bound is the value, and every tier before is proven"
             raise InputError(f"{where}.proven", proven, told)
-        found.append(Tier(name, value, bound, proven))
+        as_shared = each.get("as_shared", bound)
+        if type(as_shared) is not int or not bound <= as_shared <= value:
+            told = f"a bound is a whole number from {bound} to {value}"
+            raise InputError(f"{where}.as_shared", as_shared, told)
+        found.append(Tier(name, value, bound, proven, as_shared))
         before = proven
     return found

@@ -8,7 +8,7 @@ one may be, whether it may be left out, and which two may not share.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 import attrs
@@ -371,6 +371,14 @@ def components(count: int, sets: Iterable[int]) -> list[list[int]]:
     for number in range(count):
         parts.setdefault(root(number), []).append(number)
     return list(parts.values())
+
+
+def sets_of(knobs: Mapping[int, int]) -> frozenset[int]:
+    """Masks of the items that share each knob of a placement."""
+    sets: dict[int, int] = {}
+    for item, knob in knobs.items():
+        sets[knob] = sets.get(knob, 0) | 1 << item
+    return frozenset(sets.values())
 
 
 def bits(mask: int) -> Iterator[int]:

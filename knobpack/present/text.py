@@ -178,7 +178,10 @@ def _proof(tier: Tier) -> str:
     if tier.proven:
         return "proven least"
     if tier.value > tier.bound:
-        return f"not proven; it cannot be below {tier.bound:,}"
+        shared = (
+            "least for what shares a knob here" if tier.as_shared == tier.value else "not proven"
+        )
+        return f"{shared}; it cannot be below {tier.bound:,}"
     return "proven least only for what the lines above came to"
 
 

@@ -44,3 +44,4 @@ def rearrange(problem: Problem, store: Store, watch: Watch) -> None:
     found = arrange(problem, clusters, watch)
     if found is not None:
         store.offer(found.knobs)
+        store.arranged(found.knobs, *found.bounds(places))

@@ -28,6 +28,8 @@ class Outcome:
         knobs: the knob of each item; items that are not in it are left out.
         values: the value of each tier, in order.
         bounds: for each tier, a value that no placement as good in the tiers before goes below.
+        as_shared: of placements of the same sets, each on any knob, that are as good in the tiers
+            before the last, none is below this in the last.
         solved: the problem that was posed in the end, and the value functions of its families,
             where these led to the placement.
     """
@@ -35,6 +37,7 @@ class Outcome:
     knobs: dict[int, int]
     values: Values
     bounds: Values
+    as_shared: int = 0
     solved: tuple[Problem, ValueFunctions] | None = attrs.field(default=None, eq=False, repr=False)
 
     @property

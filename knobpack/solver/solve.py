@@ -8,15 +8,14 @@ from contextlib import suppress
 import attrs
 
 from knobpack.numbered.problem import Problem
-from knobpack.solver.arrangement.arrange import ALWAYS, best_arrangement
+from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
-from knobpack.solver.arrangement.cluster import Places, Variant
 from knobpack.solver.bounds.rearrangement import rearranged
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.in_use import compact, tier_by_tier
-from knobpack.solver.evaluate import values_of
 from knobpack.solver.general import general
+from knobpack.solver.last_tiers import rearrange
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import (
     UPPER,
@@ -58,7 +57,8 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     if last < value and not (problem.knobs > ALWAYS and watch.hurried):
         last = max(last, rearranged(problem, held))
         watch.tell(len(held), value, last)
-    return attrs.evolve(outcome, bounds=(*outcome.bounds[:-1], last))
+    bounds, as_shared = (*outcome.bounds[:-1], last), max(last, outcome.as_shared)
+    return attrs.evolve(outcome, bounds=bounds, as_shared=as_shared)
 
 
 def _contracted_first(problem: Problem, watch: Watch) -> Outcome:
@@ -187,43 +187,30 @@ def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outc
     outcome = None
     watch.tell_all(solved.values, solved.bounds)
     try:
-        if solved.proven:
-            outcome = arranged(problem, solved, watch)
+        outcome = arranged(problem, solved, watch) if solved.proven else None
+        many = False
     except TooManyVariantsError:
-        outcome = _searched(problem, solved, watch)
-    outcome = outcome or _some_way_arranged(problem, solved, watch)
+        many = True
+    if outcome is None:
+        store = _some_way_arranged(problem, solved, watch)
+        if many and store.values and len(problem.atoms) * problem.knobs <= MOST_PLACES:
+            with suppress(CutShortError):
+                tier_by_tier(store, watch)
+        outcome = store.outcome() if store.values else None
     if outcome is not None:
         watch.tell_all(outcome.values, outcome.bounds)
     return outcome
 
 
-def _searched(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
-    """The last two tiers by the compact model, where there are too many ties to go through.
-
-    Returns:
-        None where it is too large for that, or can not be put on single knobs.
-    """
-    start, store = _some_way_arranged(problem, solved, watch), Store(problem)
-    if start is None or len(problem.atoms) * problem.knobs > MOST_PLACES:
-        return start
-    store.offer(start.knobs)
-    for tier, value in enumerate(solved.values):
-        store.raise_to(tier, value, solved.values[:tier])
-    with suppress(CutShortError):
-        tier_by_tier(store, watch)
-    return store.outcome()
-
-
-def _some_way_arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
+def _some_way_arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Store:
     """The best way to share that was found, well arranged; others as good may be laid out better.
 
-    Returns:
-        None where it can not be put on single knobs.
+    Nothing is in the store where it can not be put on single knobs.
     """
-    places, sets = Places.of(problem), some_sets(solved)
-    clusters = tuple(places.cluster(problem.items_of(atoms)) for atoms in sets)
-    best = best_arrangement(problem, [Variant(clusters, 0)], watch)
-    knobs = placed(problem, sets) if best is None else best.knobs
-    if knobs is None:
-        return None
-    return Outcome(knobs, values_of(problem, knobs), (*solved.bounds, 0, 0))
+    store = Store(problem)
+    store.offer(placed(problem, some_sets(solved)))
+    for tier, bound in enumerate(solved.bounds):
+        store.raise_to(tier, bound, solved.values[:tier])
+    if store.values is not None:
+        rearrange(problem, store, watch)
+    return store

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import cast
 
-from knobpack.numbered.problem import Problem
+from knobpack.numbered.problem import Problem, sets_of
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER, Outcome, Upper, Values
 
@@ -20,6 +20,7 @@ class Store:
         self.problem = problem
         self.knobs: dict[int, int] = {}
         self.values: Values | None = None
+        self._arranged: tuple[frozenset[int], int, int] | None = None
         self._bounds: list[list[tuple[int, tuple[int, ...]]]] = [[] for _ in problem.order]
 
     @property
@@ -35,6 +36,19 @@ class Store:
         values = values_of(self.problem, knobs)
         if self.values is None or values < self.values:
             self.knobs, self.values = dict(knobs), values
+
+    def arranged(self, knobs: Mapping[int, int], change: int, layout: int) -> None:
+        """Take a bound on *layout*: of the sets of a placement, with no more in *change*."""
+        self._arranged = sets_of(knobs), change, layout
+
+    @property
+    def as_shared(self) -> int:
+        """What no placement of the sets of the best one, as good before, has less in *layout*."""
+        if self.values is None or self._arranged is None:
+            return 0
+        sets, change, layout = self._arranged
+        same = sets == sets_of(self.knobs) and change >= self.values[-2]
+        return min(self.values[-1], layout) if same else 0
 
     def raise_to(self, tier: int, bound: int, held: Sequence[int]) -> None:
         """Take a bound: of placements whose earlier tiers are no worse than ``held``."""
@@ -67,4 +81,5 @@ class Store:
     def outcome(self) -> Outcome:
         """The best placement, with the value and bound of each tier; there must be one."""
         bounds = tuple(self.bound(tier) for tier in range(len(self._bounds)))
-        return Outcome(self.knobs, cast("Values", self.values), cast("Values", bounds))
+        values = cast("Values", self.values)
+        return Outcome(self.knobs, values, cast("Values", bounds), self.as_shared)

@@ -191,7 +191,8 @@ def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None
     assert plain["following"][1] == {"snapshot": "low", "knobs": ["K3"]}
     assert plain["layers"][0] == {"voice": "Pad", "source": None, "old": None, "new": 1}
     # Three of the default weight of priority 3 are left out.
-    assert plain["tiers"][0] == {"name": "unplaced", "value": 48, "bound": 0, "proven": False}
+    first = {"name": "unplaced", "value": 48, "bound": 0, "proven": False, "as_shared": 0}
+    assert plain["tiers"][0] == first
     assert plain["prices"]["omissions"][0] == {
         "destination": "Pad/cutoff",
         "price": 16,

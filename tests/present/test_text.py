@@ -87,6 +87,11 @@ def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
         lines = {row[0]: row[1:] for row in map(split, sections(text)["HOW GOOD"][1:])}
         assert lines["destinations left out"] == ["0", "proven least"]
         assert lines["sharing knobs"] == ["1,500", "not proven; it cannot be below 1,200"]
+        shared = attrs.evolve(instead["sharing"], as_shared=1500)
+        again = tuple(shared if tier.name == "sharing" else tier for tier in tiers)
+        text = layout_text(attrs.evolve(found, tiers=again, stopped=stopped))
+        (told,) = (row for row in sections(text)["HOW GOOD"] if row.strip().startswith("sharing"))
+        assert told.endswith("least for what shares a knob here; it cannot be below 1,200")
         assert lines["routes changed"][1].startswith("proven least only for what the lines above")
     assert layout_text(found).startswith("LAYOUT  proven best\n3 of 3 destinations of 2 voices")
 
