@@ -46,7 +46,7 @@ def fewest_knobs(
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(8), (pad, bass))
         >>> fewest_knobs(request)
-        Tier(name='knobs', value=2, bound=2, proven=True)
+        Tier(name='knobs', value=2, bound=2, proven=True, as_shared=2)
     """
     check_kind("fewest_knobs.request", request, Request)
     _, fewest = fewest_sets(request, begun("fewest_knobs", effort, limits))

@@ -128,6 +128,7 @@ def test_the_error_says_where_and_what_would_be_right() -> None:
         ][0].update(priority=9),
         "routes[0].knob": lambda it: it["routes"][0].update(knob=3),
         "tiers[0].bound": lambda it: it["tiers"][0].update(bound=10**6),
+        "tiers[0].as_shared": lambda it: it["tiers"][0].update(as_shared=10**6),
         "tiers[1].proven": lambda it: it["tiers"][0].update(proven=False),
         "tiers[3].value": lambda it: it["tiers"][3].update(value=1),
         "stopped": lambda it: it.update(stopped="boredom"),
