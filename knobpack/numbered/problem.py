@@ -220,6 +220,57 @@ class Problem:
         return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
 
     @cached_property
+    def atom_of(self) -> dict[int, int]:
+        """The number of the atom that each item is of."""
+        return {item: at for at, atom in enumerate(self.atoms) for item in bits(atom.items)}
+
+    def atoms_on(self, knobs: Mapping[int, int]) -> dict[int, int]:
+        """Mask of the atoms on each knob that has some, from the knob of each item."""
+        found: dict[int, int] = {}
+        for number, atom in enumerate(self.atoms):
+            knob = knobs.get(next(bits(atom.items)))
+            if knob is not None:
+                found[knob] = found.get(knob, 0) | 1 << number
+        return found
+
+    @cached_property
+    def atom_pairs(self) -> dict[tuple[int, int], int]:
+        """The price of each two atoms that share, and of an atom with itself, what is within it."""
+        found: dict[tuple[int, int], int] = {}
+        for (one, other), price in self.pairs.items():
+            first, second = sorted((self.atom_of[one], self.atom_of[other]))
+            found[first, second] = found.get((first, second), 0) + price
+        return found
+
+    @cached_property
+    def by_itself(self) -> tuple[int, ...]:
+        """What each atom adds wherever it is: single classes, and pairs within it."""
+        return tuple(
+            sum(self.each[item] for item in bits(atom.items)) + self.atom_pairs.get((at, at), 0)
+            for at, atom in enumerate(self.atoms)
+        )
+
+    @cached_property
+    def travel_costs(self) -> tuple[tuple[int, ...], ...]:
+        """For each travel wanted, what it would cost each atom to have it."""
+        return tuple(
+            tuple(sum(row[item] for item in bits(atom.items)) for atom in self.atoms)
+            for row in self.travel_prices
+        )
+
+    @cached_property
+    def touched(self) -> tuple[tuple[int, int], ...]:
+        """What costs a knob something if it has any of some items: their mask, and the cost.
+
+        An intrusion costs its weight where a knob has some of its items and some others: once for
+        each side that is touched, less once for every knob. Bundles are not among these.
+        """
+        everything = (1 << self.items) - 1
+        spreads = ((spread.items, spread.weight) for spread in self.spreads)
+        sides = ((side, w) for mask, w in self.intrusions for side in (mask, everything & ~mask))
+        return (*self.classes, *spreads, *sides)
+
+    @cached_property
     def apiece(self) -> tuple[int, int, int, int]:
         """What comes off each of the first four tiers: what a first knob is counted by mistake.
 

@@ -190,7 +190,7 @@ def _goes(model: ShowModel, at: int, key: Key) -> list[tuple[Travel, Literal]]:
         placed = model.as_they_are[at]
         return [(placed.goes[item], True)] if item in placed.knobs else []
     block, found = model.blocks[at], dict[int, list[Bool]]()
-    number = block.atom_of[item]
+    number = block.problem.atom_of[item]
     for knob in range(model.knobs):
         for travel, literal in block.goes.get((number, knob), {}).items():
             found.setdefault(travel, []).append(literal)

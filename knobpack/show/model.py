@@ -128,7 +128,7 @@ class ShowModel:
     def _chosen(self, placed: Mapping[int, Placed]) -> Iterator[tuple[Bool, bool]]:
         """Where each atom is and over which travel each knob goes in such a layout."""
         for at, block in self.blocks.items():
-            on = {block.atom_of[item]: knob for item, knob in placed[at].knobs.items()}
+            on = {block.problem.atom_of[item]: knob for item, knob in placed[at].knobs.items()}
             goes = {knob: placed[at].goes[item] for item, knob in placed[at].knobs.items()}
             yield from ((v, on.get(number) == knob) for (number, knob), v in block.on.items())
             yield from ((v, number not in on) for number, v in block.out.items())
@@ -172,14 +172,14 @@ class ShowModel:
         if at in self.as_they_are:
             return self.as_they_are[at].knobs.get(item) == knob
         block = self.blocks[at]
-        return block.on.get((block.atom_of[item], knob), False)
+        return block.on.get((block.problem.atom_of[item], knob), False)
 
     def out(self, at: int, item: int) -> Literal:
         """Whether a song leaves an item out."""
         if at in self.as_they_are:
             return item not in self.as_they_are[at].knobs
         block = self.blocks[at]
-        return block.out.get(block.atom_of[item], False)
+        return block.out.get(block.problem.atom_of[item], False)
 
     def touched(self, at: int, items: int) -> list[Literal]:
         """For each knob, whether it carries some of these items in a song."""

@@ -7,7 +7,6 @@ that follows is decided on a smaller problem.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
 
 import attrs
 
@@ -35,11 +34,6 @@ class Contraction:
             if bundle & items
         )
 
-    @cached_property
-    def _owner(self) -> dict[int, int]:
-        """The atom of each item."""
-        return {item: n for n, atom in enumerate(self.problem.atoms) for item in bits(atom.items)}
-
     def _fewest(self, items: int, *, joined: bool) -> int:
         """How many knobs some items of a bundle take at least, what is left out counted as one.
 
@@ -47,7 +41,7 @@ class Contraction:
         clash with each other, or as the room on a knob asks for.
         """
         problem = self.problem
-        members = {self._owner[item] for item in bits(items)}
+        members = {problem.atom_of[item] for item in bits(items)}
         if joined:
             return len(members)
         clashing = grown_clique(problem.clashes, sum(1 << number for number in members))
@@ -62,9 +56,8 @@ def may_all_be_placed(problem: Problem) -> bool:
 def contracted(problem: Problem) -> Contraction | None:
     """The problem with its bundles joined; None if there is nothing to join, or it cannot be."""
     together, whole = [], []
-    owner = {item: n for n, atom in enumerate(problem.atoms) for item in bits(atom.items)}
     for bundle in problem.bundles:
-        members = sorted({owner[item] for item in bits(bundle)})
+        members = sorted({problem.atom_of[item] for item in bits(bundle)})
         classes = _classes(problem, members)
         whole.append(classes is not None)
         together += [sum(1 << number for number in own) for own in classes or ()]

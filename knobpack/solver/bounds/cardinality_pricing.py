@@ -51,7 +51,7 @@ class CardinalityPricing:
     """
 
     def __init__(self, problem: Problem, part: Sequence[int], *, turned: bool = False) -> None:
-        self._atoms = [problem.atoms[number] for number in part]
+        self._part, self._atoms = part, [problem.atoms[number] for number in part]
         self._items = problem.items_of(sum(1 << number for number in part))
         several = (self._own_part(mix) for mix in problem.mixes if mix.masks and not mix.heap)
         first, second, *self._others = (*several, Mix(0), Mix(0))
@@ -88,10 +88,7 @@ class CardinalityPricing:
                 alone[item] += mix.weight
         shared = [(spread.items, spread.weight) for spread in problem.spreads]
         shared += [(mask, mix.weight) for mix in self._others for mask in mix.masks]
-        pairs = [
-            sum(w for (a, b), w in problem.pairs.items() if own >> a & 1 and own >> b & 1)
-            for own in (atom.items for atom in self._atoms)
-        ]
+        pairs = [problem.atom_pairs.get((number, number), 0) for number in self._part]
         wanted = {problem.wanted[item] for atom in self._atoms for item in bits(atom.items)}
         kept = {
             problem.kept_travels[atom.pinned]

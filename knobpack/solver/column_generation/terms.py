@@ -172,30 +172,25 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
     """
     members = [problem.atoms[number] for number in atoms]
     place_of = {number: place for place, number in enumerate(atoms)}
-    own, pairs = _pairs(problem, [atom.items for atom in members])
-    travels = sorted({problem.wanted[item] for atom in members for item in bits(atom.items)})
-    rows, wishes = [], []
-    for travel in travels:
-        prices = problem.travel_prices[travel]
-        rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
-        wishes.append([any(problem.wanted[i] == travel for i in bits(a.items)) for a in members])
+    wanted = [{problem.wanted[item] for item in bits(atom.items)} for atom in members]
+    travels = sorted(set().union(*wanted))
+    wishes = [[travel in own for own in wanted] for travel in travels]
     pins = tuple(place for place, atom in enumerate(members) if atom.pinned is not None)
     kept = {}
     for place in pins:
         knob = members[place].pinned
         if knob in problem.kept_travels:
-            kept[place] = len(rows)
-            prices = problem.travel_prices[problem.kept_travels[knob]]
-            rows.append([sum(prices[item] for item in bits(atom.items)) for atom in members])
+            kept[place] = len(travels)
+            travels.append(problem.kept_travels[knob])
             wishes.append([False] * len(members))
-    sizes = np.array([atom.size for atom in members], dtype=np.int64)
-    own += [sum(problem.each[item] for item in bits(atom.items)) for atom in members]
-    table = np.array(rows, dtype=np.int64) + own
+    rows = [[problem.travel_costs[travel][number] for number in atoms] for travel in travels]
+    table = np.array(rows, dtype=np.int64)
+    table += np.array([problem.by_itself[number] for number in atoms], dtype=np.int64)
     base = -problem.first
     groups: dict[int, int] = {}
     full = (1 << len(atoms)) - 1
     everything = problem.items_of(sum(1 << number for number in atoms))
-    for items, weight in _groups(problem, bundle):
+    for items, weight in (*problem.touched, *((items, bundle) for items in problem.bundles)):
         if not weight or not items & everything:
             continue
         group = _touching(members, items)
@@ -208,14 +203,18 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
     base -= sum(weight for _, weight in problem.intrusions)
     terms = Terms(
         atoms=atoms,
-        sizes=sizes,
+        sizes=np.array([atom.size for atom in members], dtype=np.int64),
         per_knob=problem.per_knob,
         base=base,
         own=table,
         wishes=np.array(wishes, dtype=bool),
         groups=np.array(list(groups), dtype=np.int64),
         weights=np.array(list(groups.values()), dtype=np.int64),
-        pairs=tuple(pairs),
+        pairs=tuple(
+            (place_of[one], place_of[other], weight)
+            for (one, other), weight in sorted(problem.atom_pairs.items())
+            if one != other and one in place_of and other in place_of
+        ),
         load_masks=np.array(
             [_touching(members, load) for load in problem.load_masks if load & everything],
             dtype=np.int64,
@@ -243,36 +242,6 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
 
 def _touching(members: Iterable[Atom], items: int) -> int:
     return sum(1 << place for place, atom in enumerate(members) if atom.items & items)
-
-
-def _groups(problem: Problem, bundle: int) -> Iterator[tuple[int, int]]:
-    """The items of each group, and its weight.
-
-    An intrusion costs its weight where a set holds some of its items and some others: once for
-    each side that is touched, less once for every set.
-    """
-    yield from problem.classes
-    yield from ((items, bundle) for items in problem.bundles)
-    yield from ((spread.items, spread.weight) for spread in problem.spreads)
-    everything = (1 << problem.items) - 1
-    for mask, weight in problem.intrusions:
-        yield mask, weight
-        yield everything & ~mask, weight
-
-
-def _pairs(problem: Problem, items: list[int]) -> tuple[Whole, list[tuple[int, int, int]]]:
-    """What the pairs inside each atom cost, and the pairs of atoms with their weights."""
-    own = np.zeros(len(items), dtype=np.int64)
-    between: dict[tuple[int, int], int] = {}
-    holder = {item: place for place, mask in enumerate(items) for item in bits(mask)}
-    for (one, other), weight in problem.pairs.items():
-        if one in holder and other in holder:
-            first, second = sorted((holder[one], holder[other]))
-            if first == second:
-                own[first] += weight
-            else:
-                between[first, second] = between.get((first, second), 0) + weight
-    return own, [(one, other, weight) for (one, other), weight in sorted(between.items())]
 
 
 def _admitted(problem: Problem, atoms: tuple[int, ...]) -> Iterator[tuple[int, int]]:

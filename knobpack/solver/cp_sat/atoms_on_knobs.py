@@ -53,9 +53,6 @@ class AtomsOnKnobs:
                     self.on[number, knob] = self.model.new_bool_var("")
             if not atom.needed:
                 self.out[number] = self.model.new_bool_var("")
-        self.atom_of = {
-            item: number for number, atom in enumerate(problem.atoms) for item in bits(atom.items)
-        }
         self._place()
 
     # What must hold -----------------------------------------------------------------------------
@@ -127,7 +124,7 @@ class AtomsOnKnobs:
 
     def atoms_of(self, items: int) -> list[int]:
         """The atoms that hold some of these items."""
-        return sorted({self.atom_of[item] for item in bits(items)})
+        return sorted({self.problem.atom_of[item] for item in bits(items)})
 
     # What several tiers need --------------------------------------------------------------------
 

@@ -63,7 +63,7 @@ class CompactModel(AtomsOnKnobs):
 
     def start_from(self, knobs: Mapping[int, int]) -> None:
         """Hint at a placement: the knob of each item that is placed."""
-        at = {self.atom_of[item]: knob for item, knob in knobs.items()}
+        at = {self.problem.atom_of[item]: knob for item, knob in knobs.items()}
         variables = [*self.on.values(), *self.out.values()]
         values = [int(at.get(number) == knob) for number, knob in self.on]
         values += [int(number not in at) for number in self.out]
@@ -107,8 +107,7 @@ class CompactModel(AtomsOnKnobs):
             self.look()
             terms += [(here, weight) for here in self.touched(items) if here is not None]
         for (number, _), variable in self.on.items():
-            own = sum(problem.each[item] for item in bits(problem.atoms[number].items))
-            terms.append((variable, own))
+            terms.append((variable, problem.by_itself[number]))
         terms += [(used, -problem.first) for used in self.used.values()]
         terms += [(v, problem.atoms[number].hidden) for number, v in self.out.items()]
         terms += self._missed()
@@ -255,15 +254,10 @@ class CompactModel(AtomsOnKnobs):
     def _missed(self) -> list[tuple[Bool, int]]:
         """What the destinations on each knob pay for the travel that it has."""
         return [
-            (share, self._price(number, travel))
+            (share, self.problem.travel_costs[travel][number])
             for (number, _), shares in self.goes.items()
             for travel, share in shares.items()
         ]
-
-    def _price(self, number: int, travel: int) -> int:
-        """What an atom pays under a travel."""
-        prices = self.problem.travel_prices[travel]
-        return sum(prices[item] for item in bits(self.problem.atoms[number].items))
 
     def _reset(self, knob: int, travel: int, kept: Sequence[Bool]) -> list[Bool]:
         """Whether a knob has another travel than it had, though one of these stays on it."""
@@ -289,15 +283,13 @@ class CompactModel(AtomsOnKnobs):
     def _paired(self) -> list[tuple[Bool, int]]:
         """The pairs that had better not share, on each knob."""
         terms: list[tuple[Bool, int]] = []
-        prices: dict[tuple[int, int], int] = {}
-        for (one, other), price in self.problem.pairs.items():
-            atoms = sorted((self.atom_of[one], self.atom_of[other]))
-            prices[atoms[0], atoms[1]] = prices.get((atoms[0], atoms[1]), 0) + price
-        for (first, second), price in prices.items():
+        for (first, second), price in self.problem.atom_pairs.items():
+            if first == second:
+                continue
             for knob in range(self.problem.knobs):
                 here, there = self.on.get((first, knob)), self.on.get((second, knob))
                 if here is not None and there is not None:
-                    terms.append((here if first == second else self.both(here, there), price))
+                    terms.append((self.both(here, there), price))
         return terms
 
     def _heaped(self) -> list[tuple[cp_model.IntVar, int]]:
@@ -322,7 +314,7 @@ class CompactModel(AtomsOnKnobs):
         """What it costs that one item does not lie directly after another."""
         problem, model = self.problem, self.model
         weight = problem.out_of_sequence
-        first, second = self.atom_of[earlier], self.atom_of[later]
+        first, second = problem.atom_of[earlier], problem.atom_of[later]
         if first == second or not weight:
             return []
         astray, backward = model.new_bool_var(""), model.new_bool_var("")

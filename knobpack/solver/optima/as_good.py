@@ -41,7 +41,7 @@ class AsGood(CompactModel):
             knobs: the knob of each item that is placed.
         """
         model = self.model
-        at = {self.atom_of[item]: knob for item, knob in knobs.items()}
+        at = {self.problem.atom_of[item]: knob for item, knob in knobs.items()}
         differs = [~out if number not in at else out for number, out in self.out.items()]
         sets: dict[int, list[int]] = {}
         for number in sorted(at):
@@ -66,5 +66,5 @@ class AsGood(CompactModel):
     def off(self, item: int, knob: int, watch: Watch) -> Answer:
         """Look for one in which an item is on another knob than this, or on none."""
         model = self.model.clone()
-        model.add(self.on[self.atom_of[item], knob] == 0)
+        model.add(self.on[self.problem.atom_of[item], knob] == 0)
         return solve(model, watch, confirm=True)

@@ -58,7 +58,7 @@ class Neighbourhoods:
         """Solve one after the other until the watch is over, or nothing new is drawn."""
         store, known = self._store, 0
         while known < MOST_KNOWN and not watch.over() and not store.all_met:
-            on = _atoms_on(store.problem, store.knobs)
+            on = store.problem.atoms_on(store.knobs)
             knobs, out = self._drawn(on)
             content = (*sorted(on.get(knob, 0) for knob in knobs), *out)
             if content in self._tried or len(knobs) < FEWEST:
@@ -106,16 +106,6 @@ class Neighbourhoods:
         return chosen, sorted(draw.sample(out, min(MOST_OUT, len(out))))
 
 
-def _atoms_on(problem: Problem, knobs: Mapping[int, int]) -> dict[int, int]:
-    """The mask of the atoms on each knob that has some."""
-    on: dict[int, int] = {}
-    for number, atom in enumerate(problem.atoms):
-        knob = knobs.get(next(bits(atom.items)))
-        if knob is not None:
-            on[knob] = on.get(knob, 0) | 1 << number
-    return on
-
-
 def _solved(
     problem: Problem,
     placed: Mapping[int, int],
@@ -124,7 +114,7 @@ def _solved(
     watch: Watch,
 ) -> dict[int, int] | None:
     """The whole placement with what is on some knobs as good as it can be; None: too much of it."""
-    on = _atoms_on(problem, placed)
+    on = problem.atoms_on(placed)
     atoms = sorted([*out, *(number for knob in knobs for number in bits(on.get(knob, 0)))])
     elsewhere = {item: knob for item, knob in placed.items() if knob not in knobs}
     part = problem.part(atoms, sum(1 << knob for knob in knobs), problem.routes - len(elsewhere))

@@ -37,14 +37,9 @@ class SetPrices:
         self.scale = scale = scale_of(problem)
         atoms = problem.atoms
         everything = (1 << problem.items) - 1
-        weighted = [
-            *((items, weight) for items, weight in problem.classes if weight),
-            *((bundle, scale.bundles) for bundle in problem.bundles),
-            *((spread.items, spread.weight) for spread in problem.spreads),
-        ]
-        for inside, weight in problem.intrusions:
-            weighted += [(inside, weight), (everything & ~inside, weight)]
-        own = [sum(problem.each[item] for item in bits(atom.items)) for atom in atoms]
+        weighted = [each for each in problem.touched if each[1]]
+        weighted += [(bundle, scale.bundles) for bundle in problem.bundles]
+        own = list(problem.by_itself)
         # What a single atom has of a class is its own: only classes of several need a lane.
         weighted, single = _of_several(weighted, atoms)
         for number, (_, weight) in single:
@@ -94,13 +89,12 @@ class SetPrices:
             for atom in atoms
         ]
         self._pairs: list[dict[int, int]] = [{} for _ in atoms]
-        self._read_pairs(own)
+        for (one, other), weight in problem.atom_pairs.items():
+            if one != other:
+                self._pairs[one][other] = weight
         rows = [
-            [
-                sum(row[i] for i in bits(a.items)) + first
-                for a, first in zip(atoms, own, strict=True)
-            ]
-            for row in problem.travel_prices
+            [cost + first for cost, first in zip(row, own, strict=True)]
+            for row in problem.travel_costs
         ]
         self._wide = 1 + max((sum(row) for row in rows), default=0).bit_length()
         self.adds = [
@@ -110,15 +104,6 @@ class SetPrices:
         ]
         known: dict[int, int] = {0: 0}
         self._known = [{0: 0} if k in problem.kept_travels else known for k in range(problem.knobs)]
-
-    def _read_pairs(self, own: list[int]) -> None:
-        of = {item: n for n, atom in enumerate(self._problem.atoms) for item in bits(atom.items)}
-        for (one, other), weight in self._problem.pairs.items():
-            first, second = sorted((of[one], of[other]))
-            if first == second:
-                own[first] += weight
-            else:
-                self._pairs[first][second] = self._pairs[first].get(second, 0) + weight
 
     def leaving(self, number: int) -> int:
         """What leaving an atom out costs."""

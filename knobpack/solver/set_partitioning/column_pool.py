@@ -115,12 +115,7 @@ def _columns_of(problem: Problem, wanted: Sequence[int]) -> tuple[Column, ...]:
 
 def columns_on(problem: Problem, knobs: Mapping[int, int]) -> tuple[Column, ...]:
     """The sets that a placement, the knob of each item, has on its knobs."""
-    atoms: dict[int, int] = {}
-    for number, atom in enumerate(problem.atoms):
-        knob = knobs.get(next(bits(atom.items)))
-        if knob is not None:
-            atoms[knob] = atoms.get(knob, 0) | 1 << number
-    return columns_of(problem, atoms.values())
+    return columns_of(problem, problem.atoms_on(knobs).values())
 
 
 def _upper(costs: Whole) -> Upper:
