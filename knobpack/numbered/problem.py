@@ -210,11 +210,6 @@ class Problem:
         return {item: at for at, load in enumerate(self.load_masks) for item in bits(load)}
 
     @cached_property
-    def lean(self) -> int:
-        """The loads more than one that a knob has if all of them are spread evenly."""
-        return max(0, len(self.load_masks) // max(1, self.knobs) - 1) if self.heap else 0
-
-    @cached_property
     def pinned_knobs(self) -> int:
         """Mask of the knobs that some atom is pinned to."""
         return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)

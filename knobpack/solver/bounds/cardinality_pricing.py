@@ -1,11 +1,10 @@
 """What sets of a family cost at least, by dynamic programming over their loads.
 
-A heap of loads is a convex price on how many loads a set has. Minimum cuts see it only by tangents,
-and take a bit of a huge set and a bit of a tiny one for a set of middling size. Here loads are
-counted: sets are put together class by class of one mix, each class giving its best loads, by how
-many classes and how many loads there are so far: a knapsack with set-up costs. Of a second mix only
-so much is known as how many classes so many loads take at least, however they are chosen. What else
-a set costs is shared out among all that may bring it about, or left out, so that bounds hold.
+A heap of loads is a convex price on how many loads a set has, which no minimum cut sees. Here loads
+are counted: sets are put together class by class of one mix, each class giving its best loads, by
+how many classes and how many loads there are so far: a knapsack with set-up costs. Of a second mix
+only so much is known as how many classes so many loads take at least, however they are chosen. What
+else a set costs is shared out among all that may bring it about, or left out, so that bounds hold.
 """
 
 from __future__ import annotations

@@ -1,12 +1,11 @@
 """The cheapest sets at given prices, by a knapsack with set-up costs: a heap of loads seen exactly.
 
-A minimum cut sees a heap of loads by tangents alone, so where knobs carry many it takes a bit of a
-huge set and a bit of a tiny one for a set of middling size. Here atoms are gone through one by one,
-in an order in which few groups are under way at a time: begun, and not yet through. What is known
-of a set on the way is which of those it touches, and how many loads it still takes. That is a
-dynamic programme over a frontier, exact but for limits on a knob (as for graphs of small pathwidth:
-Bodlaender 1988, from memory). Its costs-to-go also list every set within a limit, and nothing else
-is grown on the way.
+A minimum cut sees no heap of loads, so it takes sets to be larger than they are worth where knobs
+carry many. Here atoms are gone through one by one, in an order in which few groups are under way at
+a time: begun, and not yet through. What is known of a set on the way is which of those it touches,
+and how many loads it still takes. That is a dynamic programme over a frontier, exact but for limits
+on a knob (as for graphs of small pathwidth: Bodlaender 1988, from memory). Its costs-to-go also
+list every set within a limit, and nothing else is grown on the way.
 """
 
 from __future__ import annotations
@@ -51,9 +50,9 @@ def knapsack_of(terms: Terms) -> Knapsack | None:
     Returns:
         None where it has no heaps: minimum cuts see all else.
     """
-    plain = terms.leaning(0)
-    if not plain.heap:
+    if not terms.heap:
         return None
+    plain = terms
     while len(plain.own) * (1 + len(plain.pins)) << _width(plain) > MOST_FRONTIERS:
         width = _width(plain)
         ways = [_shared_out(plain, at) for at in range(len(plain.groups))]
@@ -101,7 +100,7 @@ class Knapsack:
     """The cheapest sets of a family, at any prices.
 
     Args:
-        terms: the family's costs, with the tangent to heaps at a single load.
+        terms: the family's costs.
 
     Sets are gone through for each pin, and none, and each travel: these are the *rows* (R).
     """

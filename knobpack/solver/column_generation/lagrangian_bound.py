@@ -73,19 +73,11 @@ class Found:
 
 def found_at(families: Sequence[Seeds], prices: Sequence[Whole], watch: Watch) -> list[Found]:
     """Find the cheapest sets, and the bound, of each family at its prices."""
-    asked = [
-        Ask(each, own)
-        for seeds, own in zip(families, prices, strict=True)
-        for each in (seeds, *seeds.steeper)
+    asked = [Ask(seeds, own) for seeds, own in zip(families, prices, strict=True)]
+    return [
+        Found(_line(ask.seeds, ask.prices, each.least), np.unique(each.sets))
+        for ask, each in zip(asked, cheapest(asked, watch), strict=True)
     ]
-    answers = iter(cheapest(asked, watch))
-    found = []
-    for seeds, own in zip(families, prices, strict=True):
-        some = [next(answers) for _ in (seeds, *seeds.steeper)]
-        least = np.max([each.least for each in some], axis=0)
-        sets = np.unique(np.concatenate([each.sets for each in some]))
-        found.append(Found(_line(seeds, own, least), sets))
-    return found
 
 
 def _line(seeds: Seeds, prices: Whole, least: Whole) -> LagrangianBound:

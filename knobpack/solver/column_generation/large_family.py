@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-import attrs
 import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import merged
@@ -61,9 +60,6 @@ HALVES = 6
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
 
-STEEPER = 3
-"""Tangents to a heap of loads, at most, that sets are priced with."""
-
 
 class LargeFamily(BoundTable):
     """What a family costs with each number of knobs that no atom is pinned to.
@@ -105,13 +101,7 @@ class LargeFamily(BoundTable):
     def seeds(self) -> Seeds:
         """The seeds that bounds are found by."""
         if self._seeds is None:
-            table = self.table
-            leans = range(table.lean + 1, min(table.lean + STEEPER, len(table.load_masks)))
-            steeper = (table.leaning(lean) for lean in leans if table.heap)
-            self._seeds = attrs.evolve(
-                seeds_of(table, apart=False),
-                steeper=tuple(seeds_of(each, apart=False) for each in steeper),
-            )
+            self._seeds = seeds_of(self.table, apart=False)
         return self._seeds
 
     @property

@@ -46,7 +46,6 @@ class Seeds:
         own: (C, m) what each atom adds, in 1024ths.
         groups: (C, G) what each group costs that no atom of ``inside`` touches, in 1024ths.
         fixed: (C,) what every set costs, but for what its atoms add, in 1024ths.
-        steeper: the same seeds with other tangents to a heap of loads.
     """
 
     terms: Terms
@@ -56,7 +55,6 @@ class Seeds:
     own: Matrix
     groups: Matrix
     fixed: Whole
-    steeper: tuple[Seeds, ...] = ()
 
     @property
     def open(self) -> NDArray[np.bool_]:

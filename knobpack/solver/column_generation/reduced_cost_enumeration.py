@@ -147,7 +147,6 @@ def grown(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> Whol
     seed = np.nonzero(room >= 0)[0]
     sets, left = seeds.inside[seed], room[seed]
     items = (terms.holds(sets) @ terms.sizes).astype(np.int64)
-    loads = ((sets[:, None] & terms.load_masks) != 0).sum(axis=1)
     for place in range(terms.count):
         watch.spend(EFFORT_PER_STATE * len(sets))
         spent_in, spent_out = layers.spent(place, seed, sets)
@@ -158,10 +157,7 @@ def grown(seeds: Seeds, line: LagrangianBound, slack: int, watch: Watch) -> Whol
         if terms.clashes[place]:
             may &= sets & terms.clashes[place] == 0
         stay = left >= spent_out
-        heavier = loads + sum(sets & load == 0 for load in terms.load_masks if load >> place & 1)
-        may &= left - spent_in >= QUANTUM * terms.beyond(heavier)
         more = sets[may] | np.int64(1 << place)
-        loads = np.concatenate([loads[stay], heavier[may]])
         seed = np.concatenate([seed[stay], seed[may]])
         left = np.concatenate([left[stay] - spent_out[stay], left[may] - spent_in[may]])
         items = np.concatenate([items[stay], items[may] + terms.sizes[place]])

@@ -2,8 +2,7 @@
 
 For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
 classes, spreads, and the two sides of each intrusion. That makes the cheapest set at given
-prices a minimum cut. Pairs and heaps do not fit into the sum. Pairs are few, and are kept apart.
-Of a heap of loads the sum has a tangent: exact where loads are spread evenly, a bound elsewhere.
+prices a minimum cut. Pairs and heaps do not fit into the sum, and are kept apart.
 """
 
 from __future__ import annotations
@@ -45,7 +44,6 @@ class Terms:
         pairs: two atoms and what it costs to have both.
         load_masks: the atoms of each load.
         heap: what each two loads more than one cost.
-        lean: the loads more than one at which the sum has its tangent.
         clashes: for each atom, the atoms it may not be with.
         pins: the atoms that are pinned to a knob.
         kept: for those of ``pins`` whose knob keeps its travel, the row of it.
@@ -63,7 +61,6 @@ class Terms:
     pairs: tuple[tuple[int, int, int], ...]
     load_masks: Whole
     heap: int
-    lean: int
     clashes: tuple[int, ...]
     pins: tuple[int, ...]
     kept: dict[int, int]
@@ -104,37 +101,9 @@ class Terms:
         for one, other, weight in self.pairs:
             total += weight * (sets >> one & sets >> other & 1)
         if self.heap:
-            over = ((sets[:, None] & self.load_masks) != 0).sum(axis=1) - 1 - self.lean
+            over = ((sets[:, None] & self.load_masks) != 0).sum(axis=1) - 1
             total += self.heap * (over * (over - 1) // 2)
         return total
-
-    def leaning(self, lean: int) -> Terms:
-        """The same costs, with the tangent at so many loads more than one."""
-        more = self.heap * (lean - self.lean)
-        if not more:
-            return self
-        own, groups = self.own.copy(), dict(zip(self.groups.tolist(), self.weights, strict=True))
-        base = self.base - more
-        base -= self.heap * (lean * (lean + 1) - self.lean * (self.lean + 1)) // 2
-        for load in self.load_masks.tolist():
-            if load.bit_count() == 1:
-                own[:, load.bit_length() - 1] += more
-            else:
-                groups[load] = groups.get(load, 0) + more
-        return attrs.evolve(
-            self,
-            base=base,
-            own=own,
-            groups=np.array(list(groups), dtype=np.int64),
-            weights=np.array(list(groups.values()), dtype=np.int64),
-            lean=lean,
-        )
-
-    def beyond(self, loads: Whole) -> Whole:
-        """What sets of at least so many loads cost more than the tangent says."""
-        over = np.maximum(0, loads - 1 - self.lean)
-        found: Whole = self.heap * (over * (over - 1) // 2)
-        return found
 
     def valid(self, sets: Whole) -> NDArray[np.bool_]:
         """Which sets, none of them empty, may be on one knob."""
@@ -201,7 +170,7 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         elif group:
             groups[group] = groups.get(group, 0) + weight
     base -= sum(weight for _, weight in problem.intrusions)
-    terms = Terms(
+    return Terms(
         atoms=atoms,
         sizes=np.array([atom.size for atom in members], dtype=np.int64),
         per_knob=problem.per_knob,
@@ -220,7 +189,6 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
             dtype=np.int64,
         ),
         heap=problem.heap,
-        lean=0,
         clashes=tuple(
             sum(
                 1 << place_of[other]
@@ -237,7 +205,6 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         kept=kept,
         admitted=tuple(_admitted(problem, atoms)),
     )
-    return terms.leaning(problem.lean)
 
 
 def _touching(members: Iterable[Atom], items: int) -> int:

@@ -25,7 +25,7 @@ def test_the_bound_is_that_of_the_cheapest_set_but_for_limits_on_a_knob(
     for seed, (_, terms) in enumerate(given(range(60))):
         # Of few numbers of loads, all others are seen by a tangent.
         monkeypatch.setattr(knapsack_pricing, "MOST_LOADS", 16 if seed % 2 else 3)
-        knapsack = Knapsack(terms.leaning(0))
+        knapsack = Knapsack(terms)
         prices = random_prices(draw, terms)
         sets = valid_sets(terms)
         costs = reduced(terms, sets, prices)
@@ -53,7 +53,7 @@ def test_it_lists_every_set_within_the_limit(monkeypatch: pytest.MonkeyPatch) ->
     listed = left = 0
     for seed, (_, terms) in enumerate(given(range(60))):
         monkeypatch.setattr(knapsack_pricing, "MOST_LOADS", 16 if seed % 2 else 3)
-        knapsack = Knapsack(terms.leaning(0))
+        knapsack = Knapsack(terms)
         prices = random_prices(draw, terms)
         line = knapsack.found(prices, watch()).line
         sets = valid_sets(terms)
@@ -102,7 +102,7 @@ def _pins(pinned: int, own: int) -> Iterator[int]:
 def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(knapsack_pricing, "MOST_STATES", 5)
     _, terms = next(given(range(1, 2)))
-    knapsack = Knapsack(terms.leaning(0))
+    knapsack = Knapsack(terms)
     line = knapsack.found(np.zeros(terms.count, dtype=np.int64), watch()).line
     with pytest.raises(TooManySetsError):
         knapsack.lists(line, 10**9, watch())
