@@ -42,6 +42,8 @@ class Edited(Told):
         certain: whether all that led to the layout is proven too: what had to give way, and what
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
+        home: of a move to another panel, each knob that has another name there: its name here and
+            that at home.
     """
 
     question: ClassVar[str] = "edit"
@@ -57,6 +59,7 @@ class Edited(Told):
     gave_way: tuple[Rule, ...] = ()
     certain: bool = True
     still: str = "nothing moves"
+    home: tuple[tuple[str, str], ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -99,7 +102,7 @@ class Edited(Told):
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)
-            yield f"{each}{self._why(each, why) if why else ''}."
+            yield f"{self._at_home(each)}{self._why(each, why) if why else ''}."
         named = {each.destination for each in alarming}
         rest = (each for each in self.missed if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
@@ -119,11 +122,12 @@ class Edited(Told):
         for knob, names in read(self.setup).carries.items():
             known = [name for name in names if name in was]
             knobs = list(dict.fromkeys(was[name] for name in known))
+            at_home = [dict(self.home).get(each, each) for each in knobs]
             if len(knobs) < 2 or moved.isdisjoint(known):
                 continue
             who = "they" if len(knobs) == len(known) else "what was on different knobs"
             told = (
-                f"{knob_told(knob)} now drives {listed(known)}, which were on {knobs_told(knobs)}"
+                f"{knob_told(knob)} now drives {listed(known)}, which were on {knobs_told(at_home)}"
             )
             yield f"{told}: {who} can no longer be moved apart."
 
@@ -138,6 +142,14 @@ class Edited(Told):
         changed = {each.destination: each for each in alarms(self.before, self.setup) if each.had}
         missed = (each for each in self.missed if each.alarming)
         return (*changed.values(), *(each for each in missed if each.destination not in changed))
+
+    def _at_home(self, moved: Moved) -> Moved:
+        """What moved, from the knob that it was on at home, which may have another name here."""
+        here = moved.before
+        at_home = dict(self.home).get(here or "")
+        if at_home is None:
+            return moved
+        return attrs.evolve(moved, before=f"{knob_told(at_home)} (here {knob_told(here or '')})")
 
     @property
     def _much(self) -> str:
@@ -161,6 +173,8 @@ class Edited(Told):
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in read(self.setup).broken:
             return f", because {knob_told(moved.before)} is broken"
+        if moved.after is None and self.allocation.tiers[0].proven:
+            return ": no layout leaves out less"
         if why.obstacles:
             return f", because {why.obstacles[0]}"
         if why.comparison is not None and why.comparison.tier is not None:

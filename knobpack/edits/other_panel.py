@@ -207,7 +207,9 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
-    return solved(nothing, there, wish, run, arrived, was)
+    found = solved(nothing, there, wish, run, arrived, was)
+    called = tuple((there, here) for here, there in crossing.knobs.items() if here != there)
+    return attrs.evolve(found, home=called)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

@@ -116,7 +116,9 @@ def hear_positions(
     wanted = snapshot_named(f"{call}.snapshot", reading, snapshot)
     if reading.assumed:
         raise InputError(f"{call}.snapshot", snapshot, "the setup stores no snapshot; add one")
-    heard, notes = _heard(call, reading, recording, numbers, knobs)
+    fields.check_kind(f"{call}.recording", recording, Recording)
+    master = _master(recording, numbers)
+    heard, notes = _heard(call, reading, recording, numbers, knobs, master)
     follows = set(reading.play(wanted).follows)
     stored, done = wanted.stored, []
     for knob, control in heard.items():
@@ -196,9 +198,8 @@ def hear_travels(
         master = _longest(recording, _sent(where, master_number))
         if master is None:
             raise InputError(where, master_number, "it is not in the recording; leave it out")
-    elif isinstance(numbers, ControllerNumbers):
-        known = [each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits]
-        master = _longest(recording, known[0]) if known else None
+    else:
+        master = _master(recording, numbers)
     heard, others = _heard(call, reading, recording, numbers, knobs, master)
     travels = {each.knob: each.travel for each in setup.travels}
     done: list[str] = []
@@ -235,7 +236,6 @@ def _heard(
 
     ``also`` is the control of the master.
     """
-    fields.check_kind(f"{call}.recording", recording, Recording)
     heeded = _heeded(f"{call}.numbers", reading, numbers)
     counting = _counting(f"{call}.knobs", reading, knobs, heeded)
     notes: list[str] = []
@@ -315,6 +315,14 @@ def _of(recording: Recording, sent: Sent, channels: Collection[int] = ()) -> lis
         if (each.number, each.parameter) == (sent.number, sent.parameter)
         and (not channels or each.channel in channels)
     ]
+
+
+def _master(recording: Recording, numbers: object) -> Control | None:
+    """What was heard of the master, where it is known what it is heard on; None: nothing."""
+    if not isinstance(numbers, ControllerNumbers):
+        return None
+    known = [each.sent for each in numbers.knobs if each.knob == MASTER and each.sent.bits]
+    return _longest(recording, known[0]) if known else None
 
 
 def _longest(recording: Recording, sent: Sent) -> Control | None:

@@ -10,7 +10,7 @@ from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
 from knobpack.words.fields import as_list, check_kind
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
@@ -110,7 +110,8 @@ def jump_sentences(jumps: Iterable[Jump]) -> tuple[str, ...]:
         check_kind(f"jump_sentences.jumps[{at}]", jump, Jump)
     moving = [jump for jump in each if jump.share > 0]
     alike = grouped(
-        ((j.knob, j.before, j.after, j.master) if j.known else (j.percent,), j) for j in moving
+        ((j.knob, j.before, j.after, j.master) if j.known else (j.percent, j.knob), j)
+        for j in moving
     )
     found = [_sure(own) if own[0].known else _unsure(own) for own in alike.values()]
     jumping = {jump.destination for jump in moving}
@@ -138,18 +139,11 @@ def _sure(jumps: Sequence[Jump]) -> str:
 
 
 def _unsure(jumps: Sequence[Jump]) -> str:
-    """What may jump so far because it is not known where knobs stand."""
-    where: dict[str, dict[str, None]] = {}
-    for jump in jumps:
-        ends = ((jump.before, jump.from_known), (jump.after, jump.to_known))
-        unknown = dict.fromkeys(repr(name) for name, known in ends if not known)
-        where.setdefault(listed(list(unknown)), {})[jump.knob] = None
-    stand: list[str] = []
-    for names, knobs in where.items():
-        verb = "" if stand else " stands" if len(knobs) == 1 else " stand"
-        stand.append(f"{knobs_told(knobs)}{verb} in {names}")
+    """What may jump so far because it is not known where its knob stands."""
+    ends = [end for j in jumps for end in ((j.before, j.from_known), (j.after, j.to_known))]
+    unknown = dict.fromkeys(repr(name) for name, known in ends if not known)
     named = list(dict.fromkeys(jump.destination for jump in jumps))
     told = f"At worst {listed(named)} {'jumps' if len(named) == 1 else 'jump'}"
-    it = "it" if len({jump.knob for jump in jumps}) == 1 else "them"
-    told += f" by {jumps[0].percent} % of full range: it is not known where {listed(stand)}"
-    return f"{told}; set {it} by ear."
+    told += f" by {jumps[0].percent} % of full range: it is not known where"
+    told += f" {knob_told(jumps[0].knob)} stands in {listed(list(unknown))}"
+    return f"{told}; set it by ear."
