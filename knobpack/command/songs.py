@@ -212,5 +212,5 @@ def _files(
     if same:
         none = "so it has none" if len(same) == 1 else "so they have none"
         told += " Sheets start from songs as they were given: nothing is to be programmed in "
-        told += f"{quoted(same)}, {none}."
+        told += f"{quoted(same)}, {none} (knobpack sheet FILE tells all of a song)."
     return contents, told
