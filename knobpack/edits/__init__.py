@@ -19,8 +19,11 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
 * What no knob drives stays so until an edit names it: freed knobs are not filled. Faults stay as
   they are.
 * What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
-  knob's. Among equally good layouts one is taken in which what is named leaves what it shares a
-  knob with: a preferred ``Barred`` asks for that, so it counts in the last tier.
+  knob's. What goes over another travel than it had, and wished for none, wishes for that one from
+  then on. Voices, groups and knobs that are parted from one another stay together within. The
+  travel of a knob that nothing on it wants any more stays, and that is said: the player sets it.
+  Among equally good layouts one is taken in which what is named leaves what it shares a knob with:
+  a preferred ``Barred`` asks for that, so it counts in the last tier.
 * A knob out of use remembers what moved for it; mended, what is still where that put it goes
   back.
 * A voice takes with it the snapshots that moved nothing else; a destination that goes away stays in

@@ -311,6 +311,27 @@ def test_what_is_joined_there_came_from_knobs_of_the_panel_at_home() -> None:
     assert f", which were on {were[0]} and {were[1]}: " in joined
 
 
+def test_what_moves_is_told_from_where_it_was_at_home() -> None:
+    voices = tuple(
+        Voice(name, (Destination("level", priority=at),), at)
+        for at, name in enumerate(("Organ", "Bass", "Lead"), 1)
+    )
+    home = Setup(
+        "Evening set",
+        Surface.row(3),
+        voices,
+        routes=tuple(Route(f"{v.name}/level", f"K{at}") for at, v in enumerate(voices, 1)),
+        snapshots=tuple(Snapshot(v.name, (v.name,)) for v in voices),
+    )
+    panel = Surface((Knob("left", 1, 1), Knob("right", 1, 2)), reserved=("left",))
+    away = move_to_panel(home, panel)
+    told = str(away)
+    assert "Bass/level leaves K2 (here right) and is left out: no layout leaves out less." in told
+    assert "Organ/level goes from K1 (here left) to right" in told
+    # Where knobs have the names that they have at home nothing is added to them.
+    assert "here" not in str(move_to_panel(home, Surface.row(2)))
+
+
 def test_knobs_of_another_name_are_told_and_home_is_where_all_was() -> None:
     home = one_by_one(0, 2)
     away = move_to_panel(home, Surface((Knob("Left", 1, 1), Knob("K2", 1, 2)), bits=10))

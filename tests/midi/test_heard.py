@@ -133,6 +133,13 @@ def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
     assert hear_travels(SETUP, heard(*changes), numbers=known).setup == found.setup
     assert found.setup.travels == (KnobTravel("K1", Travel(804, 240)),)
     assert not any("controller 1 " in each.lower() for each in found.notes)
+    # It is known as the master too where only positions are stored.
+    stored = hear_positions(SETUP, heard(*changes), "Bass alone", numbers=known)
+    assert not any("controller 1 " in each.lower() for each in stored.notes)
+    assert any(
+        "controller 1 " in each.lower()
+        for each in hear_positions(SETUP, heard(*changes), "Bass alone").notes
+    )
 
 
 @pytest.mark.parametrize("bits", [7, 10, 14])
