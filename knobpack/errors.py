@@ -52,15 +52,13 @@ MISSING: Final = Reason("is missing")
 
 
 class InputError(KnobpackError, ValueError):
-    """A field holds a value that it cannot hold.
+    """A field holds a value that it cannot hold; its ``file`` is the one it was read from, or None.
 
     Args:
         field: where the value stood, such as ``Surface.bits`` or ``voices[2].layer``. What a
             word refuses is named from that word: ``Request.voices[2].destinations[0].travel.end``.
         value: the value that was found there; ``MISSING`` where there was none.
         right: what would be right, in words.
-
-    ``file`` is the file that it was read from; None: it was read from none.
     """
 
     file: str | None = None

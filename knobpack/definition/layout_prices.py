@@ -47,8 +47,9 @@ Required rules are never waived. Nothing is expendable.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
 from itertools import combinations
+from typing import Any
 
 from knobpack.definition.prices import (
     Break,
@@ -58,6 +59,7 @@ from knobpack.definition.prices import (
     MovedBundle,
     Omission,
     PlacePrice,
+    Price,
     Prices,
     Reset,
     SpreadPrice,
@@ -72,38 +74,88 @@ def prices_of(
     knob_of: dict[str, str],
     on: dict[str, list[str]],
     travels: dict[str, Travel],
-    about: Set[str] | None = None,
 ) -> Prices:
-    """The price of a layout, tier by tier and term by term; or of a part of it.
-
-    A price is due to what is on one knob, or to where some destinations are. So what changes when
-    a few go elsewhere is told by these and by the knobs that they leave and come to.
+    """The price of a layout, tier by tier and term by term.
 
     Args:
         request: what was asked.
         knob_of: the knob of each destination that is placed.
         on: what each used knob drives, knobs in panel order, destinations in that of the request.
-            Knobs that are not in it have no price.
         travels: the travel of each knob in ``on``.
-        about: the destinations whose places are priced; None: all.
     """
-    about = request.destinations.keys() if about is None else about
+    by_place = place_prices(request, knob_of, request.destinations.keys())
+    by_knob = (
+        price
+        for knob, names in on.items()
+        for price in knob_prices(request, knob, names, travels[knob])
+    )
+    found: dict[type[Any], list[Any]] = {}
+    for each in (*by_place, *by_knob):
+        found.setdefault(type(each), []).append(each)
+
+    def of(kind: type[Any]) -> tuple[Any, ...]:
+        return tuple(found.get(kind, ()))
+
     return Prices(
-        omissions=tuple(_omissions(request, knob_of, about)),
-        bundles=(*_parted(request, knob_of, about), *_intruding(request, on)),
-        breaks=tuple(_breaks(request, on)),
-        knobs=tuple(knob_price(request, knob, names, travels[knob]) for knob, names in on.items()),
-        spreads=tuple(_spreads(request, knob_of, about)),
-        changes=tuple(_changes(request, knob_of, about)),
-        moved=tuple(_moved(request, knob_of, about)),
-        resets=tuple(_resets(request, on, travels)),
-        places=tuple(_places(request, knob_of, about)),
+        omissions=of(Omission),
+        bundles=of(BundlePrice),
+        breaks=of(Break),
+        knobs=of(KnobPrice),
+        spreads=of(SpreadPrice),
+        changes=of(Change),
+        moved=of(MovedBundle),
+        resets=of(Reset),
+        places=of(PlacePrice),
         order=tiers_of(request.in_use),
     )
 
 
+def knob_prices(
+    request: Request, knob: str, names: Sequence[str], travel: Travel
+) -> Iterator[Price]:
+    """What is due to what is on one knob.
+
+    Args:
+        request: what was asked.
+        knob: the knob.
+        names: what it drives, in the order of the request.
+        travel: its travel.
+    """
+    yield from _intruding(request, knob, names)
+    yield from _breaks(request, knob, names)
+    yield knob_price(request, knob, names, travel)
+    before = _travels_before(request).get(knob)
+    stays = (each.knob == knob and each.destination in names for each in _routes_before(request))
+    if before is not None and before != travel and any(stays):
+        yield Reset(knob, before, travel)
+
+
+def place_prices(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Price]:
+    """What is due to where some destinations are: their own places, and what names them.
+
+    Args:
+        request: what was asked.
+        knob_of: the knob of each destination that is placed.
+        about: those destinations.
+    """
+    for name in about:
+        if name not in knob_of:
+            yield Omission(name, request.omission(name), request.hidden(name))
+    yield from _parted(request, knob_of, about)
+    yield from _spreads(request, knob_of, about)
+    if request.previous is not None:
+        yield from _changes(request, knob_of, about)
+        yield from _moved(request, knob_of, about)
+    for term, what, price in _every_place(request, knob_of, about):
+        if price:
+            yield PlacePrice(term, what, price)
+
+
 def sharing_pairs(
-    request: Request, first: tuple[str, ...], second: tuple[str, ...], on: dict[str, list[str]]
+    request: Request,
+    first: tuple[str, ...],
+    second: tuple[str, ...],
+    on: Mapping[str, Sequence[str]],
 ) -> list[tuple[str, str]]:
     """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
     a, b = set(request.named(first)), set(request.named(second))
@@ -116,7 +168,7 @@ def sharing_pairs(
 
 
 def intruded(
-    request: Request, names: tuple[str, ...], on: dict[str, list[str]]
+    request: Request, names: tuple[str, ...], on: Mapping[str, Sequence[str]]
 ) -> list[tuple[str, list[str]]]:
     """The knobs that carry both one of ``names`` and another, with the others."""
     inside = set(request.named(names))
@@ -126,12 +178,6 @@ def intruded(
         if outsiders and len(outsiders) < len(carried):
             found.append((knob, outsiders))
     return found
-
-
-def _omissions(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Omission]:
-    for name in about:
-        if name not in knob_of:
-            yield Omission(name, request.omission(name), request.hidden(name))
 
 
 def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[BundlePrice]:
@@ -146,28 +192,26 @@ def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Itera
             yield BundlePrice("parted", str(bundle), knobs, left_out, price)
 
 
-def _intruding(request: Request, on: dict[str, list[str]]) -> Iterator[BundlePrice]:
-    for knob, names in on.items():
-        for name in names:
-            if name in request.expendable:
-                bundle = request.bundle_of.get(name)
-                if not {name, *(bundle.names if bundle else ())}.issuperset(names):
-                    yield BundlePrice("intruding", name, (knob,), (), 1)
+def _intruding(request: Request, knob: str, names: Sequence[str]) -> Iterator[BundlePrice]:
+    for name in names if request.expendable else ():
+        if name not in request.expendable:
+            continue
+        bundle = request.bundle_of.get(name)
+        if not {name, *(bundle.names if bundle else ())}.issuperset(names):
+            yield BundlePrice("intruding", name, (knob,), (), 1)
 
 
-def _breaks(request: Request, on: dict[str, list[str]]) -> Iterator[Break]:
+def _breaks(request: Request, knob: str, names: Sequence[str]) -> Iterator[Break]:
     for snapshot in request.played:
         if snapshot.break_weight is None:
             continue
         moved = request.moved(snapshot)
-        for knob, names in on.items():
-            moving = tuple(name for name in names if name in moved)
-            held = tuple(name for name in names if name not in moved)
-            follows = len(moving) > len(held)
-            wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
-            if wronged:
-                price = snapshot.break_weight * len(wronged)
-                yield Break(snapshot.name, knob, follows, wronged, price)
+        moving = tuple(name for name in names if name in moved)
+        held = tuple(name for name in names if name not in moved)
+        follows = len(moving) > len(held)
+        wronged = new_breaks(request, *((held, moving) if follows else (moving, held)))
+        if wronged:
+            yield Break(snapshot.name, knob, follows, wronged, snapshot.break_weight * len(wronged))
 
 
 def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
@@ -242,7 +286,7 @@ def _travel_price(request: Request, wishes: list[tuple[Travel, int]], travel: Tr
     )
 
 
-def knob_price(request: Request, knob: str, names: list[str], travel: Travel) -> KnobPrice:
+def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel) -> KnobPrice:
     """What it costs that some destinations share a knob, at its travel, term by term."""
     weights = request.weights
     kinds = {request.destinations[name].kind for name in names}
@@ -307,21 +351,6 @@ def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterat
             yield MovedBundle(knob, tuple(names), (len(routes) + 1) ** 2)
 
 
-def _resets(
-    request: Request, on: dict[str, list[str]], travels: dict[str, Travel]
-) -> Iterator[Reset]:
-    stays = {r.knob for r in _routes_before(request) if r.destination in on.get(r.knob, ())}
-    for knob, before in _travels_before(request).items():
-        if knob in stays and travels[knob] != before:
-            yield Reset(knob, before, travels[knob])
-
-
-def _places(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[PlacePrice]:
-    for term, name, price in _every_place(request, knob_of, about):
-        if price:
-            yield PlacePrice(term, name, price)
-
-
 def _every_place(
     request: Request, knob_of: dict[str, str], about: Set[str]
 ) -> Iterator[tuple[str, str, int]]:
@@ -332,9 +361,9 @@ def _every_place(
     ):
         for word in words:
             names = request.members[word.name]
-            if not about.isdisjoint(names):
-                runs = _runs(request, {knob_of.get(name) for name in names})
-                yield term, word.name, each * max(0, runs - 1)
+            used = () if about.isdisjoint(names) else {knob_of.get(name) for name in names}
+            if len(used) > 1:
+                yield term, word.name, each * max(0, _runs(request, used) - 1)
     yield from _out_of_sequence(request, knob_of, about)
     for name in about:
         if name not in knob_of:
@@ -376,7 +405,7 @@ def _out_of_sequence(
         yield "sequence", later, steps * request.weights.sequence
 
 
-def _runs(request: Request, used: set[str | None]) -> int:
+def _runs(request: Request, used: Collection[str | None]) -> int:
     """How many runs of knobs side by side ``used`` falls into."""
     runs = 0
     before = None

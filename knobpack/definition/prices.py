@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
+from typing import TypeAlias
 
 import attrs
 
@@ -32,6 +34,12 @@ class Omission(Fielded):
     price: int
     hidden: int = 0
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "unplaced", "omission", self.destination, self.price
+        yield "sharing", "omission", self.destination, self.hidden
+
 
 @attrs.frozen
 class BundlePrice(Fielded):
@@ -51,6 +59,11 @@ class BundlePrice(Fielded):
     knobs: tuple[str, ...]
     left_out: tuple[str, ...]
     price: int
+
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "bundles", self.term, self.what, self.price
 
 
 BUNDLE_TERMS = {"parted": "parted", "intruding": "hidden, on a knob with others"}
@@ -78,6 +91,12 @@ class Break(Fielded):
     def __str__(self) -> str:
         wrong = "follows, but should hold" if self.follows else "holds, but should move"
         return f"{knob_told(self.knob)} {wrong} {listed(self.wronged)}"
+
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        what = f"snapshot '{self.snapshot}' on {knob_told(self.knob)}"
+        yield "independence", "break", what, self.price
 
 
 @attrs.frozen
@@ -114,6 +133,12 @@ class KnobPrice(Fielded):
         """Each term by name, in points."""
         return tuple((name, getattr(self, name)) for name in KNOB_TERMS)
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        for term, price in self.terms:
+            yield "sharing", term, self.knob, price
+
 
 KNOB_TERMS = {
     each.name: str(each.metadata["called"]) for each in attrs.fields(KnobPrice) if each.metadata
@@ -137,6 +162,11 @@ class SpreadPrice(Fielded):
     knobs: tuple[str, ...]
     price: int
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "sharing", self.term, self.what, self.price
+
 
 SPREAD_TERMS = {"together": "rule not met"}
 """What each term of a spread is called."""
@@ -158,6 +188,11 @@ class Change(Fielded):
     now: str | None
     price: int = 1
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "change", "change", self.destination, self.price
+
 
 @attrs.frozen
 class MovedBundle(Fielded):
@@ -172,6 +207,11 @@ class MovedBundle(Fielded):
     knob: str
     names: tuple[str, ...]
     price: int
+
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "change", "moved", self.knob, self.price
 
 
 @attrs.frozen
@@ -190,6 +230,11 @@ class Reset(Fielded):
     now: Travel
     price: int = 1
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "change", "reset", self.knob, self.price
+
 
 @attrs.frozen
 class PlacePrice(Fielded):
@@ -206,6 +251,11 @@ class PlacePrice(Fielded):
     what: str
     price: int
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """What it costs, by tier, term and what it is about."""
+        yield "layout", self.term, self.what, self.price
+
 
 PLACE_TERMS = {
     "sequence": "not directly after what came before it",
@@ -217,6 +267,20 @@ PLACE_TERMS = {
     "barred": "rules not met",
 }
 """What each term of the tier *layout* is called."""
+
+
+Price: TypeAlias = (
+    Omission
+    | BundlePrice
+    | Break
+    | KnobPrice
+    | SpreadPrice
+    | Change
+    | MovedBundle
+    | Reset
+    | PlacePrice
+)
+"""One thing that a layout costs."""
 
 
 @attrs.frozen
@@ -266,20 +330,22 @@ class Prices(Fielded):
         """
         return self._by_tier[check_named("Prices.total.tier", tier, TIERS, "name a tier")]
 
+    @property
+    def points(self) -> Iterator[tuple[str, str, str, int]]:
+        """All that it costs, by tier, term and what that is about."""
+        for each in (
+            *(self.omissions, self.bundles, self.breaks, self.knobs, self.spreads),
+            *(self.changes, self.moved, self.resets, self.places),
+        ):
+            for price in each:
+                yield from price.points
+
     @cached_property
     def _by_tier(self) -> dict[str, int]:
-        return {
-            "unplaced": sum(omission.price for omission in self.omissions),
-            "bundles": sum(bundle.price for bundle in self.bundles),
-            "independence": sum(broken.price for broken in self.breaks),
-            "sharing": sum(knob.price for knob in self.knobs)
-            + sum(spread.price for spread in self.spreads)
-            + sum(omission.hidden for omission in self.omissions),
-            "change": sum(change.price for change in self.changes)
-            + sum(moved.price for moved in self.moved)
-            + sum(reset.price for reset in self.resets),
-            "layout": sum(place.price for place in self.places),
-        }
+        found = dict.fromkeys(TIERS, 0)
+        for tier, _, _, price in self.points:
+            found[tier] += price
+        return found
 
 
 def tiers_of(in_use: bool) -> tuple[str, ...]:

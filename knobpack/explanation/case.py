@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.definition.layout_prices import chosen_travels, prices_of
-from knobpack.explanation.comparison import Comparison, Terms, changed, terms_of
+from knobpack.definition.layout_prices import chosen_travels, knob_prices, place_prices
+from knobpack.explanation.comparison import Comparison, Terms, added, changed, terms_of
 from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel
 from knobpack.words.converters import knob_name
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 _UNSET = Layout()
 """A layout that sets no travel."""
-
-_NOTHING: frozenset[str] = frozenset()
 
 
 @attrs.frozen(eq=False)
@@ -96,19 +94,18 @@ class Case:
 
     def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         there = {**self.knob_of, **dict.fromkeys(names, knob)}
-        change = self._by_place(there, names)
-        change.subtract(self._place(names))
+        parts = [(self._place(names), -1)]
         for each in {knob, *(self.knob_of[name] for name in names if name in self.knob_of)}:
             drives = tuple(name for name in self.on[each] if name not in names)
             if each == knob:
                 drives = self.request.named((*drives, *names))
-            change.update(self._driving(each, drives))
-            change.subtract(self._driving(each, self.on[each]))
+            parts += [(self._driving(each, drives), 1), (self._driving(each, self.on[each]), -1)]
+        change = added(self._by_place(there, names), *parts)
         return changed(self._totals, self.allocation.prices.order, self._terms, change)
 
     def _by_place(self, knob_of: dict[str, str], names: tuple[str, ...]) -> Terms:
         """What some destinations cost by where they are."""
-        return terms_of(prices_of(self.request, knob_of, {}, {}, dict.fromkeys(names).keys()))
+        return terms_of(place_prices(self.request, knob_of, dict.fromkeys(names).keys()))
 
     def _place(self, names: tuple[str, ...]) -> Terms:
         """The same as they are."""
@@ -122,12 +119,11 @@ class Case:
         As it is it has the travel of the layout; else the cheapest one, as in any layout.
         """
         if not names:
-            return Terms()
+            return {}
         if (knob, names) not in self._knobs:
             layout = self.allocation.layout if names == self.on[knob] else _UNSET
-            on = {knob: list(names)}
-            travels = chosen_travels(self.request, layout, on)
-            self._knobs[knob, names] = terms_of(prices_of(self.request, {}, on, travels, _NOTHING))
+            travel = chosen_travels(self.request, layout, {knob: list(names)})[knob]
+            self._knobs[knob, names] = terms_of(knob_prices(self.request, knob, names, travel))
         return self._knobs[knob, names]
 
     @cached_property
@@ -136,4 +132,4 @@ class Case:
 
     @cached_property
     def _terms(self) -> Terms:
-        return terms_of(self.allocation.prices)
+        return terms_of((self.allocation.prices,))

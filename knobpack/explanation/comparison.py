@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable
+from typing import TypeAlias
 
 import attrs
 
@@ -14,6 +14,7 @@ from knobpack.definition.prices import (
     PLACE_TERMS,
     SPREAD_TERMS,
     TIERS,
+    Price,
     Prices,
 )
 from knobpack.reasons.answer_graph import Reasoned
@@ -130,7 +131,7 @@ class Comparison(Fielded, Reasoned):
         return f"{self.told} ({', '.join(told)})"
 
 
-Terms = Counter[tuple[str, str, str]]
+Terms: TypeAlias = dict[tuple[str, str, str], int]
 """The price of each tier, term and thing that it is about."""
 
 
@@ -141,8 +142,8 @@ def compared(before: Prices, after: Prices) -> Comparison:
         before: the prices of the one.
         after: those of the other.
     """
-    old, change = terms_of(before), terms_of(after)
-    change.subtract(old)
+    old = terms_of((before,))
+    change = added(terms_of((after,)), (old, -1))
     return changed(before.totals, before.order, old, change)
 
 
@@ -162,36 +163,29 @@ def changed(
     for key, amount in change.items():
         if amount:
             after[place[key[0]]] += amount
-            changes.append(TermChange(*key, before=old[key], after=old[key] + amount))
+            was = old.get(key, 0)
+            changes.append(TermChange(*key, before=was, after=was + amount))
     changes.sort(key=lambda each: (place[each.tier], -abs(each.amount)))
     return Comparison(before, tuple(after), tuple(changes), order)
 
 
-def terms_of(prices: Prices) -> Terms:
+def terms_of(prices: Iterable[Price | Prices]) -> Terms:
     """Each term that costs something, with its price."""
-    found: Terms = Counter()
-    for tier, term, what, price in _listed(prices):
-        if price:
-            found[tier, term, what] += price
+    found: Terms = {}
+    for each in prices:
+        for tier, term, what, price in each.points:
+            if price:
+                found[tier, term, what] = found.get((tier, term, what), 0) + price
     return found
 
 
-def _listed(prices: Prices) -> Iterator[tuple[str, str, str, int]]:
-    """Each price with its tier, its term and what it is about."""
-    for omission in prices.omissions:
-        yield "unplaced", "omission", omission.destination, omission.price
-        yield "sharing", "omission", omission.destination, omission.hidden
-    yield from (("bundles", each.term, each.what, each.price) for each in prices.bundles)
-    for broken in prices.breaks:
-        what = f"snapshot '{broken.snapshot}' on {knob_told(broken.knob)}"
-        yield "independence", "break", what, broken.price
-    for knob in prices.knobs:
-        yield from (("sharing", term, knob.knob, price) for term, price in knob.terms)
-    yield from (("sharing", each.term, each.what, each.price) for each in prices.spreads)
-    yield from (("change", "change", each.destination, each.price) for each in prices.changes)
-    yield from (("change", "moved", each.knob, each.price) for each in prices.moved)
-    yield from (("change", "reset", each.knob, each.price) for each in prices.resets)
-    yield from (("layout", each.term, each.what, each.price) for each in prices.places)
+def added(terms: Terms, *others: tuple[Terms, int]) -> Terms:
+    """Terms, and others so many times, all added up."""
+    found = terms.copy()
+    for other, times in others:
+        for key, price in other.items():
+            found[key] = found.get(key, 0) + times * price
+    return found
 
 
 def listed_points(terms: tuple[tuple[str, int], ...]) -> str:

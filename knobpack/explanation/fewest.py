@@ -41,7 +41,7 @@ def fewest_knobs(
 
     Example:
         >>> from knobpack import Destination, Request, Surface, Voice
-        >>> from knobpack.questions import fewest_knobs
+        >>> from knobpack.explanation.fewest import fewest_knobs
         >>> pad = Voice("Glass pad", (Destination("cutoff", priority=1), Destination("level")))
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(8), (pad, bass))

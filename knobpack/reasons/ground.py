@@ -270,9 +270,9 @@ class Ground:
         most = surface.destinations_per_knob
         if most is None and surface.routes is None:
             return
-        chains = [self.bonds(destination, each) for each in unit]
         there = tuple(each for each in on.get(knob, ()) if each not in unit)
         if most is not None and len(there) + len(unit) > most:
+            chains = [self.bonds(destination, each) for each in unit]
             # A unit that is too large by itself is so whatever is there.
             there = () if len(unit) > most else there
             full = (Fact(ON, there, knob),) if there else ()
@@ -284,6 +284,7 @@ class Ground:
         if used + len(unit) > surface.routes:
             used = 0 if len(unit) > surface.routes else used
             in_use = (Fact(USED, count=used),) if used else ()
+            chains = [self.bonds(destination, each) for each in unit]
             bonds = _shortest(chains, surface.routes - used)
             yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), *in_use))
 

@@ -37,8 +37,8 @@ def dumps(setup: Setup, delimiter: str = ",") -> str:
 
     Example:
         >>> from knobpack import Setup, Surface, tables
-        >>> tables.dumps(Setup("Evening set", Surface.row(2)))[:30]
-        'knob,row,column,layer,voice,de'
+        >>> tables.dumps(Setup("Evening set", Surface.row(2)))[:25]
+        'knob,knob row,knob column'
     """
     _check_delimiter("dumps.delimiter", delimiter)
     text = io.StringIO(newline="")

@@ -21,7 +21,7 @@ allocate mine.json --details
 allocate mine.json
 ask mine.json explain
 ask tonight.json explain
-ask mine.json without 933 then more-knobs 1 then clashes then why-not Strings/level 934
+ask mine.json without 933 then more-knobs 1 then every-clash then why-not Strings/level 934
 edit tonight.json out-of-use 932 then swap 931 933 then own Bass/drive --details --setup e.json
 edit e.json on 935 Organ/send then back-in-use 932 then take-back 2
 show e.json

@@ -41,7 +41,7 @@ MISTAKES: list[tuple[str, str]] = [
     ("edit demo/base.json undo", "back-in-use, travel, away, take-back; close to it: take-back"),
     ("edit demo/base.json broken K1", "close to it: out-of-use"),
     ("edit swap K1 K2", "the file comes first: knobpack edit FILE swap KNOB KNOB"),
-    ("ask request.json", "QUESTION: is missing; give one of why, why-not, why-shared, budget"),
+    ("ask request.json", "QUESTION: is missing; give one of why, why-not, why-shared, knob-budget"),
     ("ask request.json Strings/level", "say first what about it: knobpack ask FILE why Strings"),
     ("ask request.json why not Strings/level K1", "why not: is one word: why-not"),
     ("lists demo/base.json", "top level: this is a setup; give a list of controllers"),

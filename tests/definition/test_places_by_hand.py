@@ -11,7 +11,7 @@ from collections import Counter
 import pytest
 
 from knobpack.checker import check
-from knobpack.definition.layout_prices import prices_of
+from knobpack.definition.layout_prices import place_prices, prices_of
 from knobpack.definition.prices import (
     TIERS,
     KnobPrice,
@@ -173,8 +173,8 @@ def test_what_is_out_of_sequence_is_about_both_of_a_pair(about: str, late: str) 
     voice = Voice("A", tuple(Destination(n, source_knob=f"S{n}") for n in "abc"))
     request = Request(Surface.row(3), (voice,), snapshots=())
     knob_of = {"A/a": "K3", "A/b": "K2", "A/c": "K1"}
-    found = prices_of(request, knob_of, {}, {}, {f"A/{name}" for name in about}).places
-    assert [each for each in found if each.term == "sequence"] == [
+    found = place_prices(request, knob_of, {f"A/{name}" for name in about})
+    assert [each for each in found if getattr(each, "term", "") == "sequence"] == [
         PlacePrice("sequence", f"A/{name}", 2000) for name in late
     ]
     # Without a, nothing comes before b.

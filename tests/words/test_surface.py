@@ -40,7 +40,7 @@ def test_a_surface_may_have_no_knob() -> None:
 def test_a_grid_has_at_most_ten_thousand_knobs(rows: Any, columns: Any, field: str) -> None:
     with pytest.raises(InputError) as caught:
         Surface.grid(rows, columns)
-    assert caught.value.field == f"Surface.grid({field})"
+    assert caught.value.field == f"Surface.grid.{field}"
 
 
 def test_a_grid_takes_other_limits_and_no_others() -> None:
