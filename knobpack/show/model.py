@@ -11,18 +11,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import pairwise
+from types import MappingProxyType
 from typing import TypeAlias, cast
 
 import attrs
 
-from knobpack.numbered.problem import bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.show.asked import Key
+from knobpack.show.neighbourhoods import OpenTo
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.atoms_on_knobs import Bool, Linear, summed
 from knobpack.solver.cp_sat.compact_model import CompactModel
-from knobpack.solver.cp_sat.cpsat import Answer, solve
+from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
 from knobpack.solver.watch import Watch
+
+ANYWHERE: OpenTo = MappingProxyType({})
 
 _A_HINT = 1.0
 """The effort for finding out what follows from a layout."""
@@ -37,9 +41,10 @@ class ShowModel:
     Args:
         songs: all songs, in playing order.
         as_they_are: the position of each song that is not to be laid out, and how it stays.
-        absent: the positions of songs that do not count yet.
         neighbours: the positions of each two songs that follow each other.
         weights: what each destination of the show counts.
+        open_to: for songs that are laid out, the mask of the knobs that each of their atoms may be
+            on now; of those that are not named here each may be wherever it may be at all.
     """
 
     def __init__(
@@ -48,16 +53,15 @@ class ShowModel:
         as_they_are: Mapping[int, Placed],
         neighbours: Iterable[tuple[int, int]],
         weights: Mapping[Key, int],
-        absent: Iterable[int] = (),
+        open_to: OpenTo = ANYWHERE,
     ) -> None:
-        gone = set(absent)
         self.songs, self.as_they_are, self.weights = songs, as_they_are, weights
-        self.there = [at for at in range(len(songs)) if at not in gone]
-        self.neighbours = [pair for pair in neighbours if gone.isdisjoint(pair)]
+        self.there = range(len(songs))
+        self.neighbours = tuple(neighbours)
         self.knobs = songs[0].problem.knobs
         self.cp = cp_model.CpModel()
         self.blocks = {
-            at: CompactModel(songs[at].problem, self.cp)
+            at: CompactModel(_narrowed(songs[at].problem, open_to.get(at)), self.cp)
             for at in self.there
             if at not in as_they_are
         }
@@ -73,7 +77,9 @@ class ShowModel:
 
     # What is made best --------------------------------------------------------------------------
 
-    def best(self, cost: Linear, watch: Watch, *, effort: float, tidy: bool) -> Answer:
+    def best(
+        self, cost: Linear, watch: Watch, *, effort: float, tidy: bool = False, linear: bool = True
+    ) -> Answer:
         """Make a cost least.
 
         Args:
@@ -81,13 +87,14 @@ class ShowModel:
             watch: how long the search may go on.
             effort: how much of it this may take.
             tidy: whether it does not matter which knob is which.
+            linear: whether more is to be proven, and found later.
         """
         self.cp.minimize(cost)
         model = self.cp
         if tidy and self._knobs_alike:
             model = model.clone()
             _precede(model, self._anchor)
-        return solve(model, watch, effort=effort, linear=True)
+        return solve(model, watch, effort=effort, linear=linear)
 
     def tidied(self, placed: Mapping[int, Placed]) -> dict[int, Placed]:
         """The same with its knobs named as the search names them, where it does."""
@@ -107,6 +114,11 @@ class ShowModel:
     def hold(self, cost: Linear, value: int) -> None:
         """From now on a cost is no more than ``value``."""
         self.cp.add(cost <= value)
+
+    def hint_at(self, placed: Mapping[int, Placed]) -> None:
+        """Hint at how songs are laid out, not at what follows from it."""
+        chosen = list(self._chosen(placed))
+        hint(self.cp, (variable for variable, _ in chosen), (int(value) for _, value in chosen))
 
     def start_from(self, placed: Mapping[int, Placed], cost: Linear, watch: Watch) -> None:
         """Hint at how songs are laid out, and at all that follows from it.
@@ -164,6 +176,12 @@ class ShowModel:
         for block in self.blocks.values():
             cost = cost + block.cost(tier)
         return cost
+
+    @property
+    def parts(self) -> int:
+        """How many variables and constraints there are."""
+        proto = self.cp.model_proto
+        return len(proto.constraints) + len(proto.variables)
 
     # Where things are ---------------------------------------------------------------------------
 
@@ -225,6 +243,15 @@ class ShowModel:
     def _anchor(self) -> CompactModel:
         """The song by which knobs are named: that with the most atoms."""
         return max(self.blocks.values(), key=lambda block: len(block.problem.atoms))
+
+
+def _narrowed(problem: Problem, open_to: Sequence[int] | None) -> Problem:
+    """The same problem, its atoms on these knobs only."""
+    if open_to is None:
+        return problem
+    pairs = zip(problem.atoms, open_to, strict=True)
+    atoms = tuple(attrs.evolve(atom, knobs=mask) for atom, mask in pairs)
+    return attrs.evolve(problem, atoms=atoms)
 
 
 def _in_turn(block: CompactModel) -> list[int]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
-from itertools import pairwise
 
 import attrs
 
@@ -14,13 +13,14 @@ from knobpack.definition.prices import Prices
 from knobpack.show import between
 from knobpack.show.asked import Key
 from knobpack.show.definition import show_prices, sizes_of, things_of
-from knobpack.show.exchanges import exchanged
-from knobpack.show.model import ShowModel
+from knobpack.show.model import ANYWHERE, ShowModel
+from knobpack.show.neighbourhoods import Neighbourhoods, OpenTo
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.renaming import renamed
 from knobpack.show.trajectories import carrying, least_points
-from knobpack.solver.cp_sat.atoms_on_knobs import Linear
+from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
+from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.watch import Watch
 
 
@@ -55,10 +55,10 @@ STEPS = (
 """What is made least, each held before the next."""
 
 UNTIL_SHARING = 6
-"""The steps that a song laid out between others is taken through."""
+"""The steps that neighbourhoods are solved for."""
 
 _MOST_PLACES = 700
-"""Places that the songs of one model have, at most: atoms times knobs."""
+"""Places that the songs have, at most, where all are laid out at once: atoms times knobs."""
 
 _MOST_BOUNDED = 3_000
 """Places of a whole show, at most, that is bounded in what destinations cost in *relearning* by one
@@ -68,8 +68,12 @@ _BOUNDING = (1 / 4, 1 / 2)
 """The part of the effort that bounding that may take by trajectories, where all songs fit one model
 and where they do not."""
 
-_A_SONG = 0.1
-"""The effort for each step of a song that is laid out beside others."""
+_FIRST = 1 / 4
+"""The part of the effort that neighbourhoods may take before anything is bounded."""
+
+A_NEIGHBOURHOOD, PATIENCE = 0.3, 2
+"""The effort for one neighbourhood, at most, and how many for each song that are no better end a
+step."""
 
 Laid = Mapping[int, Placed]
 """How each song is laid out, by its position."""
@@ -135,15 +139,14 @@ class Search:
             self._prices[placed] = priced(song.asked.request, song.layout(placed))
         return self._prices[placed]
 
-    # Songs between others -----------------------------------------------------------------------
+    # Songs laid out -----------------------------------------------------------------------------
 
     def lay(
-        self, some: Collection[int], laid: Laid, steps: int, effort: float, points: int = 0
+        self, laid: Laid, steps: int, effort: float, points: int = 0
     ) -> tuple[dict[int, Placed], list[int]]:
-        """Lay some songs out anew, all others as they are.
+        """Lay all songs out that are free, wherever what is in them may be.
 
         Args:
-            some: their positions.
             laid: how every song is laid out.
             steps: how many steps they are taken through.
             effort: how much may be spent on it.
@@ -153,35 +156,76 @@ class Search:
             How every song is laid out then, and the bound of each step that was looked at: none is
             below it that is no worse in those before.
         """
-        others = {at: placed for at, placed in laid.items() if at not in some}
-        model = ShowModel(self.songs, others, self.neighbours, self.weights)
+        model = self._model(self.pinned)
         best = model.tidied(laid)
         values, bounds = self.values(best), list[int]()
         for at, step in enumerate(STEPS[:steps]):
             if self.watch.over():
                 break
-            cost, known = step.cost(model), 0 if at else points
+            cost, known = self._cost(model, step), 0 if at else points
             if known and values[at] <= known:
                 bounds.append(known)
                 model.hold(cost, values[at])
                 continue
-            if step.own and others:
-                cost = cost + sum(
-                    self._priced(n, each).total(step.tier) for n, each in others.items()
-                )
             model.start_from(best, cost, self.watch)
             before = self.watch.effort
             share = effort if at == steps - 1 else effort / 2
             answer = model.best(cost, self.watch, effort=share, tidy=step.alike)
             effort -= before - self.watch.effort
             if answer.found:
-                found = {**others, **model.placed(answer)}
+                found = {**self.pinned, **model.placed(answer)}
                 if (now := self.values(found)) < values:
                     best, values = found, now
             bounds.append(max(known, answer.bound or 0))
             model.hold(cost, values[at])
-            self._tell(step.tier, values, bounds if set(others) <= set(self.pinned) else [])
+            self._tell(step.tier, values, bounds)
         return min(best, dict(laid), key=self.values), bounds
+
+    def improved(self, laid: Laid, at: int, part: float) -> dict[int, Placed]:
+        """Solve neighbourhoods, one after the other, until none of several is better in a step.
+
+        Args:
+            laid: how every song is laid out.
+            at: the number of the step; it is no worse in those before.
+            part: the part of the effort and time that is left that this may take.
+        """
+        best, values, in_vain = dict(laid), self.values(laid), 0
+        drawn = Neighbourhoods(self.songs, self.free, self.weights)
+        open_to = drawn.within(laid) if at else drawn.next(laid)
+        with self.watch.share(part) as own:
+            while values[at] and in_vain < PATIENCE * len(self.free) and not own.over():
+                model = self._within(best, open_to)
+                for number, step in enumerate(STEPS[:at]):
+                    model.hold(self._cost(model, step), values[number])
+                cost = self._cost(model, STEPS[at])
+                model.hint_at(best)
+                own.spend(EFFORT_PER_PART * model.parts)
+                # With and without its linear relaxation a search gets stuck in other places.
+                linear = bool(in_vain % 2)
+                answer = model.best(cost, own, effort=A_NEIGHBOURHOOD, linear=linear)
+                drawn.learn(through=answer.status is Status.OPTIMAL)
+                in_vain += 1
+                if answer.value is not None and answer.value(cost) <= values[at]:
+                    best = {**best, **model.placed(answer)}
+                    if answer.value(cost) < values[at]:
+                        values, in_vain = self.values(best), 0
+                        self._tell(STEPS[at].tier, values, [])
+                open_to = drawn.next(best)
+        return min(best, dict(laid), key=self.values)
+
+    def _model(self, others: Laid, open_to: OpenTo = ANYWHERE) -> ShowModel:
+        """The model of the songs, some as they are."""
+        return ShowModel(self.songs, others, self.neighbours, self.weights, open_to)
+
+    def _within(self, laid: Laid, open_to: OpenTo) -> ShowModel:
+        """The model of a neighbourhood; songs in which nothing may be elsewhere are as they are."""
+        moving = {at for at, masks in open_to.items() if any(mask & mask - 1 for mask in masks)}
+        return self._model({at: laid[at] for at in laid if at not in moving}, open_to)
+
+    def _cost(self, model: ShowModel, step: Step) -> Linear:
+        """What a step comes to in a model, in songs that are as they are too."""
+        others = model.as_they_are.items() if step.own else ()
+        return step.cost(model) + sum(self._priced(*each).total(step.tier) for each in others)
 
     def least_points(self, laid: Laid, part: float) -> int | None:
         """A bound on what destinations cost in *relearning*.
@@ -224,46 +268,12 @@ class Search:
         first, second, third = sizes_of([song.asked for song in self.songs])
         return {"relearning": (first, second, 1), "moves": (third, 1)}
 
-    def one_by_one(self, order: Iterable[int], effort: float) -> dict[int, Placed]:
-        """Each song laid out beside those before it in an order, and those that stay."""
-        laid = dict(self.pinned)
-        for at in order:
-            laid[at] = self._beside(at, laid, effort)
-        return laid
-
-    def exchanged(self, laid: Laid) -> dict[int, Placed]:
-        """The same with places in its songs exchanged, where that is better."""
-        found = exchanged(self.songs, laid, self.free, self.weights, self.watch)
-        as_good = all(
-            self._priced(at, found[at]).total(tier) <= value
-            for at in self.free
-            for tier, value in self.songs[at].held.items()
-        )
-        return found if as_good and self.values(found) < self.values(laid) else dict(laid)
-
-    def _beside(self, at: int, laid: Laid, effort: float) -> Placed:
-        """One song laid out beside some others, the rest not looked at."""
-        song = self.songs[at]
-        absent = [n for n in range(len(self.songs)) if n not in laid and n != at]
-        model = ShowModel(self.songs, dict(laid), self.neighbours, self.weights, absent)
-        best = song.placed(song.alone.layout)
-        for step in STEPS[:UNTIL_SHARING]:
-            cost = step.cost(model)
-            model.start_from({at: best}, cost, self.watch)
-            answer = model.best(cost, self.watch, effort=effort, tidy=False)
-            if answer.value is None:
-                break
-            best = model.placed(answer)[at]
-            model.hold(cost, answer.value(cost))
-        return best
-
 
 def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     """The best that is found, and for each tier a bound: none that is as good before is below it.
 
-    Songs are laid out one by one, in playing order and the largest first, knobs of single songs are
-    exchanged, and what is better is gone on from: all songs at once where they are few, else some
-    in a row between the others.
+    Neighbourhoods are solved until destinations cost as little as it gets. Then all songs are laid
+    out at once where they are few, else neighbourhoods are solved for one step after the other.
 
     Args:
         search: the show.
@@ -271,62 +281,26 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
     begun = [{**alone, **each, **search.pinned} for each in ({}, search.start)]
     best = min(begun, key=search.values)
-    if search.free and not search.watch.over():
-        largest = sorted(search.free, key=lambda at: -len(search.songs[at].problem.atoms))
-        starts = [search.one_by_one(order, _A_SONG) for order in (search.free, largest)]
-        # From anywhere: what each song is like alone is as good a start as any.
-        tried = [search.exchanged(each) for each in (best, min(starts, key=search.values))]
-        best = min([best, *tried], key=search.values)
-    rows = _in_rows(search)
+    places = sum(map(search.places, search.free))
+    few = places <= _MOST_PLACES
     bounds: list[int] = []
-    points = search.least_points(best, _BOUNDING[len(rows) > 1]) if rows else None
-    if len(rows) == 1:
-        effort = search.watch.effort
-        best, bounds = search.lay(rows[0], best, len(STEPS), effort, points or 0)
-    elif rows:
-        if points is not None:
+    if search.free:
+        best = search.improved(best, 0, _FIRST)
+        points = search.least_points(best, _BOUNDING[not few])
+        if few:
+            best, bounds = search.lay(best, len(STEPS), search.watch.effort, points or 0)
+        elif points is not None:
             bounds = [points]
-        elif sum(map(search.places, search.free)) <= _MOST_BOUNDED:
-            best, bounds = search.lay(search.free, best, 1, search.watch.effort / 3)
-        best = _by_rows(search, rows, best)
+        elif places <= _MOST_BOUNDED:
+            best, bounds = search.lay(best, 1, search.watch.effort / 3)
+        for at in range(UNTIL_SHARING if not few else 0):
+            best = search.improved(best, at, 1 / (UNTIL_SHARING - at))
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
     values = search.values(best)
-    if not rows:
+    if not search.free:
         bounds = list(values)
     told = {tier: search.of_tier(tier, values, bounds) for tier in SHOW_TIERS[3:]}
     least = [search.least.get(tier, 0) for tier in (*ALONE, "sharing")]
     told["sharing"] = max(told["sharing"], least[-1])
     return best, (*least[:-1], *told.values())
-
-
-def _in_rows(search: Search) -> list[tuple[int, ...]]:
-    """The songs that are laid out, in rows that are few enough for one model."""
-    rows: list[tuple[int, ...]] = []
-    size = _MOST_PLACES + 1
-    for at in search.free:
-        own = search.places(at)
-        if size + own > _MOST_PLACES:
-            rows, size = [*rows, ()], 0
-        rows[-1] = (*rows[-1], at)
-        size += own
-    return rows
-
-
-def _by_rows(
-    search: Search, rows: Sequence[tuple[int, ...]], laid: dict[int, Placed]
-) -> dict[int, Placed]:
-    """Rows of songs laid out anew between the others, until none is laid out better."""
-    halves = [(*one[len(one) // 2 :], *other[: len(other) // 2]) for one, other in pairwise(rows)]
-    best, values = laid, search.values(laid)
-    while not search.watch.over():
-        before = values
-        for row in (*rows, *halves):
-            share = search.watch.effort / (2 * len(rows))
-            best, _ = search.lay(row, best, UNTIL_SHARING, share)
-            values = search.values(best)
-        best = search.exchanged(best)
-        values = search.values(best)
-        if values == before:
-            break
-    return best

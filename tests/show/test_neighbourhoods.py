@@ -1,15 +1,17 @@
-"""Places in single songs exchanged: less is to be relearned, and every demand is met as before."""
+"""Neighbourhoods of a show: less is to be relearned, and every demand is met as before."""
 
 from __future__ import annotations
 
 import attrs
+import pytest
 
 from knobpack import Apart, Barred, Destination, Fixed, Request, Surface, Voice, allocate_request
 from knobpack.checker import check
+from knobpack.numbered.problem import bits
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined
-from knobpack.show.exchanges import exchanged
+from knobpack.show.neighbourhoods import Neighbourhoods
 from knobpack.show.numbered import Placed, numbered
 from knobpack.show.search import Search
 from knobpack.solver.watch import Watch
@@ -32,8 +34,8 @@ def search(effort: float) -> tuple[Search, dict[int, Placed]]:
 
 def test_less_is_to_be_relearned_and_all_is_met_as_before() -> None:
     made, laid = search(100.0)
-    found = exchanged(made.songs, laid, made.free, made.weights, made.watch)
-    assert made.values(found)[:3] < made.values(laid)[:3]
+    found = made.improved(laid, 0, 1.0)
+    assert made.values(found)[0] < made.values(laid)[0]
     assert found[0] == laid[0]
     for at, request in enumerate(REQUESTS):
         before, after = (check(request, made.songs[at].layout(each[at])) for each in (laid, found))
@@ -44,12 +46,17 @@ def test_less_is_to_be_relearned_and_all_is_met_as_before() -> None:
         assert joined(request, on) <= made.songs[at].most_joined
 
 
+@pytest.mark.parametrize("step", range(1, 6))
+def test_a_step_gets_no_worse_nor_any_before_it(step: int) -> None:
+    made, laid = search(100.0)
+    values = made.values(made.improved(laid, step, 1.0))
+    assert values[: step + 1] <= made.values(laid)[: step + 1]
+    assert all(now <= was for now, was in zip(values[:step], made.values(laid)[:step], strict=True))
+
+
 def test_without_effort_all_stays_as_it_is() -> None:
     made, laid = search(0.0)
-    found = exchanged(made.songs, laid, made.free, made.weights, made.watch)
-    assert {at: each.knobs for at, each in found.items()} == {
-        at: each.knobs for at, each in laid.items()
-    }
+    assert made.improved(laid, 0, 1.0) == laid
 
 
 def test_what_shares_a_knob_may_be_parted_and_another_join() -> None:
@@ -74,4 +81,42 @@ def test_what_shares_a_knob_may_be_parted_and_another_join() -> None:
     }
     search = Search(made, (), {}, Watch(100.0))
     assert search.values(laid)[0] > 0
-    assert search.values(exchanged(made, laid, search.free, search.weights, search.watch))[0] == 0
+    assert search.values(search.improved(laid, 0, 1.0))[0] == 0
+
+
+def test_within_what_is_found_nothing_costs_more_and_all_may_stay() -> None:
+    made, laid = search(1.0)
+    drawn = Neighbourhoods(made.songs, made.free, made.weights)
+    found: dict[object, int] = {}
+    for at, song in enumerate(made.songs):
+        for key, item in song.item_of.items():
+            found[key] = found.get(key, 0) | 1 << laid[at].knobs[item]
+    some = next(iter(made.songs[1].item_of))
+    for keys, songs in (((), ()), ((some,), ()), ((), (2,))):
+        open_to = drawn.within(laid, keys, songs)
+        assert set(open_to) == set(made.free)
+        for at, masks in open_to.items():
+            key_of = {item: key for key, item in made.songs[at].item_of.items()}
+            for atom, mask in zip(made.songs[at].problem.atoms, masks, strict=True):
+                own = [key_of[item] for item in bits(atom.items)]
+                assert all(mask >> laid[at].knobs[item] & 1 for item in bits(atom.items))
+                if at in songs or set(own) <= set(keys):
+                    assert mask == atom.knobs
+                elif not keys:
+                    assert all(not mask & ~found[key] for key in own if made.weights[key])
+
+
+def test_every_neighbourhood_holds_where_all_is() -> None:
+    made, laid = search(1.0)
+    drawn = Neighbourhoods(made.songs, made.free, made.weights)
+    larger = 0
+    for _ in range(60):
+        open_to = drawn.next(laid)
+        for at, masks in open_to.items():
+            for atom, mask in zip(made.songs[at].problem.atoms, masks, strict=True):
+                assert all(mask >> laid[at].knobs[item] & 1 for item in bits(atom.items))
+        size = sum(mask.bit_count() for masks in open_to.values() for mask in masks)
+        drawn.learn(through=True)
+        larger = max(larger, size)
+    everywhere = sum(a.knobs.bit_count() for at in made.free for a in made.songs[at].problem.atoms)
+    assert larger == everywhere
