@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Iterable
-from itertools import combinations, product
+from itertools import combinations
 
 import attrs
 import pytest
@@ -15,22 +14,9 @@ from knobpack.edits.edit import edit
 from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.setup_edits import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
+from tests.edits.every_layout import Cost, Where, cost, knob_of, layouts
 from tests.edits.setups import Routing, small_setup, some_edit
 from tests.oracles.amount import EXAMPLES
-
-LOSS = {1: 256, 2: 64, 3: 16, 4: 4, 5: 0}
-"""What a destination costs that is left out, by priority: as the weights say by default."""
-
-Where = dict[str, str | None]
-
-
-def knob_of(setup: Setup) -> Where:
-    return {route.destination: route.knob for route in setup.routes}
-
-
-def full(setup: Setup, names: Iterable[str]) -> set[str]:
-    inside = {f"{v.name}/{each.name}": v.name for v in setup.voices for each in v.destinations}
-    return {name for name, voice in inside.items() if name in names or voice in names}
 
 
 def does(what: Routing, before: Where, now: Where) -> bool:
@@ -74,39 +60,16 @@ def placed(what: Routing, before: Where) -> set[str]:
     return {*named(what), *(name for name, at in before.items() if at in knobs)}
 
 
-def least(setup: Setup, what: Routing) -> tuple[int, int, int] | None:
+def least(setup: Setup, what: Routing) -> Cost | None:
     """The least lost, and the fewest bundles and routes elsewhere, of all layouts."""
-    before, edited = knob_of(setup), set(named(what))
-    priority = {
-        f"{v.name}/{each.name}": each.priority for v in setup.voices for each in v.destinations
-    }
-    asked = [name for name in priority if name in before or name in edited]
-    moves = [full(setup, snapshot.moves) for snapshot in setup.snapshots]
-    most = setup.surface.destinations_per_knob or len(asked)
-    best = None
-    for places in product((None, *setup.surface.knob_names), repeat=len(asked)):
-        now = dict(zip(asked, places, strict=True))
-        on = Counter(knob for knob in places if knob is not None)
-        if max(on.values(), default=0) > most or any(now[n] is None for n in placed(what, before)):
-            continue
-        if not does(what, before, now):
-            continue
-        if any(
-            now[a] is not None
-            and now[a] == now[b]
-            and any((a in moved) != (b in moved) for moved in moves)
-            and not (before.get(a) == before.get(b) and a in before and not {a, b} & edited)
-            for a, b in combinations(asked, 2)
-        ):
-            continue
-        elsewhere = [name for name in before if now[name] != before[name]]
-        found = (
-            sum(LOSS[priority[name]] for name in asked if now[name] is None),
-            len({before[name] for name in elsewhere}),
-            len(elsewhere),
-        )
-        best = found if best is None else min(best, found)
-    return best
+    before = knob_of(setup)
+    needed = placed(what, before)
+
+    def will_do(now: Where) -> bool:
+        return not any(now[name] is None for name in needed) and does(what, before, now)
+
+    found = layouts(setup, edited=named(what), will_do=will_do)
+    return min((cost(setup, now) for now in found), default=None)
 
 
 def test_each_edit_moves_the_least_there_is() -> None:
@@ -126,16 +89,8 @@ def test_each_edit_moves_the_least_there_is() -> None:
             seen["impossible"] += 1
             continue
         before, now = knob_of(setup), knob_of(found.setup)
-        priority = {
-            f"{v.name}/{each.name}": each.priority for v in setup.voices for each in v.destinations
-        }
-        elsewhere = [name for name in before if now.get(name) != before[name]]
         lost = [name for name in before if name not in now]
-        told = (
-            sum(LOSS[priority[name]] for name in lost),
-            len({before[name] for name in elsewhere}),
-            len(elsewhere),
-        )
+        told = cost(setup, {**dict.fromkeys(before), **now})
         assert told == least(setup, what), (seed, what)
         assert found.proven
         assert ("; proven: less will not do" in str(found)) == bool(found.moved)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations, product
+from collections.abc import Iterable, Sequence
+from itertools import product
 
 import attrs
 
@@ -26,8 +26,8 @@ from knobpack.words import (
     Voice,
 )
 from knobpack.words.setup_edits import Away, BackInUse, OutOfUse, OwnKnob, Part
+from tests.edits.every_layout import Cost, Where, cost, knob_of, layouts
 from tests.edits.setups import small_setup
-from tests.edits.test_against_brute_force import LOSS, Where, full, knob_of
 from tests.edits.test_by_hand import SETUP
 from tests.oracles.amount import EXAMPLES
 
@@ -48,41 +48,11 @@ def holds(rule: Rule, now: Where) -> bool:
     raise AssertionError(rule)
 
 
-def layouts(setup: Setup, shut: Iterable[str]) -> Iterator[Where]:
-    """Every layout of what is driven, on the knobs that are not shut, that snapshots allow."""
-    before, shut = knob_of(setup), set(shut)
-    moves = [full(setup, snapshot.moves) for snapshot in setup.snapshots]
-    panel = [knob for knob in setup.surface.knob_names if knob not in shut]
-    most = setup.surface.destinations_per_knob or len(before)
-    for places in product((None, *panel), repeat=len(before)):
-        now = dict(zip(before, places, strict=True))
-        if max(Counter(at for at in places if at).values(), default=0) <= most and not any(
-            now[a] is not None
-            and now[a] == now[b]
-            and before[a] != before[b]
-            and any((a in moved) != (b in moved) for moved in moves)
-            for a, b in combinations(before, 2)
-        ):
-            yield now
-
-
-Cost = tuple[int, int, int]
-
-
-def cost(setup: Setup, now: Where) -> Cost:
-    """What is lost, and the bundles and routes that are elsewhere."""
-    before = knob_of(setup)
-    rank = {f"{v.name}/{each.name}": each.priority for v in setup.voices for each in v.destinations}
-    elsewhere = [name for name in before if now[name] != before[name]]
-    lost = sum(LOSS[rank[name]] for name in before if now[name] is None)
-    return lost, len({before[name] for name in elsewhere}), len(elsewhere)
-
-
 def kept_and_least(
     setup: Setup, rules: Sequence[Rule], shut: Iterable[str]
 ) -> tuple[list[Rule], Cost]:
     """The rules that can stay with the least lost, the newer the rather; and the least to do it."""
-    every = [(cost(setup, now), now) for now in layouts(setup, shut)]
+    every = [(cost(setup, now), now) for now in layouts(setup, shut={*shut})]
     least = min(found[0] for found, _ in every)
     if any(found[0] == least and all(holds(r, now) for r in rules) for found, now in every):
         stay = list(rules)

@@ -31,8 +31,8 @@ from knobpack.words import (
     Voice,
 )
 from knobpack.words.setup_edits import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
+from tests.edits.every_layout import knob_of
 from tests.edits.setups import on_routes, small_setup
-from tests.edits.test_against_brute_force import knob_of
 from tests.oracles.amount import EXAMPLES
 
 
