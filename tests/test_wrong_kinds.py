@@ -201,6 +201,7 @@ ELSEWHERE = {
     ("import_controllers", "controllers"): "top level",
     ("files.from_plain", "data"): "top level",
     ("files.to_plain", "word"): "word",
+    ("files.save", "value"): "word",
     ("files.answer_to_plain", "answer"): "word",
     ("words.edits.without_snapshot", "name"): "snapshot",
     ("words.edits.without_voice", "name"): "voice",

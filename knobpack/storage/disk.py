@@ -49,12 +49,12 @@ def read_json(path: str | os.PathLike[str]) -> object:
     """What stands in a file of JSON, which may still hold what strict JSON cannot.
 
     Raises:
+        InputError: that is no path.
         FileError: it cannot be read, or holds no JSON.
     """
+    content = read_bytes(path)
     try:
-        return unchecked(read_bytes(path))
-    except FileError:
-        raise
+        return unchecked(content)
     except InputError as error:
         told, _, _ = str(error).partition("; ")
         raise FileError(os.fspath(path), told, error.right) from None
