@@ -29,6 +29,7 @@ RIGHT: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
         "voices groups destinations",
         "name a voice, a group, or voice/destination of the base",
     ),
+    ("combine", "VOICE"): ("brought", "name a voice of a source"),
     ("edit", "NAME"): (
         "voices groups destinations knobs",
         "name a voice/destination, a voice, a group or a knob of the setup",
@@ -92,7 +93,18 @@ def _held(options: argparse.Namespace) -> Mapping[str, Sequence[str]]:
     if options.verb == "songs":
         return {"songs": _songs(options)}
     plain = options.plain.get(options.files[0])
-    return names_held(plain) if isinstance(plain, dict) else {}
+    held = names_held(plain) if isinstance(plain, dict) else {}
+    return {**held, "brought": _brought(options)} if options.verb == "combine" else held
+
+
+def _brought(options: argparse.Namespace) -> list[str]:
+    """The voices of the sources, by name and as 'SETUP: VOICE'; none where a source is a table."""
+    sources = [(path, options.plain.get(path)) for path in options.files[1:]]
+    if not all(isinstance(plain, dict) for _, plain in sources):
+        return []
+    named = [(plain.get("name") or name_of(path), names_held(plain)) for path, plain in sources]
+    voices = dict.fromkeys(voice for _, held in named for voice in held["voices"])
+    return [*voices, *(f"{name}: {voice}" for name, held in named for voice in held["voices"])]
 
 
 def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:

@@ -94,13 +94,15 @@ class Case:
 
     def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         there = {**self.knob_of, **dict.fromkeys(names, knob)}
-        parts = [(self._place(names), -1)]
-        for each in {knob, *(self.knob_of[name] for name in names if name in self.knob_of)}:
+        parts: list[tuple[Terms, int]] = []
+        left = (self.knob_of[name] for name in names if name in self.knob_of)
+        for each in dict.fromkeys((*left, knob)):  # what is alike is told in this order
             drives = tuple(name for name in self.on[each] if name not in names)
             if each == knob:
                 drives = self.request.named((*drives, *names))
             parts += [(self._driving(each, drives), 1), (self._driving(each, self.on[each]), -1)]
-        change = added(self._by_place(there, names), *parts)
+        parts += [(self._by_place(there, names), 1), (self._place(names), -1)]
+        change = added({}, *parts)
         return changed(self._totals, self.allocation.prices.order, self._terms, change)
 
     def _by_place(self, knob_of: dict[str, str], names: tuple[str, ...]) -> Terms:
