@@ -54,7 +54,11 @@ def playing(options: argparse.Namespace) -> int:
         laid_out, sheets = there.allocation, there.sheets()
         parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
         programmed = any(song.pinned for song in show.songs)
-        notes = [f"Songs are laid out freely here. At home, {home}"] if programmed else []
+        notes = (
+            [f"Songs are laid out anew here, as at home where they can be. At home, {home}"]
+            if programmed
+            else []
+        )
 
     def text(wide: int) -> str:
         from knobpack.present.show_text import show_text
