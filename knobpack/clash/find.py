@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.errors import InputError, KnobpackError, NoLayoutFound
-from knobpack.reasons.answer_graph import Answer
+from knobpack.reasons.answer_graph import Reasoned
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words import demand as words
@@ -43,7 +43,7 @@ class WayOut(Fielded):
 
 
 @attrs.frozen
-class Clash(Answer):
+class Clash(Fielded, Reasoned):
     """Demands that no layout meets together.
 
     Args:

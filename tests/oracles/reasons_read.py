@@ -190,7 +190,7 @@ class _Reader:
             if each.init and each.name not in ("allocation", "order")
         }
         if "order" in {each.name for each in attrs.fields(sort)}:
-            fields["order"] = known
+            fields["order"] = known[: len(fields.get("bounds", known))]
         if sort is questions.Explanation:
             fields["allocation"] = None
         if sort is Demand:
