@@ -82,6 +82,7 @@ def test_no_text_collides_on_eight_knobs(allocation: Allocation, setup: Setup) -
         assert faults(draw()) == [], number
 
 
+@pytest.mark.long
 def test_no_text_collides_on_sixty_four_knobs_with_long_names(large: Allocation) -> None:
     for number, draw in enumerate(every(large, long_names(large.setup("Rack")))):
         assert faults(draw()) == [], number

@@ -67,7 +67,7 @@ def a_show(seed: int) -> Show:
     return Show("All sorts", songs)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(4))
 def test_the_checker_passes_it_and_what_is_programmed_stays(seed: int) -> None:
     found = allocate_show(a_show(seed), effort=2)
     assert found.proven
