@@ -244,11 +244,10 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
     if store.met(tier):
         return
     held, value = store.upper[:tier], store.upper[tier]
-    if tier < BROKEN:
-        store.raise_to(tier, counted(store.problem, tier, held, watch), held)
-    elif tier == SHARING:
+    store.raise_to(tier, counted(store.problem, tier, held, watch), held)
+    if tier == SHARING:
         _count_loads(store, watch)
-    else:
+    if tier == BROKEN and not store.met(tier):
         bound, sets = least_broken(store.problem, held, value, watch)
         store.raise_to(tier, bound, held)
         if _may_be_placed(store.problem, columns_of(store.problem, sets)):

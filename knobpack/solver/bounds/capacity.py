@@ -3,12 +3,13 @@
 A small model of what is left out and how many knobs each family takes: a family takes a knob if
 any of it is placed, one for each of what all clashes with each other, and enough for its size. What
 is on a knob is not told, so what is left is a relaxation, and solved at once. It is what a player
-reckons with in his head: more routes wanted than there are, more families than knobs.
+reckons with in his head: more routes wanted than there are, more families than knobs, so many
+destinations crowded on so few knobs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from knobpack.numbered.problem import Problem
 from knobpack.solver.cliques import grown_clique
@@ -23,7 +24,10 @@ EFFORT = 0.1
 
 
 def counted(problem: Problem, tier: int, held: Sequence[int], watch: Watch) -> int:
-    """No placement whose earlier tiers are no worse than ``held`` has less in the first two."""
+    """No placement whose earlier tiers are no worse than ``held`` has less in one of the first 4.
+
+    That of the tier *independence* is 0: :mod:`knobpack.solver.bounds.modes` bounds it.
+    """
     return _Capacity(problem).bound(tier, held, watch)
 
 
@@ -37,10 +41,11 @@ class _Capacity:
         for atom, placed in zip(problem.atoms, self._placed, strict=True):
             if atom.needed or not atom.knobs:
                 self._model.add(placed == int(atom.needed))
-        taken = [(self._taken(part), 1) for part in families(problem)]
+        self._knobs = [(part, self._taken(part)) for part in families(problem)]
         open_to_any = 0
         for atom in problem.atoms:
             open_to_any |= atom.knobs
+        taken = [(knobs, 1) for _, knobs in self._knobs]
         self._model.add(summed(taken) <= open_to_any.bit_count())
         if problem.routes < problem.items:
             sizes = zip(self._placed, (atom.size for atom in problem.atoms), strict=True)
@@ -67,11 +72,14 @@ class _Capacity:
         return max(0, solve(self._model, watch, effort=EFFORT, linear=True).bound or 0)
 
     def _cost(self, tier: int) -> Linear:
-        return self._bundles() if tier else self._left_out(a.omission for a in self.problem.atoms)
+        return (self._unplaced, self._bundles, self._breaks, self._sharing)[tier]()
 
     def _left_out(self, costs: Iterable[int]) -> Linear:
         priced = list(zip(self._placed, costs, strict=True))
         return sum(cost for _, cost in priced) - summed(priced)
+
+    def _unplaced(self) -> Linear:
+        return self._left_out(atom.omission for atom in self.problem.atoms)
 
     def _bundles(self) -> Linear:
         problem, model = self.problem, self._model
@@ -85,6 +93,51 @@ class _Capacity:
             terms.append((knobs, 1))
         strays = self._left_out(atom.strays for atom in problem.atoms)
         return strays + summed(terms) - len(problem.bundles)
+
+    def _breaks(self) -> Linear:
+        return Linear.constant(0)
+
+    def _sharing(self) -> Linear:
+        """What is mixed: so many classes on so few knobs, each mix by itself."""
+        problem, model = self.problem, self._model
+        terms: list[tuple[cp_model.IntVar, int]] = []
+        for part, taken in self._knobs:
+            everything = problem.items_of(sum(1 << number for number in part))
+            for mix in problem.mixes:
+                own = [mask for mask in mix.masks if mask & everything]
+                present = [(self._touched(part, mask), 1) for mask in own]
+                alone = everything & ~sum(own)
+                for number in part:
+                    count = (problem.atoms[number].items & alone).bit_count()
+                    present.append((self._placed[number], count))
+                mixed = model.new_int_var(0, everything.bit_count(), "")
+                model.add(mixed >= summed(present) - taken)
+                terms.append((mixed, mix.weight))
+            terms += self._heaped(part, taken)
+        return self._left_out(atom.hidden for atom in problem.atoms) + summed(terms)
+
+    def _heaped(
+        self, part: Sequence[int], taken: cp_model.IntVar
+    ) -> Iterator[tuple[cp_model.IntVar, int]]:
+        """How often two loads more than one share, if they are spread as evenly as can be."""
+        problem, model = self.problem, self._model
+        everything = problem.items_of(sum(1 << number for number in part))
+        own = [load for load in problem.load_masks if load & everything]
+        if not problem.heap or len(own) < 3:
+            return
+        present = summed((self._touched(part, load), 1) for load in own)
+        twos = model.new_int_var(0, len(own) ** 2, "")
+        for more in range(1, len(own) - 1):
+            model.add(twos >= more * (present - taken) - more * (more + 1) // 2 * taken)
+        yield twos, problem.heap
+
+    def _touched(self, part: Sequence[int], items: int) -> cp_model.IntVar:
+        """Whether any of some items of a family is placed."""
+        here = self._model.new_bool_var("")
+        for number in part:
+            if self.problem.atoms[number].items & items:
+                self._model.add_implication(self._placed[number], here)
+        return here
 
 
 def clique(problem: Problem, among: Sequence[int]) -> list[int]:

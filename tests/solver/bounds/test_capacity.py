@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.numbered.problem import Mix
 from knobpack.solver.bounds.capacity import counted
 from tests.oracles.problems import a_problem, possible, watch
 
 
 def test_no_bound_is_above_what_brute_force_finds() -> None:
-    met = [0, 0]
+    met = [0, 0, 0, 0]
     for case in possible(range(300)):
-        for tier in range(2):
+        for tier in range(4):
             bound = counted(case.problem, tier, case.values[:tier], watch())
             assert bound <= case.values[tier], (case.seed, tier)
             met[tier] += 0 < bound == case.values[tier]
-    assert min(met) > 5
+    assert all(met[tier] > 5 for tier in (0, 1, 3))
 
 
 def test_where_routes_bind_the_cheapest_are_left_out() -> None:
@@ -37,3 +38,9 @@ def test_families_take_a_knob_each_and_as_many_as_their_size_asks_for() -> None:
     assert counted(problem, 0, (), watch()) == 2 * omission
     tight = a_problem(3, 6, clashes=clashes, per_knob=1)
     assert counted(tight, 0, (), watch()) == 3 * omission
+
+
+def test_so_many_on_so_few_knobs_are_crowded_and_mixed() -> None:
+    kinds = tuple(0b11 << 2 * at for at in range(4))
+    problem = a_problem(2, 8, mixes=(Mix(10, kinds), Mix(1)))
+    assert counted(problem, 3, (0, 0, 0), watch()) == 2 * 10 + 6 * 1
