@@ -63,7 +63,7 @@ CHOICE_SHARE = 0.05
 BOUND_SHARE = 0.25
 """The share for bounding a tier by the number of loads on a knob, or over every set."""
 
-LAST_SHARE = 0.9
+LAST_SHARE = 0.75
 """The share for improving what is open in the end; the rest is for the last two tiers."""
 
 PASSES = 2
