@@ -7,7 +7,7 @@ from contextlib import suppress
 
 import attrs
 
-from knobpack.numbered.problem import Problem
+from knobpack.numbered.problem import Problem, sets_of
 from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.rearrangement import rearranged
@@ -174,7 +174,11 @@ def _solved(
     if solved is None or outcome is None:
         return general(problem, watch, start, wanted)
     if outcome.values[:UPPER] != outcome.bounds[:UPPER]:
-        return general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
+        found = general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
+        same = sets_of(found.knobs) == sets_of(outcome.knobs)
+        same = same and found.values[:-1] == outcome.values[:-1]
+        least = max(found.as_shared, outcome.as_shared if same else 0)
+        return attrs.evolve(found, as_shared=min(least, found.values[-1]))
     return attrs.evolve(outcome, solved=(problem, solved))
 
 

@@ -73,10 +73,10 @@ class Found:
 
 def found_at(families: Sequence[Seeds], prices: Sequence[Whole], watch: Watch) -> list[Found]:
     """Find the cheapest sets, and the bound, of each family at its prices."""
-    asked = [Ask(seeds, own) for seeds, own in zip(families, prices, strict=True)]
+    asked = list(map(Ask, families, prices))
     return [
-        Found(_line(ask.seeds, ask.prices, each.least), np.unique(each.sets))
-        for ask, each in zip(asked, cheapest(asked, watch), strict=True)
+        Found(_line(each.ask.seeds, each.ask.prices, each.least), np.unique(each.sets))
+        for each in (cheapest(asked, watch) if asked else ())
     ]
 
 

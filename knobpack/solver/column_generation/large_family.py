@@ -302,9 +302,7 @@ def priced(families: Sequence[LargeFamily], prices: Sequence[Whole], watch: Watc
     """Find the cheapest sets, and the bound, of each family at its prices."""
     both = list(zip(families, prices, strict=True))
     cut = [(family.seeds, own) for family, own in both if family.knapsack is None]
-    found = iter(
-        found_at([seeds for seeds, _ in cut], [own for _, own in cut], watch) if cut else ()
-    )
+    found = iter(found_at([seeds for seeds, _ in cut], [own for _, own in cut], watch))
     return [
         next(found) if family.knapsack is None else family.knapsack.found(own, watch)
         for family, own in both
