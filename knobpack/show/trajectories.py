@@ -6,12 +6,21 @@ knobs come to what destinations cost in *relearning*, and once more what each of
 that are alike are one class, so that, unlike in a model indexed by knob, nothing is spread evenly
 over them, and the linear relaxation is near the least there is.
 
+That a destination is on one knob, or on two at least, is a cut: a trajectory that has it counts
+once, and once more if it has it in all its songs; that comes to two at least. Without it knobs that
+have it in all but one of many songs, a fraction of each, would cover all of them at hardly more
+than once. (Of three songs it is a subset-row inequality: M. Jepsen, B. Petersen, S. Spoorendonk, D.
+Pisinger, Operations Research 56, 2008, from memory.)
+
 The relaxation is solved by column generation. Any dual prices give a bound, once no trajectory is
 below its reduced cost (:mod:`knobpack.show.trajectory_pricing`); they are whole 1024ths, so it is
-safe. Prices are held in a box round the best that are known, and that round a first guess, what a
-destination counts in equal parts in each of its songs: O. du Merle, D. Villeneuve, J. Desrosiers,
-P. Hansen, "Stabilized column generation", Discrete Mathematics 194, 1999 (from memory). That one
-column is all routes of one vehicle over the horizon is from D. Goeke, R. Roberti, M. Schneider,
+safe. First, without the cuts, prices are held in a box round the best that are known, and that
+round a first guess, what a destination counts in equal parts in each of its songs: O. du Merle, D.
+Villeneuve, J. Desrosiers, P. Hansen, "Stabilized column generation", Discrete Mathematics 194,
+1999. Then, with them, prices are looked at near the best that are known, part of the way from those
+of the linear programme: P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer
+programming", International Transactions in Operational Research 4, 1997 (both from memory). That
+one column is all routes of one vehicle over the horizon is from D. Goeke, R. Roberti, M. Schneider,
 "Exact and heuristic solution of the consistent vehicle-routing problem", Transportation Science,
 2019 (its abstract was read).
 """
@@ -19,6 +28,7 @@ column is all routes of one vehicle over the horizon is from D. Goeke, R. Robert
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 import attrs
@@ -28,7 +38,14 @@ from ortools.linear_solver import pywraplp
 from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.show.trajectory_pricing import QUANTUM, Carried, Priced, TrajectoryPricing, Whole
+from knobpack.show.trajectory_pricing import (
+    QUANTUM,
+    Carried,
+    Priced,
+    Prices,
+    TrajectoryPricing,
+    Whole,
+)
 from knobpack.solver.watch import Watch
 
 EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 4e-5
@@ -43,6 +60,13 @@ once, and shrinks after so many pricings in which it does not."""
 
 RISE = 0.1
 """The part of the way from bound to value that a bound has to make for the box to follow."""
+
+WIDE = 4.0
+"""How wide the box is with the cuts, in the highest price, and by what it grows."""
+
+NEARNESS = 0.8
+"""How near to the best prices known prices are looked at, as a part of the way from those of the
+linear programme."""
 
 CLOSE = QUANTUM // 20
 """How near the value of the linear programme a bound is as good as any, in 1024ths."""
@@ -154,49 +178,56 @@ class _Ascent:
         self._carried, self._pricing = carried, pricing
         solver = self._solver = pywraplp.Solver.CreateSolver("CLP")
         infinity = solver.infinity()
+        self._songs = [0] * len(carried.weights)
+        for atom in carried.atoms:
+            for each in atom.destinations:
+                self._songs[each] += 1
+        self._whole = [n for n in pricing.told_apart if carried.weights[n] and self._songs[n] > 2]
         self._cover = [solver.Constraint(1, 1) for _ in carried.atoms]
-        self._used = [solver.Constraint(least, infinity) for least in carried.used]
+        self._least = [*carried.used, *(2 for _ in self._whole)]
+        self._more = [solver.Constraint(least, infinity) for least in self._least]
         self._knobs = [solver.Constraint(-infinity, count) for count, _ in carried.classes]
         self._objective = solver.Objective()
         self._objective.SetMinimization()
         self._sides = []
-        for row in (*self._cover, *self._used):
+        for row in (*self._cover, *self._more):
             over, under = (solver.NumVar(0, infinity, "") for _ in range(2))
             row.SetCoefficient(over, 1)
             row.SetCoefficient(under, -1)
             self._sides.append((over, under))
+        # That a destination is carried in no song is worth no more than it counts: pricing takes it
+        # that what a knob may ever carry it does carry. To begin with it is worth nothing.
+        self._enough = [solver.NumVar(0, infinity, "") for _ in self._whole]
+        for row, enough in zip(self._more[len(carried.used) :], self._enough, strict=True):
+            row.SetCoefficient(enough, 1)
         self._known: set[tuple[int, tuple[int, ...]]] = set()
         self._centre = self._first_guess()
         self._width = BOX * float(self._centre.sum()) / max(1, len(carried.atoms))
 
     def _first_guess(self) -> Whole:
-        """What each destination counts, in equal parts in each of its songs; no price of use."""
-        carried = self._carried
-        songs = [0] * len(carried.weights)
-        for atom in carried.atoms:
-            for each in atom.destinations:
-                songs[each] += 1
+        """What each destination counts, in equal parts in each of its songs; no other price."""
+        weights = self._carried.weights
         worth = [
-            sum(carried.weights[each] * QUANTUM // songs[each] for each in atom.destinations)
-            for atom in carried.atoms
+            sum(weights[n] * QUANTUM // self._songs[n] for n in atom.destinations)
+            for atom in self._carried.atoms
         ]
-        return np.array([*worth, *(0 for _ in carried.used)], dtype=np.int64)
+        return np.array([*worth, *(0 for _ in self._more)], dtype=np.int64)
 
     def climbed(self, enough: int, watch: Watch) -> int:
         """The best bound that is found, in 1024ths; one above ``enough`` is looked for no more."""
+        best = self._in_a_box(enough, watch)
+        for slack, each in zip(self._enough, self._whole, strict=True):
+            self._objective.SetCoefficient(slack, self._carried.weights[each])
+        return self._near_the_best(best, enough, watch) if self._whole else best
+
+    def _in_a_box(self, enough: int, watch: Watch) -> int:
+        """The best bound without the cuts, prices held in a box round the best."""
         best, since = self._bound_at(self._centre, watch), 0
         self._box()
-        while best <= enough and not watch.over():
-            if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
-                break
-            columns = self._solver.NumVariables()
-            watch.spend(
-                EFFORT_PER_STEP * (self._solver.iterations() + 10) + EFFORT_PER_COLUMN * columns
-            )
-            value = self._objective.Value() * QUANTUM
-            boxed = any(side.solution_value() > 1e-9 for each in self._sides for side in each)
+        while best <= enough and (solved := self._solved(watch)):
+            value, boxed = solved
             prices = self._prices()
-            priced = self._priced(prices, watch)
+            priced = self._priced(prices, self._limits(), watch)
             bound, since = self._bound(prices, priced), since + 1
             added = self._add(priced)
             if bound > best + RISE * (value - best) or (not added and bound > best):
@@ -216,6 +247,48 @@ class _Ascent:
                 break
         return best
 
+    def _near_the_best(self, best: int, enough: int, watch: Watch) -> int:
+        """The best bound with the cuts, prices looked at near the best that are known."""
+        self._width, nearness = WIDE * float(self._centre.max()), NEARNESS
+        self._box()
+        while best <= enough and (solved := self._solved(watch)):
+            value, boxed = solved
+            prices, limits = self._prices(), self._limits()
+            if nearness > 0:
+                between = nearness * self._centre + (1 - nearness) * prices
+                prices, limits = np.floor(between).astype(np.int64), [0.0] * len(limits)
+            priced = self._priced(prices, limits, watch)
+            bound, added = self._bound(prices, priced), self._add(priced)
+            if bound > best:
+                self._centre, best = prices, bound
+            if not boxed and value - best < CLOSE:
+                break
+            if added:
+                nearness = NEARNESS
+            elif nearness > 0:
+                nearness = max(0.0, nearness - NEARNESS / 4)
+            elif boxed:
+                self._width *= WIDE
+                self._box()
+            else:
+                break
+        return best
+
+    def _solved(self, watch: Watch) -> tuple[float, bool] | None:
+        """The value of the linear programme, in 1024ths, and whether the box holds it; or none."""
+        if watch.over() or self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return None
+        columns = self._solver.NumVariables()
+        watch.spend(
+            EFFORT_PER_STEP * (self._solver.iterations() + 10) + EFFORT_PER_COLUMN * columns
+        )
+        boxed = any(side.solution_value() > 1e-9 for each in self._sides for side in each)
+        return self._objective.Value() * QUANTUM, boxed
+
+    def _limits(self) -> list[float]:
+        """What a trajectory of each class has to be worth more than, to be of use."""
+        return [-row.dual_value() * QUANTUM for row in self._knobs]
+
     def _box(self) -> None:
         """Let no price be further from the centre than the width."""
         atoms = len(self._cover)
@@ -223,35 +296,37 @@ class _Ascent:
             centre = float(self._centre[at])
             low = centre - self._width
             self._objective.SetCoefficient(over, (centre + self._width) / QUANTUM)
-            # That more knobs are in use than have to be is worth nothing.
+            # That there is more than there has to be is worth nothing.
             low = low if at < atoms else max(0.0, low)
             self._objective.SetCoefficient(under, -low / QUANTUM)
 
     def _prices(self) -> Whole:
-        """Dual prices of atoms, then of the use of songs, in whole 1024ths."""
-        used = [max(0.0, row.dual_value()) for row in self._used]
-        prices = [*(row.dual_value() for row in self._cover), *used]
+        """Dual prices of atoms, then of what has to be enough, in whole 1024ths."""
+        more = [max(0.0, row.dual_value()) for row in self._more]
+        prices = [*(row.dual_value() for row in self._cover), *more]
         return np.array([math.floor(each * QUANTUM) for each in prices], dtype=np.int64)
 
-    def _priced(self, prices: Whole, watch: Watch) -> list[Priced]:
+    def _priced(self, prices: Whole, limits: Iterable[float], watch: Watch) -> list[Priced]:
         """For each class of knobs, what the trajectories of most worth come to."""
-        least = [-row.dual_value() * QUANTUM for row in self._knobs]
+        atoms, songs = len(self._cover), len(self._carried.used)
+        used, whole = prices[atoms : atoms + songs], np.zeros(len(self._songs), np.int64)
+        whole[self._whole] = prices[atoms + songs :]
+        told = Prices(prices[:atoms], used, whole)
         return [
-            self._pricing.priced(prices, may, limit, watch)
-            for (_, may), limit in zip(self._carried.classes, least, strict=True)
+            self._pricing.priced(told, may, limit, watch)
+            for (_, may), limit in zip(self._carried.classes, limits, strict=True)
         ]
 
     def _bound(self, prices: Whole, priced: Iterable[Priced]) -> int:
         """The Lagrangian bound at some prices, in 1024ths."""
         atoms = len(self._cover)
-        worth = int(prices[:atoms].sum())
-        worth += sum(int(p) * n for p, n in zip(prices[atoms:], self._carried.used, strict=True))
+        worth = int(prices[:atoms].sum()) + int(prices[atoms:] @ np.array(self._least))
         counts = (count for count, _ in self._carried.classes)
         return worth - sum(n * each.most for n, each in zip(counts, priced, strict=True))
 
     def _bound_at(self, prices: Whole, watch: Watch) -> int:
         """The bound at prices that are none of the linear programme's."""
-        priced = [self._pricing.priced(prices, may, 0.0, watch) for _, may in self._carried.classes]
+        priced = self._priced(prices, [0.0] * len(self._knobs), watch)
         self._add(priced)
         return self._bound(prices, priced)
 
@@ -259,20 +334,23 @@ class _Ascent:
         """Add trajectories to the linear programme; says how many of them were not there."""
         added = 0
         for number, each in enumerate(priced):
-            for atoms in each.trajectories[:MOST_ADDED]:
-                if (number, atoms) not in self._known:
-                    self._known.add((number, atoms))
-                    self._add_column(number, atoms)
-                    added += 1
+            new = [told for told in each.trajectories if (number, told) not in self._known]
+            for atoms in new[:MOST_ADDED]:
+                self._known.add((number, atoms))
+                self._add_column(number, atoms)
+                added += 1
         return added
 
     def _add_column(self, number: int, atoms: Sequence[int]) -> None:
         carried = self._carried
         column = self._solver.NumVar(0, self._solver.infinity(), "")
-        met = {each for atom in atoms for each in carried.atoms[atom].destinations}
+        met = Counter(each for atom in atoms for each in carried.atoms[atom].destinations)
         self._objective.SetCoefficient(column, sum(carried.weights[each] for each in met))
         self._knobs[number].SetCoefficient(column, 1)
         for atom in atoms:
             self._cover[atom].SetCoefficient(column, 1)
         for song in {carried.atoms[atom].song for atom in atoms}:
-            self._used[song].SetCoefficient(column, 1)
+            self._more[song].SetCoefficient(column, 1)
+        for at, each in enumerate(self._whole, len(carried.used)):
+            if each in met:
+                self._more[at].SetCoefficient(column, 1 + (met[each] == self._songs[each]))
