@@ -54,13 +54,13 @@ def knapsack_of(terms: Terms) -> Knapsack | None:
         return None
     plain = terms
     while len(plain.own) * (1 + len(plain.pins)) << _width(plain) > MOST_FRONTIERS:
-        width = _width(plain)
-        ways = [_shared_out(plain, at) for at in range(len(plain.groups))]
-        if not ways:
+        width, order = _width(plain), np.argsort(plain.weights, kind="stable").tolist()
+        if not order:
             return None
         # The least that is lost, of what makes it easier.
-        lost = zip(plain.weights.tolist(), ways, strict=True)
-        plain = min(lost, key=lambda each: (_width(each[1]) >= width, each[0]))[1]
+        ways = (_shared_out(plain, at) for at in order)
+        easier = (each for each in ways if _width(each) < width)
+        plain = next(easier, None) or _shared_out(plain, order[0])
     return Knapsack(plain)
 
 
@@ -234,10 +234,10 @@ class _Marks:
             return min(at[place] for place in span.members)
 
         for span in sorted(_spans(terms, at), key=begins):
-            end = max(at[place] for place in span.members)
+            start, end = begins(span), max(at[place] for place in span.members)
             mark = NEVER
             if len(span.members) > 1:
-                free = (m for m, last in enumerate(until) if last < begins(span))
+                free = (m for m, last in enumerate(until) if last < start)
                 mark = next(free, len(until))
                 until[mark : mark + 1] = [end]
                 self._ends[order[end]] |= 1 << mark
