@@ -22,7 +22,7 @@ SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
   --notes  with --midi: hold a key of each voice, so that something sounds
   --channel CHANNEL  with --midi: send all on this MIDI channel, 1 to 16
   --graph FILE  the layout as a network of facts: .graphml or .json
-  --page FILE  the layout with the reasons for it, as a page to look through: .html
+  --page FILE  the layout with the reasons for it, or a show to play from, as a page: .html
   --in-place  write the result over the setup that was given first
   --force  replace files that are there already
 """),
