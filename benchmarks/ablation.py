@@ -98,6 +98,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "choice among known sets": {
         "column_generation.large_family.LargeFamily._settle_by_programme": _gives(None)
     },
+    "knapsack pricing": {"column_generation.large_family.knapsack_of": _gives(None)},
     "exact pricing": {"column_generation.large_family.LargeFamily._deepen": _gives(None)},
     "choice among near sets": {
         "column_generation.large_family.LargeFamily._settled": _gives(False)
