@@ -1,20 +1,25 @@
-"""Renaming: which knob is which over a whole show, so that the most stays on its knob.
+"""Renaming: which knob is which over a whole show, best in *change*, else in *layout*.
 
 Where every song may be laid out anew, all that is between songs is the same whichever knob is
-which. What each name keeps in its place adds up, so the best names are an assignment.
+which. What each name keeps in its place adds up, so the names that keep most are an assignment. The
+layout of all songs adds up too: what a knob carries through the show is one cluster of one problem,
+and clusters are put on knobs as those of a single song are (:mod:`knobpack.solver.arrangement`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import attrs
 import numpy as np
 
-from knobpack.numbered.problem import bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.show.numbered import Numbered, Placed
+from knobpack.solver.arrangement.arrange import arrange
 from knobpack.solver.arrangement.assignment import match
+from knobpack.solver.arrangement.cluster import Places
 from knobpack.solver.costs import FAR
+from knobpack.solver.watch import Watch
 
 
 def renamed(songs: Sequence[Numbered], laid: Mapping[int, Placed]) -> dict[int, Placed]:
@@ -39,9 +44,58 @@ def renamed(songs: Sequence[Numbered], laid: Mapping[int, Placed]) -> dict[int, 
             for knob in {on[item] for item in bits(atom.items) if item in on}:
                 closed[knob, shut] = True
     now = match(np.where(closed, FAR, stays.max() - stays)) if stays.any() else None
-    if now is None:
+    return dict(laid) if now is None else _called(laid, dict(enumerate(map(int, now))))
+
+
+def arranged(
+    songs: Sequence[Numbered], laid: Mapping[int, Placed], watch: Watch
+) -> dict[int, Placed]:
+    """A show with its knobs called so that all songs are laid out best; or as it is.
+
+    Args:
+        songs: its songs.
+        laid: how each is laid out, by its position.
+        watch: how long the search may go on.
+    """
+    problem, sets = _joined(song.problem for song in songs), dict[int, int]()
+    first = 0
+    for at, song in enumerate(songs):
+        for item, knob in laid[at].knobs.items():
+            sets[knob] = sets.get(knob, 0) | 1 << first + item
+        first += song.problem.items
+    places = Places.of(problem)
+    clusters = {knob: places.cluster(items) for knob, items in sets.items()}
+    found = arrange(problem, list(clusters.values()), watch)
+    if found is None:
         return dict(laid)
+    now = {cluster.items: knob for knob, cluster in found.clusters.items()}
+    return _called(laid, {knob: now[items] for knob, items in sets.items()})
+
+
+def _called(laid: Mapping[int, Placed], now: Mapping[int, int]) -> dict[int, Placed]:
+    """The same with each knob called anew."""
     return {
-        at: attrs.evolve(placed, knobs={item: int(now[k]) for item, k in placed.knobs.items()})
+        at: attrs.evolve(placed, knobs={item: now[k] for item, k in placed.knobs.items()})
         for at, placed in laid.items()
     }
+
+
+def _joined(problems: Iterable[Problem]) -> Problem:
+    """What several problems ask of the places on one panel, as one problem of all their items."""
+    every = list(problems)
+    atoms, runs, sequence, first = [], [], [], 0
+    for each in every:
+        atoms += [attrs.evolve(atom, items=atom.items << first) for atom in each.atoms]
+        runs += [(items << first, weight) for items, weight in each.runs]
+        sequence += [(one + first, other + first) for one, other in each.sequence]
+        first += each.items
+    return attrs.evolve(
+        every[0],
+        items=first,
+        atoms=tuple(atoms),
+        places=tuple(place for each in every for place in each.places),
+        pulls=tuple(pull for each in every for pull in each.pulls),
+        runs=tuple(runs),
+        sequence=tuple(sequence),
+        before=(),
+    )

@@ -17,7 +17,7 @@ from knobpack.show.model import ANYWHERE, ShowModel
 from knobpack.show.neighbourhoods import Neighbourhoods, OpenTo
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
-from knobpack.show.renaming import renamed
+from knobpack.show.renaming import arranged, renamed
 from knobpack.show.trajectories import carrying, least_points
 from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
 from knobpack.solver.cp_sat.cpsat import Status
@@ -70,6 +70,9 @@ and where they do not."""
 
 _FIRST = 1 / 4
 """The part of the effort that neighbourhoods may take before anything is bounded."""
+
+_NAMES = 1 / 20
+"""The part of what is left that is kept for what knobs are called in the end."""
 
 A_NEIGHBOURHOOD, PATIENCE = 0.3, 2
 """The effort for one neighbourhood, at most, and how many for each song that are no better end a
@@ -288,15 +291,18 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
         best = search.improved(best, 0, _FIRST)
         points = search.least_points(best, _BOUNDING[not few])
         if few:
-            best, bounds = search.lay(best, len(STEPS), search.watch.effort, points or 0)
+            effort = (1 - _NAMES) * search.watch.effort
+            best, bounds = search.lay(best, len(STEPS), effort, points or 0)
         elif points is not None:
             bounds = [points]
         elif places <= _MOST_BOUNDED:
             best, bounds = search.lay(best, 1, search.watch.effort / 3)
-        for at in range(UNTIL_SHARING if not few else 0):
-            best = search.improved(best, at, 1 / (UNTIL_SHARING - at))
+        for at in range(0 if few else UNTIL_SHARING):
+            best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at))
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
+        if not search.watch.over():
+            best = min(best, arranged(search.songs, best, search.watch), key=search.values)
     values = search.values(best)
     if not search.free:
         bounds = list(values)

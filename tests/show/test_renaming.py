@@ -13,7 +13,8 @@ from knobpack.checker import check
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
 from knobpack.show.numbered import numbered
-from knobpack.show.renaming import renamed
+from knobpack.show.renaming import arranged, renamed
+from knobpack.solver.watch import Watch
 from tests.show.evening import BASS, ORGAN, PANEL, PIANO
 
 PLAYED = ([ORGAN], [BASS, ORGAN], [PIANO, BASS], [ORGAN, PIANO])
@@ -62,6 +63,37 @@ def test_the_most_stays_where_it_was(seed: int) -> None:
             best = max(best, kept(other))
     assert kept(found) == best
     assert all(check(a.request, layout).valid for a, layout in zip(asked, found, strict=True))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_all_songs_are_laid_out_as_well_as_any_names_of_knobs_allow(seed: int) -> None:
+    chance = random.Random(seed)  # noqa: S311 (no secret)
+    requests = [
+        Request(PANEL, voices, rules=chance.choice(RULES) if BASS in voices else ())
+        for voices in PLAYED
+    ]
+    asked = asked_of(Show("Four", [Song(f"S{at}", each) for at, each in enumerate(requests)]))
+    made = numbered(asked, [allocate_request(each) for each in requests], 0)
+    alone = {at: song.placed(song.alone.layout) for at, song in enumerate(made)}
+
+    def cost(names: dict[int, int]) -> int | None:
+        """What all songs come to in *layout* with knobs called so; None: some may not be so."""
+        total = 0
+        for at, request in enumerate(requests):
+            on = {item: names[knob] for item, knob in alone[at].knobs.items()}
+            found = check(request, made[at].layout(attrs.evolve(alone[at], knobs=on)))
+            if not found.valid:
+                return None
+            total += found.prices.total("layout")
+        return total
+
+    every = [cost(dict(enumerate(order))) for order in permutations(range(3))]
+    found = arranged(made, alone, Watch(10.0))
+    checks = [check(a, made[at].layout(found[at])) for at, a in enumerate(requests)]
+    assert all(each.valid for each in checks)
+    assert sum(each.prices.total("layout") for each in checks) == min(
+        each for each in every if each is not None
+    )
 
 
 def test_a_show_that_is_free_but_good_as_it_is_stays_so() -> None:
