@@ -52,6 +52,7 @@ from knobpack.words import (
     Together,
     Voice,
 )
+from knobpack.words.rules import member_lists
 
 SIZES: Mapping[int, int] = {8: 24, 16: 70, 32: 140, 64: 320, 128: 1000}
 """Knobs, and the destinations of a request of that size."""
@@ -203,8 +204,7 @@ def _named_by_required(request: Request) -> list[str]:
     found: list[str] = []
     for rule in request.rules:
         if rule.weight is None:
-            sides = (rule.first, rule.second) if isinstance(rule, Apart) else (rule.names,)
-            found += [name for side in sides for name in side]
+            found += [name for side in member_lists(rule).values() for name in side]
     return found
 
 

@@ -28,7 +28,7 @@ from knobpack.errors import InputError
 from knobpack.file_shapes import VERSION
 from knobpack.files.stored import BARE, STORED, TAGGED, head, value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
-from knobpack.words import Knob, Request, Setup, Surface
+from knobpack.words import Knob, Request, Rule, Setup, Surface
 
 _LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}
 
@@ -198,7 +198,12 @@ class _OneOf(_Named):
 
 
 FILES: Final[Mapping[Any, Form]] = {word: _Object(word, head(tag)) for tag, word in STORED.items()}
-"""How each word that is stored stands in a file of its own; a setup or request always does so."""
+"""How each word that is stored stands in a file of its own."""
+_WITHIN: Final[Mapping[Any, Form]] = {
+    **{word: FILES[word] for word in (Setup, Request)},
+    Rule: _OneOf("rule"),
+}
+"""How words that do not stand as their fields alone stand in others."""
 
 
 @cache
@@ -217,7 +222,7 @@ def form_of(kind: Any) -> Form:
         item, _ = get_args(kind)
         return (_Knobs if item is Knob else _Listed)(form_of(item))
     if attrs.has(kind):
-        return FILES[kind] if kind in (Setup, Request) else _Object(kind)
+        return _WITHIN[kind] if kind in _WITHIN else _Object(kind)
     if get_origin(kind) not in {Union, UnionType}:
         raise TypeError(f"no file holds values of {kind}")
     those = get_args(kind)

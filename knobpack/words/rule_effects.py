@@ -72,3 +72,4 @@ def effect_of(
             return RuleEffect(rule, limited=named(rule.names), off=off, on=rule.knob)
         case Barred():
             return RuleEffect(rule, limited=named(rule.names), off=rule.knobs)
+    raise TypeError(f"no effect of {rule!r} is known")

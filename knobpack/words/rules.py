@@ -6,8 +6,9 @@ stands for all its destinations.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Collection, Iterable, Mapping
-from typing import Any, TypeAlias
+from typing import Any
 
 import attrs
 
@@ -21,7 +22,23 @@ def _listed(names: tuple[str, ...]) -> str:
 
 
 @attrs.frozen
-class Together(Fielded):
+class Rule(Fielded, ABC):
+    """What all rules are: required, or preferred with a weight.
+
+    Args:
+        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
+    """
+
+    weight: int | None = attrs.field(default=None, kw_only=True)
+
+    @property
+    @abstractmethod
+    def phrase(self) -> str:
+        """What it asks for, in a player's words."""
+
+
+@attrs.frozen
+class Together(Rule):
     """All the destinations named are on one knob, or none of them is placed.
 
     Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier).
@@ -54,7 +71,7 @@ class Together(Fielded):
 
 
 @attrs.frozen
-class Apart(Fielded):
+class Apart(Rule):
     """No destination of ``first`` is on one knob with a destination of ``second``.
 
     Preferred: each pair that is costs ``weight`` (sharing tier), so this is also how a caller
@@ -93,7 +110,7 @@ class Apart(Fielded):
 
 
 @attrs.frozen
-class Alone(Fielded):
+class Alone(Rule):
     """Nothing but the destinations named is on their knobs; among themselves they may share.
 
     Preferred: each knob that carries both one of them and another costs ``weight`` (sharing
@@ -128,7 +145,7 @@ class Alone(Fielded):
 
 
 @attrs.frozen
-class Fixed(Fielded):
+class Fixed(Rule):
     """The destinations named are placed, on this knob.
 
     Preferred: each of them that is placed on another knob costs ``weight`` (layout tier).
@@ -163,7 +180,7 @@ class Fixed(Fielded):
 
 
 @attrs.frozen
-class Barred(Fielded):
+class Barred(Rule):
     """The destinations named are on none of these knobs.
 
     Preferred: each of them that is costs ``weight`` (layout tier).
@@ -199,7 +216,6 @@ class Barred(Fielded):
         return f"{listed(self.names)} not on {knobs_told(self.knobs)}"
 
 
-Rule: TypeAlias = Together | Apart | Alone | Fixed | Barred
 RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)
 
 

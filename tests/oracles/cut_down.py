@@ -13,6 +13,7 @@ from itertools import combinations
 import attrs
 
 from knobpack.words import (
+    Alone,
     Apart,
     Barred,
     Fixed,
@@ -140,7 +141,7 @@ def cut(
         elif isinstance(rule, Barred):
             barred = tuple(knob for knob in rule.knobs if knob in left)
             rules += [Barred(first, barred, rule.weight)] if barred else []
-        else:
+        elif isinstance(rule, Together | Alone | Fixed):
             rules.append(attrs.evolve(rule, names=first))
     kept = tuple(route for route in request.keep.routes if route.destination in stay)
     if any(route.knob not in left for route in kept):

@@ -267,6 +267,7 @@ def _rule_holds(each: ReadRule, knob: str | None, mask: int) -> bool:
             return knob == fixed or not mask & each.first
         case Barred(knobs=barred):
             return knob not in barred or not mask & each.first
+    raise TypeError(each.rule)
 
 
 def _pairs(each: ReadRule, mask: int) -> int:

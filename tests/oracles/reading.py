@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import floor
+from typing import Any
 
 import attrs
 
@@ -252,7 +253,7 @@ def miss(reading: Reading, bit: int, travel: Travel) -> int:
     return hundredths * reading.weights.travel[reading.destinations[bit].priority - 1]
 
 
-def _read_rule(rule: Rule, masks: dict[str, int]) -> ReadRule:
+def _read_rule(rule: Any, masks: dict[str, int]) -> ReadRule:
     if isinstance(rule, Apart):
         return ReadRule(rule, _union(masks, rule.first), _union(masks, rule.second))
     return ReadRule(rule, _union(masks, rule.names), 0)
