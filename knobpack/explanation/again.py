@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 
 import attrs
 
 from knobpack.allocator import allocate_short
-from knobpack.definition.prices import tiers_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER
@@ -24,29 +23,30 @@ class Again:
 
     Args:
         run: the question that they are solved for; once it is cut off, nothing more is known.
+        order: the names of the tiers, the most important first.
         solved: how many were solved.
     """
 
     run: Run
+    order: tuple[str, ...]
     solved: int = 0
 
     def solve(
-        self, request: Request, tiers: int = UPPER, one_empty: Collection[str] = ()
+        self, asked: Callable[[], Request], tiers: int = UPPER, one_empty: Collection[str] = ()
     ) -> Entry | None:
         """What the first tiers come to; None if no layout meets every demand.
 
         Args:
-            request: what is asked.
+            asked: what is asked; it is not put together once the question is cut off.
             tiers: how many tiers are told.
             one_empty: for an edit, knobs of which one at least is to carry nothing.
         """
-        order = tiers_of(request.in_use)
         if self.run.stopped:
-            return unknown(tiers, order)
+            return unknown(tiers, self.order)
         self.solved += 1
         try:
             with self.run.share(QUARTER) as own:
-                found = allocate_short(request, own, one_empty=one_empty)
+                found = allocate_short(asked(), own, one_empty=one_empty)
         except NoLayoutFound:
-            return unknown(tiers, order)
-        return None if found is None else of_tiers(found.tiers[:tiers], order)
+            return unknown(tiers, self.order)
+        return None if found is None else of_tiers(found.tiers[:tiers], self.order)

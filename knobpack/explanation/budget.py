@@ -7,11 +7,13 @@ before it divided them. Only what it does not know is solved again, family by fa
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.checker import priced
+from knobpack.definition.prices import tiers_of
 from knobpack.explanation.again import Again
 from knobpack.explanation.budget_answer import (
     Budget,
@@ -31,12 +33,23 @@ from knobpack.explanation.budget_entry import (
 from knobpack.explanation.budget_frame import BudgetFrame, Values
 from knobpack.explanation.budget_in_use import InUseBudgeting
 from knobpack.explanation.case import Case
-from knobpack.explanation.families import UPPER, UPPER_IN_USE, Family, divided, request_of, upper
+from knobpack.explanation.families import (
+    UPPER,
+    UPPER_IN_USE,
+    Family,
+    divided,
+    request_of,
+    shares,
+    upper,
+)
 from knobpack.explanation.frontiers import frontiers_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.words import Layout, Request
+from knobpack.words import Request
 from knobpack.words.edits import without_knob
 from knobpack.words.fields import check_kind
+
+if TYPE_CHECKING:
+    from knobpack.solver.value_functions.scale import Scale
 
 HALF = 0.5
 """The part of the effort and time for what the value functions say."""
@@ -89,7 +102,7 @@ def knob_budget(
 
 def budget_of(case: Case, run: Run, *, each_knob: bool = False) -> Budget:
     """As :func:`knob_budget`, for a case."""
-    layout, again = divided(case), Again(run)
+    layout, again = divided(case), Again(run, tiers_of(case.request.in_use))
     if case.request.in_use:
         return InUseBudgeting(case, layout, again, UPPER_IN_USE).made(each_knob)
     return _Budgeting(case, layout, again, UPPER).made(each_knob)
@@ -102,8 +115,10 @@ class _Budgeting(BudgetFrame):
     shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
 
     def made(self, each_knob: bool) -> Budget:
-        with self.again.run.share(HALF) as own:
-            known = frontiers_of(self.allocation, own.watch(), self.layout.problem)
+        known = None
+        if not self.again.run.cut_off:
+            with self.again.run.share(HALF) as own:
+                known = frontiers_of(self.allocation, own.watch(), self.layout.problem)
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))
@@ -126,13 +141,13 @@ class _Budgeting(BudgetFrame):
         regained = any(part.elsewhere and not part.held for part in family.parts)
         # With less, it would make the whole layout better, which is proven best.
         least = self.now.proven and not regained
-        share = known if known is not None and least else self._share(family)
+        share = known if known is not None and least else self._priced[family.destinations]
         self.shares[family.destinations] = share
         if known is not None:
             return certain(known)
         if not family.knobs or least:
             return certain(share)
-        return at_most(self.again.solve(self._alone(family, family.knobs)), share)
+        return at_most(self.again.solve(lambda: self._alone(family, family.knobs)), share)
 
     def _family_more(self, family: Family, costs: Costs, now: Entry) -> Entry:
         if not any(now.values or (1,)):
@@ -140,8 +155,10 @@ class _Budgeting(BudgetFrame):
         known = self._known(family, costs, family.free + 1).get(family.free + 1)
         if known is not None:
             return certain(known)
-        request = self._alone(family, [*family.knobs, *self.added], self.wide)
-        return at_most(self.again.solve(request), now.values)
+        solved = self.again.solve(
+            lambda: self._alone(family, [*family.knobs, *self.added], self.wide)
+        )
+        return at_most(solved, now.values)
 
     def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
         if not family.free or (len(family.knobs) == 1 and family.needed):
@@ -155,18 +172,24 @@ class _Budgeting(BudgetFrame):
         found = []
         for knob in family.spare:
             left = [name for name in family.knobs if name != knob]
-            found.append(self.again.solve(self._alone(family, left)))
+            found.append(self.again.solve(partial(self._alone, family, left)))
             if no_worse(found[-1], now):
                 break
         return least_of(found, now)
 
     def _known(self, family: Family, costs: Costs, knobs: int) -> Costs:
         """What is known of a family, which is gone through if nothing is of so many knobs."""
-        if knobs in costs:
+        if knobs in costs or self.again.run.cut_off:
             return costs
         from knobpack.solver.value_functions.known import costs_of_family
 
-        return dict(costs_of_family(self.layout.problem, family.items).costs)
+        return dict(costs_of_family(self.layout.problem, family.items, self._scale).costs)
+
+    @cached_property
+    def _scale(self) -> Scale:
+        from knobpack.solver.value_functions.scale import scale_of
+
+        return scale_of(self.layout.problem)
 
     def _left_out(self, family: Family) -> tuple[int, ...]:
         """What it costs that nothing of a family is placed."""
@@ -175,11 +198,10 @@ class _Budgeting(BudgetFrame):
         unplaced = sum(map(request.omission, own))
         return unplaced, sum(max(0, each) for each in parted), 0, sum(map(request.hidden, own))
 
-    def _share(self, family: Family) -> tuple[int, ...]:
-        """What a family costs in the layout as it is."""
-        own = set(family.destinations)
-        routes = tuple(route for route in self.allocation.routes if route.destination in own)
-        return priced(self._alone(family, family.knobs), Layout(routes)).totals[:UPPER]
+    @cached_property
+    def _priced(self) -> dict[tuple[str, ...], tuple[int, ...]]:
+        """What each family costs in the layout as it is."""
+        return shares(self.case, self.layout)
 
     def _alone(
         self, family: Family, knobs: Iterable[str], request: Request | None = None
@@ -204,7 +226,7 @@ class _Budgeting(BudgetFrame):
         if not any(self.now.values or (1,)):
             return self.more(self.now, joined)
         return self.more(
-            at_most(self.again.solve(upper(self.wide)), *joined, self.now.values), joined
+            at_most(self.again.solve(lambda: upper(self.wide)), *joined, self.now.values), joined
         )
 
     def _fewer(
@@ -229,11 +251,14 @@ class _Budgeting(BudgetFrame):
     def _without_one(self, now: Entry, joined: Values) -> Entry | None:
         found = []
         for knob in self.layout.spare:
-            found.append(self.again.solve(upper(without_knob(self.request, knob))))
+            found.append(self.again.solve(partial(self._without, knob)))
             if no_worse(found[-1], now):
                 break
         least = least_of(found, now)
         return None if least is None else at_most(least, *joined)
+
+    def _without(self, knob: str) -> Request:
+        return upper(without_knob(self.request, knob))
 
     def _joined(self, at: int, then: Entry, free: int) -> tuple[int, ...] | None:
         """What the whole surface comes to, at most, if one family has other knobs.

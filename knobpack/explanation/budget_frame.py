@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, partial
 
 import attrs
 
@@ -77,7 +77,7 @@ class BudgetFrame:
         now = of_tiers(self.allocation.tiers, self.allocation.prices.order)
         found = []
         for knob in self.layout.open:
-            less = without_knob(self.request, knob)
+            less = partial(without_knob, self.request, knob)
             entry = self.again.solve(less, len(self.allocation.tiers))
             found.append(KnobGivenUp(knob, None if entry is None else beside(now, entry)))
         found.sort(key=lambda each: (each.entry is None, each.entry.rank if each.entry else ()))

@@ -10,6 +10,7 @@ would cost more, and where all stays all is known.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 import attrs
 
@@ -26,7 +27,6 @@ from knobpack.explanation.budget_entry import (
     first_tiers,
     least_of,
     no_worse,
-    unknown,
 )
 from knobpack.explanation.budget_frame import BudgetFrame, Values
 from knobpack.explanation.families import UPPER_IN_USE, Family, upper
@@ -53,20 +53,16 @@ class InUseBudgeting(BudgetFrame):
     def _family_more(self, family: Family, now: Entry) -> Entry:
         if now.proven and self._unmoved(family.destinations):
             return now
-        if self.again.run.stopped:
-            return unknown(UPPER_IN_USE, now.order)
-        held = self._held(self.wide, family, (*family.knobs, *self.added))
-        solved = self.again.solve(held, UPPER_IN_USE)
+        solved = self.again.solve(
+            lambda: self._held(self.wide, family, (*family.knobs, *self.added)), UPPER_IN_USE
+        )
         return at_most(solved, now.values)
 
     def _family_fewer(self, family: Family, now: Entry) -> Entry | None:
         found: list[Entry | None] = []
         for knob in family.spare:
-            if self.again.run.stopped:
-                found.append(unknown(UPPER_IN_USE, now.order))
-                break
             left = [name for name in family.knobs if name != knob]
-            held = self._held(self.request, family, left)
+            held = partial(self._held, self.request, family, left)
             found.append(self.again.solve(held, UPPER_IN_USE))
             if no_worse(found[-1], now):
                 break
@@ -98,7 +94,7 @@ class InUseBudgeting(BudgetFrame):
         joined = [family.more.values for family in families]
         if self.now.proven and self._unmoved(self.request.destinations):
             return self.more(self.now, joined)
-        solved = self.again.solve(upper(self.wide), UPPER_IN_USE)
+        solved = self.again.solve(lambda: upper(self.wide), UPPER_IN_USE)
         return self.more(at_most(solved, *joined, self.now.values), joined)
 
     def _fewer(
@@ -117,6 +113,6 @@ class InUseBudgeting(BudgetFrame):
         """The surface without one knob, whichever it is best without."""
         if not self.layout.spare:
             return None
-        request = upper(self.request)
-        found = self.again.solve(request, UPPER_IN_USE, self.layout.spare)
+        asked = partial(upper, self.request)
+        found = self.again.solve(asked, UPPER_IN_USE, self.layout.spare)
         return None if found is None else at_most(found, *joined)

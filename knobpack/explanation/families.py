@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 import attrs
 
+from knobpack.definition.prices import TIERS, Price
 from knobpack.explanation.case import Case
+from knobpack.grouped import grouped
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.words import Request, Together
 from knobpack.words.edits import only
@@ -145,6 +148,39 @@ def divided(case: Case) -> Divided:
         ),
         bundles=sum(sum(1 for mask in masks if mask & bundle) - 1 for bundle in problem.bundles),
     )
+
+
+def shares(case: Case, layout: Divided) -> dict[tuple[str, ...], tuple[int, ...]]:
+    """What each family costs in the layout as it is, by its destinations: the first four tiers.
+
+    Args:
+        case: the allocation; of no setup in use.
+        layout: its families.
+    """
+    names, prices = tuple(case.request.destinations), case.allocation.prices
+    of = {name: at for at, family in enumerate(layout.families) for name in family.destinations}
+    drives = {knob: of[name] for name, knob in case.knob_of.items()}
+    due: list[tuple[int, Price]] = [(of[each.destination], each) for each in prices.omissions]
+    due += [(drives[each.knob], each) for each in prices.breaks]
+    due += [(drives[each.knob], each) for each in prices.knobs]
+    due += [(drives[each.knobs[0]], each) for each in prices.bundles if each.term == "intruding"]
+    found = [Counter[str]() for _ in layout.families]
+    for at, price in due:
+        for tier, _, _, points in price.points:
+            found[at][tier] += points
+    # What is joined across families counts in each of them by what that holds of it.
+    for bundle in layout.problem.bundles:
+        inside = ((of[names[i]], case.knob_of.get(names[i], i)) for i in bits(bundle))
+        for at, places in grouped(inside).items():
+            found[at]["bundles"] += len(set(places)) - 1
+    for spread in layout.problem.spreads:
+        placed = (names[i] for i in bits(spread.items) if names[i] in case.knob_of)
+        for at, knobs in grouped((of[name], case.knob_of[name]) for name in placed).items():
+            found[at]["sharing"] += spread.weight * (len(set(knobs)) - 1)
+    return {
+        family.destinations: tuple(own[tier] for tier in TIERS[:UPPER])
+        for family, own in zip(layout.families, found, strict=True)
+    }
 
 
 def request_of(

@@ -15,6 +15,7 @@ import pytest
 from benchmarks.requests import eight_knobs
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request, allocate_short
+from knobpack.checker import priced
 from knobpack.clash import ImpossibleDemands
 from knobpack.definition.prices import TIERS
 from knobpack.errors import NoLayoutFound
@@ -23,12 +24,15 @@ from knobpack.explanation import budget as budgeting
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.budget_entry import Entry, least_of
+from knobpack.explanation.case import Case
+from knobpack.explanation.families import UPPER, divided, request_of, shares
 from knobpack.present.demo import demo_request
 from knobpack.solver.value_functions import known
 from knobpack.words import (
     Apart,
     Barred,
     Destination,
+    Layout,
     Request,
     Snapshot,
     Surface,
@@ -71,6 +75,23 @@ def test_every_entry_is_what_brute_force_finds_known_or_solved_again() -> None:
             seen["on no knob, worth one"] += not family.knobs and any(family.more.change or ())
     assert [what for what, count in seen.items() if count < often(2)] == []
     assert len(seen) == 11
+
+
+def test_what_a_family_costs_is_what_the_checker_says_of_it_alone() -> None:
+    """Preferred rules and bundles that span families included, as each holds a part of them."""
+    seen: Counter[str] = Counter()
+    for seed, found in allocations(range(120)):
+        case = Case(found)
+        layout = divided(case)
+        costs = shares(case, layout)
+        for family in layout.families:
+            own = [route for route in found.routes if route.destination in family.destinations]
+            alone = request_of(found.request, family.destinations, family.knobs, None)
+            prices = priced(alone, Layout(tuple(own)))
+            assert costs[family.destinations] == prices.totals[:UPPER], seed
+            seen.update(tier for tier in TIERS[:UPPER] if prices.total(tier))
+        seen["spanning"] += bool(layout.between or layout.bundles)
+    assert [what for what in (*TIERS[:UPPER], "spanning") if seen[what] < 5] == []
 
 
 def test_larger_families_too() -> None:

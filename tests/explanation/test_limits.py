@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from itertools import islice
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,7 @@ from benchmarks.foreign_requests import FOREIGN
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError, NoLayoutFound
+from knobpack.explanation import budget as budgeting
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -23,6 +25,7 @@ from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import each_price, price_of_demands
 from knobpack.limits import Limits, Progress
 from knobpack.present.demo import demo_request
+from knobpack.solver.value_functions import known
 from knobpack.solver.watch import Watch
 from knobpack.words.edits import without_knob
 from tests.oracles import best_layouts as ties
@@ -162,6 +165,30 @@ def test_what_is_cut_off_says_what_stopped_it() -> None:
 def hard() -> Allocation:
     """One of which no question can be settled in a moment, with something left out."""
     return allocate_request(FOREIGN["breakable"](0), effort=0.3)
+
+
+@pytest.mark.parametrize("question", [knob_budget, explain])
+def test_once_it_is_cut_off_nothing_is_put_together_for_a_family(
+    question: Callable[..., object], hard: Allocation, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun: list[str] = []
+
+    def noted(room: object, name: str) -> None:
+        done = getattr(room, name)
+
+        def noting(*given: Any) -> Any:
+            begun.append(name)
+            return done(*given)
+
+        monkeypatch.setattr(room, name, noting)
+
+    for name in ("request_of", "upper", "without_knob"):
+        noted(budgeting, name)
+    noted(known, "costs_of_family")
+    question(hard, limits=Limits(cancel=lambda: True))
+    assert begun == []
+    question(hard, limits=Limits(effort=0.5))
+    assert {"request_of", "upper", "costs_of_family"} <= set(begun)
 
 
 def a_shared_knob(allocation: Allocation) -> str:

@@ -107,18 +107,18 @@ def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None
     return Known(tuple(found[:-1]), found[-1])
 
 
-def costs_of_family(problem: Problem, items: int) -> KnownCosts:
+def costs_of_family(problem: Problem, items: int, scale: Scale) -> KnownCosts:
     """What a family costs with each number of knobs, by its subsets, however it is laid out best.
 
     Args:
         problem: what was solved.
         items: mask of the items of the family.
+        scale: the scale of the problem.
 
     Returns:
         Its costs; none, where it is large.
     """
     part = next((own for own in families(problem) if problem.atoms[own[0]].items & items), ())
-    scale = scale_of(problem)
     if not 0 < len(part) <= SMALL or not scale.fits or problem.routes < problem.items:
         return KnownCosts(items)
     return _known(problem, problem, scale, [small_family(problem, scale, part)], None, items)
