@@ -37,8 +37,11 @@ class KnobpackError(Exception):
     """The root of everything knobpack raises on purpose."""
 
 
-Stopped: TypeAlias = Literal["time limit", "cancelled", "effort", "the limits of its methods"]
-"""What can cut a search short; the last: all was tried that it can try, whatever the effort."""
+Stopped: TypeAlias = Literal[
+    "time limit", "cancelled", "effort", "the limits of its methods", "a known answer"
+]
+"""What can cut a search short. ``the limits of its methods``: it tried all that it can, whatever
+the effort. ``a known answer``: what was asked was known before all else was proven."""
 
 
 class Reason(str):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from typing import get_args
+from typing import Any, cast, get_args
 
 import attrs
 from hypothesis import strategies as st
@@ -267,7 +267,7 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
             draw(arrivals(name)) for name in draw(st.lists(NAMES, unique=True, max_size=2))
         ),
         agreed=tuple(
-            attrs.evolve(rule, weight=None)
+            attrs.evolve(cast("Any", rule), weight=None)
             for rule in draw(st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2))
         ),
         broken=tuple(

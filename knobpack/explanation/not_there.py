@@ -165,7 +165,7 @@ def why_not(
     destination: str,
     knob: str | Knob,
     *,
-    solve: bool = False,
+    solve: bool = True,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
 ) -> NotThere:
@@ -175,7 +175,7 @@ def why_not(
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
         knob: a knob that it is not on, or its name.
-        solve: whether to look for the best layout that has it there too, which is solved anew.
+        solve: whether to look also for the best layout that has it there, which is solved anew.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.

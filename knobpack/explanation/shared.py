@@ -105,7 +105,7 @@ def why_shared(
     allocation: Allocation,
     knob: str | Knob,
     *,
-    solve: bool = False,
+    solve: bool = True,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
 ) -> Shared:
@@ -114,7 +114,7 @@ def why_shared(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         knob: a knob that carries two destinations or more, or its name.
-        solve: whether to look for the best layout that parts them too, which is solved anew, once
+        solve: whether to look also for the best layout that parts them, which is solved anew, once
             for each destination but the first.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.

@@ -57,8 +57,8 @@ class Worth(Told, Reasoned):
         return "snapshot" if self.demand.kind == words.SEPARATE else self.demand.kind
 
     @property
-    def price(self) -> int | None:
-        """What it costs the layout, in points; None: nothing can be laid out without it."""
+    def saves(self) -> int | None:
+        """The points less that the best layout costs without it; None: there is none."""
         return None if self.difference.price is None else -self.difference.price
 
     @property
@@ -138,7 +138,7 @@ def price_of_demands(
         >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
         >>> worths = price_of_demands(allocate((pad,), Surface.row(2), rules=(rule,))).worths
-        >>> print(worths[0].what, "-", worths[0].price, "in", worths[0].tier)
+        >>> print(worths[0].what, "-", worths[0].saves, "in", worths[0].tier)
         the rule together(Glass pad/cutoff, Glass pad/level) - 2400 in sharing
     """
     check_kind("price_of_demands.allocation", allocation, Allocation)
@@ -243,6 +243,9 @@ def _decided(allocation: Allocation, request: Request, watch: Watch) -> Differen
     watch.cancelled = lambda: decided or (stop is not None and stop())
     found = difference(allocation, request, watch)
     if not decided or found.certain:
+        made = found.allocation
+        if decided and made is not None and made.stopped is not None:
+            return attrs.evolve(found, allocation=attrs.evolve(made, stopped="a known answer"))
         return found
     # What was told of a part of the problem did not hold for all of it.
     watch.told, watch.cancelled, watch.stopped = told, stop, None

@@ -64,9 +64,6 @@ JSON = ".json"
 PICTURES = (".svg", ".png", ".pdf")
 """How the name of a file ends that a picture is written to."""
 
-ELSEWHERE = frozenset({".csv", ".graphml", ".html", ".md", ".mid", ".txt", *PICTURES})
-"""Endings that say what a file holds; any other is taken for JSON where a thing has that form."""
-
 
 def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
     """What stands in the file of a value.
@@ -81,11 +78,10 @@ def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
     """
     made = dict(_forms(value, plain))
     ending = path_of(path).suffix.lower()
-    ending = JSON if JSON in made and ending not in ELSEWHERE else ending
-    if ending not in made:
-        right = f"a {_called(value)} is written to a file that ends in {listed([*made])}"
+    if (ending or JSON) not in made:
+        right = f"{_called(value)}: give a file that ends in {listed([*made])}"
         raise InputError("save.path", os.fspath(path), right.replace(" and ", " or "))
-    content = made[ending]()
+    content = made[ending or JSON]()
     return content if isinstance(content, bytes) else content.encode()
 
 

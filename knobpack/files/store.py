@@ -129,8 +129,9 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
         path: the file, in a folder that is there. Its name says in which form: ``.csv`` for a setup
             as a table; ``.html``, ``.md`` or ``.txt`` for a patch sheet; ``.html`` for the page of
             an explanation or a show; ``.mid`` for a sweep; ``.svg``, ``.png`` or ``.pdf`` for a
-            picture; ``.graphml`` for a graph. All else is JSON; graphs as node-link data of
-            networkx, a show as a set list beside which each song has a file of its own.
+            picture; ``.graphml`` for a graph; ``.json``, or no ending, for JSON: of a graph the
+            node-link data of networkx, of a show a set list beside which each song has a file of
+            its own.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked; a
             sweep, a graph, or the Axes or Figure of a picture.

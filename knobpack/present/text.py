@@ -41,6 +41,7 @@ STOPPED_WORDS = {
     "cancelled": "the search was cancelled",
     "effort": "the search used up its effort",
     "the limits of its methods": "the search tried all that it can",
+    "a known answer": "the search ended once what was asked was known",
 }
 """What cut a search short."""
 

@@ -23,13 +23,12 @@ def _listed(names: tuple[str, ...]) -> str:
 
 @attrs.frozen
 class Rule(Fielded, ABC):
-    """What all rules are: required, or preferred with a weight.
+    """What all rules are: required, or preferred with a weight."""
 
-    Args:
-        weight: points for it, 1 to 10,000, where the rule is preferred; None: it is required.
-    """
-
-    weight: int | None = attrs.field(default=None, kw_only=True)
+    @property
+    @abstractmethod
+    def weight(self) -> int | None:
+        """Points for it, where the rule is preferred; None: it is required."""
 
     @property
     @abstractmethod

@@ -90,7 +90,8 @@ def by_pyright(paths: list[Path], folder: Path) -> dict[tuple[str, int], str]:
     asked = {"typeCheckingMode": "strict", "include": [str(path) for path in paths]}
     config = folder / "pyrightconfig.json"
     config.write_text(json.dumps(asked | {"extraPaths": [str(ROOT)]}), "utf-8")
-    told = ran("basedpyright", "--outputjson", "-p", str(config), folder=folder)
+    installed = ("--pythonpath", sys.executable)
+    told = ran("basedpyright", "--outputjson", "-p", str(config), *installed, folder=folder)
     found = json.loads(told)["generalDiagnostics"]
     assert json.loads(told)["summary"]["filesAnalyzed"] == len(paths)
     return {
@@ -124,7 +125,10 @@ def test_what_is_right_passes_and_what_is_wrong_is_refused(
     checker: Checker, tmp_path: Path
 ) -> None:
     head = program(tmp_path / "wrong.py")
-    rights = [HERE / "program.py", HERE / "right.py"]
+    readme = (ROOT / "README.md").read_text("utf-8")
+    shown = re.findall(r"^```python\n(.*?)^```$", readme, re.DOTALL | re.MULTILINE)
+    (tmp_path / "readme.py").write_text("\n".join(shown), "utf-8")
+    rights = [HERE / "program.py", HERE / "right.py", tmp_path / "readme.py"]
     found = checker([*rights, tmp_path / "wrong.py"], tmp_path)
     first = 1 + head.count("\n")
     wrong = {("wrong.py", first + number): line for number, line in enumerate(LINES)}

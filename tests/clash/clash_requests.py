@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any, cast
 
 import attrs
 
@@ -56,7 +57,7 @@ def strict(request: Request) -> Request:
             for voice in request.voices
         ),
         snapshots=tuple(attrs.evolve(each, break_weight=None) for each in request.played),
-        rules=tuple(attrs.evolve(rule, weight=None) for rule in request.rules),
+        rules=tuple(attrs.evolve(cast("Any", rule), weight=None) for rule in request.rules),
     )
 
 

@@ -12,7 +12,7 @@ from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.present.demo import demo_request
 from knobpack.reasons.graph import NODES
-from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words import Destination, Request, Snapshot, Surface, Together, Voice
 from knobpack.words.edits import with_knobs, without_knob
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons_cases import allocation_of, possible
@@ -51,7 +51,12 @@ def allocations() -> Iterator[Allocation]:
     yield from possible(range(EXAMPLES // 20))
     yield from filter(None, map(allocation_of, map(busy_request, range(3))))
     inner = (Destination("level", source_knob="K1"), Destination("cutoff", source_knob="K1"))
-    yield allocate_request(Request(Surface.row(2), (Voice("Strings", inner),)))
+    strings = Voice("Strings", inner)
+    yield allocate_request(Request(Surface.row(2), (strings,)))
+    # What must be together and a snapshot parts, at a price: on no number of knobs is it whole.
+    parting = Snapshot("half", ("Strings/level",), break_weight=5)
+    whole = (Together(("Strings",)),)
+    yield allocate_request(Request(Surface.row(2), (strings,), snapshots=(parting,), rules=whole))
 
 
 def test_every_answer_can_be_read_from_its_graph_and_says_the_same_there() -> None:

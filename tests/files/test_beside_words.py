@@ -52,7 +52,7 @@ def test_both_forms_hold_all_of_the_graph(request_: Request | None, tmp_path: Pa
 @pytest.mark.parametrize("name", ["graph.txt", "graph.csv", "graph.svg"])
 def test_other_endings_are_refused(name: str, tmp_path: Path) -> None:
     with pytest.raises(
-        InputError, match=r"a graph is written to a file that ends in \.json or \.graphml"
+        InputError, match=r"graph: give a file that ends in \.json or \.graphml"
     ) as caught:
         save(tmp_path / name, allocation().graph)
     assert caught.value.field == "save.path"

@@ -42,8 +42,9 @@ def test_a_setup_is_the_same_as_a_table(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "value", "right"),
     [
-        ("r.csv", FOUND.request, r"a Request is written to a file that ends in \.json"),
-        ("r.html", SETUP, r"a Setup is written to a file that ends in \.json or \.csv"),
+        ("r.csv", FOUND.request, r"Request: give a file that ends in \.json"),
+        ("r.docx", SETUP, r"Setup: give a file that ends in \.json or \.csv"),
+        ("r.html", SETUP, r"Setup: give a file that ends in \.json or \.csv"),
         ("why.mid", FOUND.explain(), r"that ends in \.json or \.html"),
         ("panel.json", pictures.draw_surface(SETUP), r"that ends in \.svg, \.png or \.pdf"),
     ],

@@ -245,5 +245,5 @@ def test_they_are_saved_by_their_names(tmp_path: Path) -> None:
         assert (tmp_path / each.file_name).read_bytes() == each.data
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["01 both.mid", "02 only Pad.mid", "03 only Lead.mid"]
-    with pytest.raises(InputError, match=r"a SweepFile is written to a file that ends in \.mid"):
+    with pytest.raises(InputError, match=r"SweepFile: give a file that ends in \.mid"):
         files.save(tmp_path / "both.json", each)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import attrs
 
@@ -129,7 +129,7 @@ def scaled(request: Request, factors: tuple[int, int, int, int]) -> Request:
             rule
             if rule.weight is None
             else attrs.evolve(
-                rule,
+                cast("Any", rule),
                 weight=rule.weight * (layout if isinstance(rule, Fixed | Barred) else sharing),
             )
             for rule in request.rules

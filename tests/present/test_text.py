@@ -80,6 +80,7 @@ def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
         ("cancelled", "the search was cancelled"),
         ("effort", "the search used up its effort"),
         ("the limits of its methods", "the search tried all that it can"),
+        ("a known answer", "the search ended once what was asked was known"),
     )
     for stopped, words in stops:
         text = layout_text(attrs.evolve(found, tiers=tiers, stopped=stopped))
