@@ -33,7 +33,7 @@ class Tier(Fielded):
     value: int
     bound: int
     proven: bool
-    as_shared: int = attrs.field()
+    as_shared: int = attrs.field(repr=False)
 
     @as_shared.default
     def _as_bound(self) -> int:
