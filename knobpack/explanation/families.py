@@ -226,9 +226,9 @@ def _sorts(problem: Problem, atoms: Iterable[Atom], knobs: Iterable[int]) -> lis
     if problem.in_use:
         return list(knobs)
     found: dict[tuple[int, ...], int] = {}
-    loose = [atom for atom in atoms if atom.pinned is None]
+    open_to = {atom.knobs for atom in atoms if atom.pinned is None}
     for knob in knobs:
-        found.setdefault(tuple(atom.knobs >> knob & 1 for atom in loose), knob)
+        found.setdefault(tuple(mask >> knob & 1 for mask in open_to), knob)
     return list(found.values())
 
 

@@ -150,10 +150,10 @@ def explain(
     check_kind("explain.solve", solve, bool)
     run = begun("explain", effort, limits)
     case, request = Case(allocation), allocation.request
-    witness = filling(case)
     placed = (name for name in request.destinations if name in case.knob_of)
     sharing = (knob for knob, names in case.on.items() if len(names) > 1)
     heres = tuple(here(case, name) for name in _until_cut_off(run, placed))
+    witness = None if run.cut_off else filling(case, run)
     shares = tuple(shared(case, knob, witness) for knob in _until_cut_off(run, sharing))
     with run.share(1 / 5 if solve else 1) as own:
         out = tuple(_out(case, own, solve=solve))

@@ -11,6 +11,7 @@ import attrs
 
 from knobpack.explanation.case import Case
 from knobpack.heavy_imports import load
+from knobpack.limits import Run
 from knobpack.reasons.facts import BARRED, Obstacle
 from knobpack.reasons.graph import families_of
 from knobpack.text.shown import Fielded
@@ -47,13 +48,20 @@ class Witness(Fielded):
         return f"No knob can be free{placed}: {names} can never share with each other, and {count}"
 
 
-def filling(case: Case) -> Witness | None:
-    """Destinations that are placed and fill the surface, if any do."""
+def filling(case: Case, run: Run | None = None) -> Witness | None:
+    """Destinations that are placed and fill the surface, if any do.
+
+    Args:
+        case: the allocation.
+        run: once it is cut off, none are looked for any more; None: nothing cuts it off.
+    """
     surface = case.request.surface
     kept = {route.knob for route in case.request.keep.routes}
     knobs = tuple(k for k in surface.knob_names if k in kept or k not in surface.reserved)
     found: list[str] = []
     for own in _able_to_share(case):
+        if run is not None and run.cut_off:
+            return None
         found += _most_parted(case, own)
     if len(found) < len(knobs) or not knobs:
         return None
