@@ -98,13 +98,22 @@ def _held(options: argparse.Namespace) -> Mapping[str, Sequence[str]]:
 
 
 def _brought(options: argparse.Namespace) -> list[str]:
-    """The voices of the sources, by name and as 'SETUP: VOICE'; none where a source is a table."""
-    sources = [(path, options.plain.get(path)) for path in options.files[1:]]
-    if not all(isinstance(plain, dict) for _, plain in sources):
-        return []
-    named = [(plain.get("name") or name_of(path), names_held(plain)) for path, plain in sources]
-    voices = dict.fromkeys(voice for _, held in named for voice in held["voices"])
-    return [*voices, *(f"{name}: {voice}" for name, held in named for voice in held["voices"])]
+    """The voices of the sources, by name and as 'SETUP: VOICE'; none where that takes more."""
+    named: list[tuple[str, Sequence[str]]] = []
+    held: tuple[str | None, Sequence[str]] | None
+    for path in options.files[1:]:
+        if path in options.plain:
+            plain = options.plain[path]
+            held = (plain.get("name"), names_held(plain)["voices"])
+        else:
+            from knobpack.command.names_in_table import voices_in_table
+
+            held = voices_in_table(path)
+        if held is None:
+            return []
+        named.append((held[0] or name_of(path), held[1]))
+    voices = dict.fromkeys(voice for _, own in named for voice in own)
+    return [*voices, *(f"{name}: {voice}" for name, own in named for voice in own)]
 
 
 def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:
