@@ -40,8 +40,7 @@ import networkx as nx
 
 from benchmarks.peers.rows import machine
 from knobpack import Request
-from knobpack.allocation import Tier
-from knobpack.explanation.fewest import fewest_knobs
+from knobpack.explanation.least import LeastKnobs, least_knobs
 from knobpack.words import Apart, Destination, Rule, Snapshot, Surface, Together, Voice
 
 
@@ -51,7 +50,7 @@ class Known:
 
     Args:
         name: what it is called; DIMACS names where there are any.
-        request: on one knob; :func:`fewest_knobs` adds what it takes.
+        request: on one knob; :func:`least_knobs` adds what it takes.
         knobs: the fewest.
         source: who proved it, see above.
     """
@@ -186,21 +185,22 @@ class Found:
     """What knobpack made of one of them, and the seconds it took."""
 
     known: Known
-    tier: Tier
+    least: LeastKnobs
     seconds: float
 
     @property
     def agrees(self) -> bool:
         """Whether neither the number found nor its bound is refuted by the known one."""
-        exact = self.tier.value == self.known.knobs or not self.tier.proven
-        return exact and self.tier.bound <= self.known.knobs <= self.tier.value
+        found, bound = self.least.independent, self.least.independent_bound
+        exact = found == self.known.knobs or not self.least.proven
+        return exact and bound <= self.known.knobs <= found
 
 
 def solved(known: Known) -> Found:
     """Ask knobpack for the fewest knobs."""
     began = time.perf_counter()
-    tier = fewest_knobs(known.request)
-    return Found(known, tier, time.perf_counter() - began)
+    least = least_knobs(known.request)
+    return Found(known, least, time.perf_counter() - began)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -213,9 +213,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for known in (*colourings(hard=hard), *packings(hard=hard)):
         found = solved(known)
         agree &= found.agrees
-        verdict = "proven" if found.tier.proven else f"at least {found.tier.bound}"
+        least = found.least
+        verdict = "proven" if least.proven else f"at least {least.independent_bound}"
         print(
-            f"{known.name:36} known {known.knobs:3}  found {found.tier.value:3} ({verdict})  "
+            f"{known.name:36} known {known.knobs:3}  found {least.independent:3} ({verdict})  "
             f"{found.seconds:7.3f} s  {known.source}" + ("" if found.agrees else "  WRONG"),
             flush=True,
         )

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
+from knobpack.allocator import impossible
 from knobpack.definition.phrases import many
-from knobpack.explanation.fewest import fewest_sets
 from knobpack.heavy_imports import load
-from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.numbered.problem import bits
+from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.numbered.problem import Problem, bits
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
+from knobpack.words.edits import with_room_for_all
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
+
+if TYPE_CHECKING:
+    from knobpack.solver.fewest import Fewest
 
 SEPARATED = "separated"
 COUNT = "count"
@@ -238,7 +242,7 @@ def least_knobs(
     """
     check_kind("least_knobs.request", request, Request)
     run = begun("least_knobs", effort, limits)
-    problem, fewest = fewest_sets(request, run, firm=True)
+    problem, fewest = _fewest(request, run)
     names = tuple(request.destinations)
     surface = request.surface
 
@@ -272,6 +276,25 @@ def least_knobs(
         knobs=len(surface.knobs),
         open_knobs=sum(1 for k in surface.knob_names if k in kept or k not in surface.reserved),
     )
+
+
+def _fewest(request: Request, run: Run) -> tuple[Problem, Fewest]:
+    """The fewest sets, and the problem that they are of: one more knob stands for any number.
+
+    Raises:
+        ImpossibleDemands: demands clash however many knobs there are.
+    """
+    load("knobpack.numbered.request", "knobpack.solver.fewest")
+    from knobpack.numbered.request import problem_of
+    from knobpack.solver.fewest import fewest_knobs
+    from knobpack.solver.outcome import ImpossibleError
+
+    watch = run.watch()
+    problem = problem_of(with_room_for_all(request, knobs=1))
+    try:
+        return problem, fewest_knobs(problem, watch)
+    except ImpossibleError:
+        raise impossible(with_room_for_all(request), watch) from None
 
 
 def _crowd(names: tuple[str, ...], per_knob: int) -> Crowd:

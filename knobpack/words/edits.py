@@ -72,12 +72,13 @@ def _wider(surface: Surface, more: int) -> Surface:
     return attrs.evolve(surface, knobs=knobs)
 
 
-def with_room_for_all(request: Request, *, firm: bool, knobs: int | None = None) -> Request:
+def with_room_for_all(request: Request, *, knobs: int | None = None) -> Request:
     """The request with more knobs, open to everything, any number of routes, and all placed.
+
+    No snapshot may be broken any more.
 
     Args:
         request: what is asked.
-        firm: whether no snapshot may be broken any more.
         knobs: how many more; None: one for every destination, each of which must be placed. Fewer
             do to see what may share: only what is expendable must be placed for that.
 
@@ -85,7 +86,7 @@ def with_room_for_all(request: Request, *, firm: bool, knobs: int | None = None)
         InputError: the surface would have more knobs than a surface can.
     """
     snapshots = request.snapshots
-    if firm and snapshots is not None:
+    if snapshots is not None:
         snapshots = tuple(
             each if each.break_weight is None else attrs.evolve(each, break_weight=None)
             for each in snapshots

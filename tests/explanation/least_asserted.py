@@ -23,11 +23,6 @@ from tests.oracles.least_knobs import (
 from tests.oracles.reasons_read import read_back
 
 
-def firm(request: Request) -> Request:
-    snapshots = tuple(attrs.evolve(each, break_weight=None) for each in request.played)
-    return attrs.evolve(request, snapshots=snapshots)
-
-
 def assert_right(asked: Request, answer: LeastKnobs) -> None:
     assert wrong_in(asked, read_back(asked, answer.graph)) == []
     wide, layout = laid_out(asked, answer)

@@ -12,12 +12,11 @@ import pytest
 
 from benchmarks.known import graph_request
 from knobpack.clash import ImpossibleDemands
-from knobpack.explanation.fewest import fewest_knobs
 from knobpack.explanation.least import COUNT, SEARCH, SEPARATED, Crowd, least_knobs
 from knobpack.words import (
     Surface,
 )
-from tests.explanation.least_asserted import assert_right, firm, one_voice
+from tests.explanation.least_asserted import assert_right, one_voice
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.least_knobs import (
     least_by_trying,
@@ -43,8 +42,6 @@ def test_it_is_what_trying_every_way_to_part_finds() -> None:
         assert answer.independent_bound == number
         assert len(answer.separated) == most_separated(sharing), seed
         assert_right(asked, answer)
-        told = fewest_knobs(firm(asked))
-        assert (told.value, told.bound, told.proven) == (number, number, True)
 
 
 def test_larger_requests_too_and_all_that_can_come_comes() -> None:

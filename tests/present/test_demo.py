@@ -13,7 +13,6 @@ import pytest
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.checker import check, follows
-from knobpack.explanation.fewest import fewest_knobs
 from knobpack.files import dumps
 from knobpack.present.demo import demo_request
 from knobpack.words import Apart, KnobTravel, Layout, Route, Travel, VoiceLayer
@@ -130,7 +129,7 @@ def test_everything_is_placed_and_every_tier_proven() -> None:
     assert checked.valid
     assert checked.prices == allocation.prices
     assert checked.prices.totals == tuple(tier.value for tier in allocation.tiers)
-    assert fewest_knobs(demo_request()).value < 8
+    assert demo_request().least_knobs().independent < 8
 
 
 def test_the_text_states_the_numbers_of_the_allocation() -> None:
