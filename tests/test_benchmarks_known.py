@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import attrs
 import networkx as nx
 import pytest
 
@@ -14,10 +15,10 @@ from benchmarks.known import (
     live_trees,
     main,
     queens,
+    solved,
     triplets,
 )
 from knobpack import allocate_request
-from knobpack.allocation import Tier
 from knobpack.words import Apart, Together
 from knobpack.words.edits import with_knobs
 
@@ -69,7 +70,7 @@ def test_as_many_knobs_as_bins_place_all_and_one_fewer_does_not() -> None:
 
 def test_a_refuted_answer_is_seen() -> None:
     each = next(iter(colourings()))
-    right = each.knobs
+    right, told = each.knobs, solved(each).least
     for value, bound, proven, agrees in (
         (right, right, True, True),
         (right + 1, right, False, True),
@@ -77,7 +78,9 @@ def test_a_refuted_answer_is_seen() -> None:
         (right - 1, right - 1, True, False),
         (right + 2, right + 1, False, False),
     ):
-        assert Found(each, Tier("knobs", value, bound, proven), 0.1).agrees is agrees
+        said = attrs.evolve(told, independent=value, independent_bound=bound)
+        assert said.proven is proven
+        assert Found(each, said, 0.1).agrees is agrees
 
 
 def test_the_command_prints_each_and_fails_on_a_wrong_one(
@@ -86,13 +89,15 @@ def test_the_command_prints_each_and_fails_on_a_wrong_one(
     def few(*, hard: bool) -> list[Known]:
         return [] if hard else list(colourings())[:1]
 
+    found = solved(few(hard=False)[0])
     monkeypatch.setattr(known, "colourings", few)
     monkeypatch.setattr(known, "packings", lambda *, hard: [])  # noqa: ARG005
     assert main([]) == 0
     assert "queen5_5" in capsys.readouterr().out
 
     def wrong(each: Known) -> Found:
-        return Found(each, Tier("knobs", 9, 9, True), 0.1)
+        said = attrs.evolve(found.least, independent=9, independent_bound=9)
+        return Found(each, said, 0.1)
 
     monkeypatch.setattr(known, "solved", wrong)
     assert main([]) == 1

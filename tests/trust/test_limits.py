@@ -30,7 +30,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.clash import is_possible
-from knobpack.explanation.fewest import fewest_knobs
+from knobpack.explanation.least import least_knobs
 from knobpack.numbered.request import problem_of
 from knobpack.questions import explain
 from knobpack.solver.cp_sat import cp_model
@@ -74,9 +74,9 @@ def test_nothing_and_one_of_everything(knobs: int, count: int, each: int) -> Non
     assert len(found.unplaced) == count * each - placed
     assert str(found)
     assert str(explain(found))
-    fewest = fewest_knobs(found.request)
-    assert fewest.proven
-    assert fewest.value == (count if each else 0)
+    least = least_knobs(found.request)
+    assert least.proven
+    assert least.independent == (count if each else 0)
 
 
 def test_a_thousand_snapshots_of_every_kind() -> None:
