@@ -252,11 +252,13 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
             if request.in_use and knob in before:
                 # Where a route stays, to leave it there comes before what the others miss.
                 wanted = [before[knob]] if keeping else [*wanted, before[knob]]
-            prices = [
-                (_travel_price(request, wishes, t), keeping and t != before.get(knob))
-                for t in wanted
-            ]
-            chosen[knob] = wanted[prices.index(min(prices))]
+            chosen[knob] = wanted[0]
+            if len(wanted) > 1:
+                prices = [
+                    (_travel_price(request, wishes, t), keeping and t != before.get(knob))
+                    for t in wanted
+                ]
+                chosen[knob] = wanted[prices.index(min(prices))]
     return chosen
 
 
@@ -392,12 +394,11 @@ def _out_of_sequence(
     request: Request, knob_of: dict[str, str], about: Set[str]
 ) -> Iterator[tuple[str, str, int]]:
     """What came later in a source and does not lie directly after what came before it there."""
+    pairs = [pair for pair in request.sequence if not about.isdisjoint(pair)]
     knobs = request.surface.knobs
-    place = {knob.name: position for position, knob in enumerate(knobs)}
-    for earlier, later in request.sequence:
+    place = {knob.name: position for position, knob in enumerate(knobs)} if pairs else {}
+    for earlier, later in pairs:
         if earlier not in knob_of or later not in knob_of:
-            continue
-        if earlier not in about and later not in about:
             continue
         one, other = place[knob_of[earlier]], place[knob_of[later]]
         directly = other == one + 1 and knobs[other].beside(knobs[one])

@@ -58,7 +58,7 @@ class Case:
     @cached_property
     def goes(self) -> dict[str, Travel]:
         """The travel of each destination that is placed."""
-        return dict(self.allocation.layout.goes)
+        return dict(self._layout.goes)
 
     @cached_property
     def on(self) -> dict[str, tuple[str, ...]]:
@@ -123,10 +123,14 @@ class Case:
         if not names:
             return {}
         if (knob, names) not in self._knobs:
-            layout = self.allocation.layout if names == self.on[knob] else _UNSET
+            layout = self._layout if names == self.on[knob] else _UNSET
             travel = chosen_travels(self.request, layout, {knob: list(names)})[knob]
             self._knobs[knob, names] = terms_of(knob_prices(self.request, knob, names, travel))
         return self._knobs[knob, names]
+
+    @cached_property
+    def _layout(self) -> Layout:
+        return self.allocation.layout
 
     @cached_property
     def _totals(self) -> tuple[int, ...]:

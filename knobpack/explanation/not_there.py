@@ -73,7 +73,7 @@ class NotThere(Answer):
     @property
     def lasting(self) -> bool:
         """Whether it can be there in no layout, by what is asked alone."""
-        return any(obstacle.lasting for obstacle in self.obstacles)
+        return bool(self.obstacles) and self.obstacles[0].lasting  # those that last come first
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -62,7 +62,9 @@ def filling(case: Case, run: Run | None = None) -> Witness | None:
     for own in _able_to_share(case):
         if run is not None and run.cut_off:
             return None
-        found += _most_parted(case, own)
+        found += (most := _most_parted(case, own))
+        if len(most) < len({case.knob_of[name] for name in own}):
+            return None  # each of the others has its knobs too, and no more
     if len(found) < len(knobs) or not knobs:
         return None
     names = case.request.named(found)

@@ -51,7 +51,7 @@ USED: Final = "used"
 SEPARATING = (MOVED, HELD, APART, ALONE)
 """Kinds that say that the first destination may share with none of the others."""
 
-OF_LAYOUT = (ON, USED)
+OF_LAYOUT = frozenset({ON, USED})
 """Kinds that say something of the layout; all others hold whatever the layout."""
 
 
@@ -161,7 +161,7 @@ class Obstacle(Fielded):
     @property
     def lasting(self) -> bool:
         """Whether it stands in the way whatever the layout."""
-        return all(fact.kind not in OF_LAYOUT for fact in self.facts)
+        return OF_LAYOUT.isdisjoint([fact.kind for fact in self.facts])
 
     @property
     def cause(self) -> str:

@@ -40,6 +40,7 @@ class Ground:
     _known: dict[tuple[tuple[bool, ...], tuple[str, ...]], tuple[_Parted, ...]] = attrs.field(
         factory=dict, init=False
     )
+    _there: dict[tuple[tuple[str, ...], str], Fact] = attrs.field(factory=dict, init=False)
 
     @cached_property
     def firm(self) -> tuple[tuple[str, frozenset[str]], ...]:
@@ -223,7 +224,10 @@ class Ground:
         if len(found) < 2:
             return tuple(found)
         found.sort(key=lambda each: (not each.lasting, len(each.facts)))
-        # Each once, and none that holds all facts of another.
+        # Each once, and none that holds all facts of another. What parts or closes stands last in
+        # each, and nowhere else: where it is said by another each time, none holds another.
+        if len({each.facts[-1].by for each in found}) == len(found):
+            return tuple(found)
         sets: dict[frozenset[Fact], Obstacle] = {}
         for each in found:
             sets.setdefault(frozenset(each.facts), each)
@@ -239,19 +243,30 @@ class Ground:
             yield (closing,)
         unit = self.unit(name)
         there = [each for each in on.get(knob, ()) if each not in unit]
+        # What is kept or fixed there is there in every layout.
+        pinned = {each: at for each in there if (at := self._pinned.get((each, knob))) is not None}
         for fact in self.separations(name, there):
-            # What is kept or fixed there is there in every layout.
-            pinned = [
-                (each, at)
-                for each in fact.destinations[1:]
-                for at in self.placing[each]
-                if at.kind in (KEPT, FIXED) and at.knob == knob
-            ]
-            if pinned:
-                each, at = pinned[0]
-                yield at, attrs.evolve(fact, destinations=(name, each))
+            rest = fact.destinations[1:]
+            each = next((each for each in rest if each in pinned), None) if pinned else None
+            if each is not None:
+                yield pinned[each], attrs.evolve(fact, destinations=(name, each))
             else:
-                yield Fact(ON, fact.destinations[1:], knob), fact
+                yield self._on(rest, knob), fact
+
+    @cached_property
+    def _pinned(self) -> dict[tuple[str, str], Fact]:
+        """For what is kept or fixed on a knob, by both, the first fact that says so."""
+        found: dict[tuple[str, str], Fact] = {}
+        for name, facts in self.placing.items():
+            for at in facts:
+                if at.kind in (KEPT, FIXED) and at.knob is not None:
+                    found.setdefault((name, at.knob), at)
+        return found
+
+    def _on(self, names: tuple[str, ...], knob: str) -> Fact:
+        if (names, knob) not in self._there:
+            self._there[names, knob] = Fact(ON, names, knob)
+        return self._there[names, knob]
 
     def _torn(self, destination: str) -> Iterator[Obstacle]:
         """Why what is bound to a destination can be on no knob: it is separated in itself."""
