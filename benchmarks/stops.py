@@ -1,8 +1,9 @@
 """How soon a search stops when it is told to: ``python -m benchmarks.stops [--kinds plain-64]``.
 
 Each seeded request is solved once as a whole, and then again and again, told to stop at moments
-that are drawn at random. Reported are the worst latenesses, each with the function that the search
-was in for most of that time:
+that are drawn at random. With ``--questions explain,budget`` these questions about its allocation
+are asked in place of that. Reported are the worst latenesses, each with the function that the
+search was in for most of that time:
 
 * *between looks*: processor seconds between two looks at the call to stop, in the whole run;
 * *after a stop*: processor seconds from the call to stop to the answer.
@@ -19,7 +20,9 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import chain
 from types import FrameType
+from typing import TypeAlias
 
 import attrs
 
@@ -27,7 +30,7 @@ from benchmarks.foreign_requests import FOREIGN
 from benchmarks.generator import KINDS, SIZES
 from knobpack import NoLayoutFound, Request, allocate_request
 from knobpack.allocation import Allocation
-from knobpack.limits import DEFAULT_EFFORT
+from knobpack.limits import DEFAULT_EFFORT, Limits
 
 
 def _of_size(make: Callable[[int, int], Request], knobs: int) -> Callable[[int], Request]:
@@ -39,6 +42,19 @@ REQUESTS: Mapping[str, Callable[[int], Request]] = {
     **FOREIGN,
 }
 """Requests by their kind, as the options name them."""
+
+QUESTIONS: Mapping[str, Callable[[Allocation, Limits], object]] = {
+    "explain": lambda found, limits: found.explain(limits=limits),
+    "budget": lambda found, limits: found.knob_budget(limits=limits),
+    "prices": lambda found, limits: found.price_of_demands(limits=limits),
+    "layouts": lambda found, limits: found.best_layouts(limits=limits),
+    "least": lambda found, limits: found.request.least_knobs(limits=limits),
+    "clash": lambda found, limits: found.request.every_clash(limits=limits),
+}
+"""Questions by their names, as the option has them."""
+
+Search: TypeAlias = Callable[[Limits], str]
+"""What is searched until it is told to stop, and what came of it, in a word."""
 
 SAMPLES = 0.005
 """Seconds between two looks at where the search is."""
@@ -116,18 +132,35 @@ def _where(frame: FrameType | None) -> str:
     return " < ".join(found)
 
 
-def solved(request: Request, looks: Looks, effort: float) -> Allocation | None:
-    """What is found of a request until it is told to stop."""
+def searches(request: Request, questions: Sequence[str], effort: float) -> Iterator[Search]:
+    """What is searched of a request: a layout, or the answers to questions about the best."""
+
+    def allocating(limits: Limits) -> str:
+        found = allocate_request(request, cancel=limits.cancel, effort=limits.effort)
+        return found.stopped or "proven"
+
+    def asking(name: str) -> Search:
+        return lambda limits: name if QUESTIONS[name](found, limits) is not None else "nothing"
+
+    if not questions:
+        yield allocating
+        return
+    found = allocate_request(request, effort=effort)
+    yield from map(asking, questions)
+
+
+def searched(search: Search, looks: Looks, effort: float) -> str:
+    """What came of a search that is told to stop."""
     try:
-        return allocate_request(request, cancel=looks, effort=effort)
+        return search(Limits(cancel=looks, effort=effort))
     except NoLayoutFound:
-        return None
+        return "nothing"
     finally:
         looks.end()
 
 
 def watched(
-    request: Request, draw: random.Random, stops: int, effort: float
+    search: Search, draw: random.Random, stops: int, effort: float
 ) -> Iterator[tuple[str, float, list[Late]]]:
     """What came of the whole run, and of each that was stopped.
 
@@ -135,14 +168,13 @@ def watched(
         What was done, the seconds of the run, and the worst latenesses in it.
     """
     looks = Looks()
-    found = solved(request, looks, effort)
+    told = searched(search, looks, effort)
     whole = looks.seconds
-    told = "nothing" if found is None else found.stopped or "proven"
     yield f"whole run, {told}", whole, sorted(looks.late, reverse=True)[:5]
     for _ in range(stops):
         moment = draw.uniform(0, whole)
         looks = Looks(moment)
-        solved(request, looks, effort)
+        searched(search, looks, effort)
         late = [each for each in looks.late if each.when >= moment]
         total = looks.seconds - moment
         most = max(late, default=Late(0, "?", 0))
@@ -154,6 +186,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.stops", description=__doc__)
     usual = "plain-16,varied-16,tight-32,plain-64," + ",".join(k for k in FOREIGN if k != "huge")
     parser.add_argument("--kinds", default=usual, help=f"of {', '.join(REQUESTS)}")
+    told = f"what is asked in place of a layout: of {','.join(QUESTIONS)}"
+    parser.add_argument("--questions", type=lambda it: it.split(","), default=(), help=told)
     parser.add_argument("--first", type=int, default=0, help="the first seed (0)")
     parser.add_argument("--seeds", type=int, default=1, help="requests of each kind (1)")
     parser.add_argument("--stops", type=int, default=5, help="times each is stopped (5)")
@@ -166,7 +200,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             draw = random.Random(f"stops {kind} {seed}")  # noqa: S311 (no secret)
             request = REQUESTS[kind](seed)
             print(f"{kind} {seed}: {len(request.destinations)} destinations", flush=True)
-            for told, seconds, late in watched(request, draw, given.stops, given.effort):
+            every = searches(request, given.questions, given.effort)
+            runs = (watched(search, draw, given.stops, given.effort) for search in every)
+            for told, seconds, late in chain.from_iterable(runs):
                 print(f"  {told}: {seconds:.2f} s", flush=True)
                 for each in late:
                     if each.seconds > given.most / 3:
