@@ -71,10 +71,14 @@ def test_a_file_that_cannot_be_read_or_written_is_an_error_of_the_system_too(
 
 def test_what_a_file_holds_is_no_error_of_the_system(tmp_path: Path) -> None:
     path = tmp_path / "word.json"
-    path.write_text("{,}")
+    path.write_text('{"knobpack": "setup"}')
     with pytest.raises(InputError) as caught:
         files.load(path)
     assert not isinstance(caught.value, OSError)
+    path.write_text("{,}")  # no JSON: it cannot be read at all
+    with pytest.raises(FileError) as unread:
+        files.load(path)
+    assert unread.value.errno is None
 
 
 @pytest.mark.parametrize(
