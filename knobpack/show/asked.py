@@ -101,7 +101,10 @@ def _asked(song: Song) -> Asked:
     reading = read(played)
     use = SetupInUse.of(reading, pinned=song.pinned)
     if song.pinned:
-        return Asked(song, request_in_use(use, (), (), must=()), use.layout)
+        # Of what stays as it is no layer is asked: voices without one are given one here alone.
+        use = attrs.evolve(use, surface=attrs.evolve(use.surface, layers=None))
+        stays = attrs.evolve(use.layout, layers=())
+        return Asked(song, request_in_use(use, (), (), must=()), stays)
     names = {route.destination for route in use.routes}
     knobs = use.surface.knob_names
     rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)

@@ -16,6 +16,17 @@ def test_a_song_that_is_programmed_stays_as_it_is_and_needs_no_sheet() -> None:
     assert list(laid_out().sheets()) == ["Opener", "Waltz"]
 
 
+@pytest.mark.parametrize("layers", [None, 2, 1])
+def test_a_programmed_song_may_have_voices_without_a_layer(layers: int | None) -> None:
+    panel = attrs.evolve(PANEL, layers=layers)
+    first, *others = PROGRAMMED.voices
+    voices = (attrs.evolve(first, layer=None), *others)
+    setup = attrs.evolve(PROGRAMMED, surface=panel, voices=voices)
+    found = allocate_show(Show("Friday", [Song("Ballad", setup), Song("Again", setup)]))
+    assert found.setup("Ballad") is setup
+    assert found.song("Ballad").layout.routes == laid_out().song("Ballad").layout.routes
+
+
 def test_each_song_is_a_setup_that_does_what_its_allocation_says() -> None:
     for song, laid in zip(SHOW.songs, laid_out().songs, strict=True):
         setup = laid_out().setup(song.name)
