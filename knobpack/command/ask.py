@@ -63,8 +63,7 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
         allocation = found if isinstance(found, Allocation) else _in_use(found, options)
         request = allocation.request
     used = found if isinstance(found, Setup) else None
-    whole = None if used is None else _with_left_out(used, options)
-    asked, wrong = _ready(request, whole, used, options)
+    asked, wrong = _ready(request, used, options)
     impossible = None
     if allocation is None and _needs_layout(asked.values(), options):
         try:
@@ -95,22 +94,12 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
     return given
 
 
-def _with_left_out(setup: Setup, options: argparse.Namespace) -> Allocation | None:
-    """A setup as it is, with what is left out of it; None: nothing is, or nothing asks for it."""
-    from knobpack.edits.left_out import as_it_is
-
-    return as_it_is(setup, {name for _, values in options.steps for name in values})
-
-
 def _ready(
     request: Request,
-    whole: Allocation | None,
     setup: Setup | None,
     options: argparse.Namespace,
 ) -> tuple[dict[str, Question], InputError | None]:
     """Each question, and the first refusal of one: the others are answered all the same.
-
-    What is left out of a setup, and what a knob more would be worth, is asked of ``whole``.
 
     Raises:
         InputError: all are refused.
@@ -118,10 +107,7 @@ def _ready(
     asked: dict[str, Question] = {}
     refused: InputError | None = None
     for takes, values in options.steps:
-        of_whole = whole is not None and (
-            takes.name in BUDGETS or not {*values}.isdisjoint(whole.unplaced)
-        )
-        about = whole if of_whole else None
+        about = None if setup is None else _with_left_out(setup, takes.name, values)
         try:
             own = question(takes.name, values, about.request if about else request, options, setup)
         except InputError as error:
@@ -131,6 +117,18 @@ def _ready(
     if refused is not None and not asked:
         raise refused
     return asked, refused
+
+
+def _with_left_out(setup: Setup, name: str, values: Sequence[str]) -> Allocation | None:
+    """A setup with what is left out of it, where a question is about that; None: it is not.
+
+    That is what its source drove, and what the question names: no other question counts.
+    """
+    from knobpack.edits.left_out import as_it_is
+
+    whole = as_it_is(setup, values)
+    about = whole is not None and (name in BUDGETS or not {*values}.isdisjoint(whole.unplaced))
+    return whole if about else None
 
 
 def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bool:

@@ -168,10 +168,12 @@ def test_one_wrong_name_of_several_keeps_no_answer_back(
 def test_what_a_setup_leaves_out_is_asked_about_as_what_it_drives(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    # The sole knob drives the level; the cutoff came on another knob and found none.
+    # The sole knob drives the level; the cutoff came on another knob and found none, and the
+    # drive was on no knob.
     inner = (
         Destination("level", source_knob="1"),
         Destination("cutoff", priority=2, source_knob="2"),
+        Destination("drive", priority=2),
     )
     organ = Voice("Organ", inner, layer=1)
     full = Setup("Full", Surface.row(1), (organ,), routes=(Route("Organ/level", "K1"),))
@@ -183,6 +185,11 @@ def test_what_a_setup_leaves_out_is_asked_about_as_what_it_drives(
     assert parts["WHY Organ/cutoff"].startswith(left_out)
     assert parts["KNOB BUDGET"].startswith("One more knob would save 64 points")
     assert parts["WHY Organ/level"].startswith("Organ/level is on K1, alone.")
+    # What another question names too changes no answer.
+    assert main(["ask", str(tmp_path / "full.json"), "why", "Organ/drive", "then", *asked]) == 0
+    among_more = told(capsys.readouterr().out)
+    assert among_more.pop("WHY Organ/drive").startswith("Organ/drive is left out: that costs 64")
+    assert among_more == parts
 
 
 def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
