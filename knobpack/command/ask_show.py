@@ -19,7 +19,13 @@ from knobpack.words.names import knob_told, quoted
 
 
 def asking_show(options: argparse.Namespace) -> int:
-    """``ask``, of a set list: its songs stay as they are unless a question is about them."""
+    """``ask``, of a set list: its songs stay as they are unless a question is about them.
+
+    What cannot be answered is refused once all else is answered.
+
+    Raises:
+        InputError: it is no set list, or all are refused.
+    """
     (path,) = options.files
     if path == "-":
         raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
@@ -27,17 +33,22 @@ def asking_show(options: argparse.Namespace) -> int:
     with going_on("reading the songs", options) as limits:
         found = allocate_show(show, **limits)
     parts = dict[str, ShownAnswer]()
+    refused: InputError | None = None
     for number, (takes, values) in enumerate(options.steps, 1):
         asked = " ".join((takes.name, *values))
         try:
             with going_on(f"answering {number} of {len(options.steps)}: {asked}", options) as given:
                 answer, above = _answer(takes.name, values, found, Limits(**given))
         except InputError as error:
-            raise InputError(takes.name, error.value, error.right) from None
+            value = values[-1] if error.value is None else error.value
+            refused = refused or InputError(takes.name, value, error.right)
+            continue
         heading = takes.name.replace("-", " ").upper()
         text = text_below(f"{heading}  {' '.join(values)}".rstrip(), [*above, *answer.sentences])
         parts[asked] = ShownAnswer(asked, answer, text)
-    return give(Outcome(tuple(parts.values())), options)
+    if refused is not None and not parts:
+        raise refused
+    return give(Outcome(tuple(parts.values()), error=refused), options)
 
 
 def _answer(

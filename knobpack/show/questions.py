@@ -178,7 +178,7 @@ def _most_on(found: ShowAllocation, at: int, destination: str) -> str:
         same = (r.knob for r in laid.routes if n != at and other.key_of(r.destination) == key)
         on.update(same)
     if not on:
-        right = "name a knob of the surface; no other song has the destination on one"
+        right = "name a knob of the surface too; no other song has the destination on one"
         raise InputError("why_elsewhere.knob", None, right)
     return max(found.show.surface.knob_names, key=lambda each: on[each])
 

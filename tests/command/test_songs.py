@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
@@ -245,6 +246,11 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
     ):
         assert main(["ask", friday, "why-elsewhere", *wrong]) == 2
         assert said in capsys.readouterr().err
+        others = ["odd-songs", "then", "why-elsewhere", *wrong, "then", "worth-freeing"]
+        assert main(["ask", friday, *others]) == 2
+        out, err = capsys.readouterr()
+        assert said in err
+        assert re.findall("^[A-Z ]{5,}$", out, re.MULTILINE) == ["ODD SONGS", "WORTH FREEING"]
 
 
 def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
