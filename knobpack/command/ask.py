@@ -152,7 +152,8 @@ def _joined(setup: Setup, path: str) -> list[ShownAnswer]:
     uses: list[str] = []
     for each in joined(setup)[:MOST_JOINED]:
         command = shlex.join(("knobpack", "edit", path, "own", *each.names))
-        there = "  Once a knob is free" if each.free is None else "  There it comes with"
+        at_a_price = "  No knob is free, so other routes must move for it"
+        there = at_a_price if each.free is None else "  There it comes with"
         uses += [str(each), f"{there}: {command}"]
     return [ShownAnswer("what was joined", None, text_below(heads.JOINED, uses))] if uses else []
 
