@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.definition.phrases import CAUTION, many, travel_text
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.sheets.state import by_ear, caution_of_change
 from knobpack.simulation import Jump, jump_sentences
@@ -39,7 +40,11 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
     """Which knobs are to be set by ear in which snapshots; no lines where none are."""
     found = list(by_ear(before, after))
     rows = [(quoted(names), knob_cells(knobs)) for names, knobs, _ in found]
-    levels = [line for *_, loud in found if loud for line in paragraph(loud, 2, 2, page)]
+    levels = []
+    for loud, those in grouped((loud, names) for names, _, loud in found if loud).items():
+        where = quoted(name for names in those for name in names)
+        told = f"{where}: {loud}" if len(found) > 1 else loud
+        levels += paragraph(told, 2, 2, page)
     heading = "SET BY EAR  where these are held in a snapshot is not known"
     return [*paragraph(heading, 0, 2, page), *listing(rows, page=page), *levels] if rows else []
 

@@ -7,6 +7,7 @@ from typing import Any
 import attrs
 import pytest
 
+from knobpack.present.setup_text import by_ear_lines
 from knobpack.sheets import patch_sheet, replay
 from knobpack.words import (
     Destination,
@@ -276,6 +277,23 @@ def test_levels_that_come_sound_in_the_snapshots_that_were_there() -> None:
         text = _one_line(patch_sheet(one, other).text())
         assert "set by ear K3, K4 and K5" in text
         assert "unless" not in text
+
+
+def test_levels_that_sound_are_told_once_where_other_knobs_beside_them_are_set_by_ear() -> None:
+    lead = Voice("Lead", (Destination("level"), Destination("tone")), 2)
+    (held,) = HELD.snapshots
+    more = Snapshot("more", positions=(*held.positions, KnobPosition("K4", 9)))
+    before = attrs.evolve(HELD, surface=Surface.row(4, bits=10), snapshots=(held, more))
+    routes = (*HELD.routes, Route("Lead/level", "K3"), Route("Lead/tone", "K4"))
+    after = attrs.evolve(before, voices=(PAD, lead), routes=routes)
+    told = "K3 is the level of Lead, which sounds there unless you set it."
+    assert by_ear_lines(before, after)[1:] == [
+        "  'held'  K3, K4",
+        "  'more'  K3",
+        f"  'held' and 'more': {told}",
+    ]
+    one = attrs.evolve(after, snapshots=(more,))
+    assert by_ear_lines(before, one)[1:] == ["  'more'  K3", f"  {told}"]
 
 
 def test_snapshots_that_ask_for_the_same_ear_are_told_once() -> None:
