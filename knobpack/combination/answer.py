@@ -22,6 +22,7 @@ from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import essential_told, many, travel_text
 from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
+from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told, counted
 from knobpack.words import Request, Setup
@@ -139,6 +140,8 @@ class Combination(Told):
 
     def _first(self) -> Iterator[str]:
         yield from essential_told(self.essential_out)
+        dead, idle = self._undriven
+        yield from undriven_told(dead, ())
         yield from (f"{told}." for told in missed_told(e for e in self.missed if e.alarming))
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
@@ -148,6 +151,7 @@ class Combination(Told):
             lost.append(f"{listed(self.without_knob)} {finds} no knob")
         if not asked:
             yield "Nothing was to come."
+            yield from undriven_told((), idle)
             return
         yield f"{'; '.join([f'{placed:,} of {asked:,} came', *lost])}."
         if self.unlayered:
@@ -157,6 +161,7 @@ class Combination(Told):
             yield f"Left out, as asked: {listed(self.wanted.leave)}."
         if self.idle:
             yield f"{listed(self.idle)}: moved by no knob that works there, so none is looked for."
+        yield from undriven_told((), idle)
         yield from map(str, (*self.allocation.joined, *self.allocation.parted))
         stored = {each.name for each in self.setup.snapshots}
         for each in self.allocation.prices.breaks:
@@ -172,6 +177,16 @@ class Combination(Told):
         yield from (f"{each}." for each in self.played)
         yield from (f"{each}." for each in self.gone)
         yield from (f"{each}." for each in self.room)
+
+    @property
+    def _undriven(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """What else no knob of the result drives, the essential and the rest: the base's mostly."""
+        essential, rest = undriven_in(self.setup)
+        told = {*self.without_knob, *self.idle, *self.wanted.leave}
+        return (
+            tuple(name for name in essential if name not in self.essential_out),
+            tuple(name for name in rest if name not in told),
+        )
 
     def _how_good(self, lacking: bool) -> Iterator[str]:
         if self.without_knob:

@@ -17,12 +17,12 @@ from knobpack.setups.missed_travels import (
     missed_between,
     missed_told,
 )
+from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.text.columns import sentence
 from knobpack.words import Route, Setup, Travel
 from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_part
-from knobpack.words.request import HIDDEN
 
 
 @attrs.frozen
@@ -198,14 +198,8 @@ def caution_of_change(
 def _undriven(after: Setup, show: Show) -> Iterator[str]:
     """What no knob of the finished setup drives, the essential first; hidden ones are left out."""
     reading = read(after)
-    left = [name for name in reading.destinations if not reading.knobs_of.get(name)]
-    of = {name: reading.destinations[name].priority for name in left}
-    essential = [name for name in left if of[name] == 1]
-    rest = [name for name in left if 1 < of[name] < HIDDEN]
-    if essential:
-        yield f"Essential, and driven by no knob: {names_in(essential, show)}."
-    if rest:
-        yield f"No knob drives {names_in(rest, show)}."
+    essential, rest = undriven_in(after)
+    yield from undriven_told(essential, rest, show)
     told = {*essential, *rest}
     plays = reading.stored_plays
     moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]

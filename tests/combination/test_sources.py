@@ -10,6 +10,7 @@ from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Progress
+from knobpack.sheets.state import caution
 from knobpack.words import (
     Alone,
     Apart,
@@ -387,3 +388,21 @@ def test_an_essential_voice_misspelt_is_told_first() -> None:
 def test_an_essential_slip_of_a_voice_renamed_has_its_name_now() -> None:
     taken = attrs.evolve(BASE, voices=(Voice("Lead", (Destination("level"),), 1),))
     assert combine(taken, ESSENTIAL).essential_out == ("Lead (Quay set)/level",)
+
+
+def test_what_no_knob_of_the_base_drives_is_told_as_on_the_sheet() -> None:
+    keys = Voice("Keys", (Destination("level"), Destination("cutoff", priority=1)), 1)
+    dead = Voice("Bell", (Destination("level", priority=1), Destination("send", priority=2)), 2)
+    base = Setup("Evening set", Surface.row(3), (keys, dead), routes=(Route("Keys/level", "K1"),))
+    lead = Voice("Lead", (Destination("level"),), 1)
+    source = Setup("Quay set", Surface.row(1), (lead,), routes=(Route("Lead/level", "K1"),))
+    found = combine(base, source)
+    first, came, rest, *_ = found.sentences
+    assert first == "Essential, and driven by no knob: Keys/cutoff and Bell/level."
+    assert came == "1 of 1 came."
+    assert rest == "No knob drives Bell/send."
+    care = caution(base, found.setup)
+    assert first in care
+    assert rest in care
+    # Nothing of what was to come is lost, so this is no loss of this combination.
+    assert found.essential_out == ()

@@ -1,0 +1,38 @@
+"""Undriven: what of a setup no knob drives, the essential first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+
+from knobpack.setups.as_read import read
+from knobpack.words import Setup
+from knobpack.words.names import listed
+from knobpack.words.request import HIDDEN
+
+
+def undriven_in(setup: Setup) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What no knob of a setup drives, by full names; what is hidden is left out.
+
+    Args:
+        setup: the setup, which may be faulty.
+
+    Returns:
+        What is essential (priority 1), and the rest.
+    """
+    reading = read(setup)
+    left = [name for name in reading.destinations if not reading.knobs_of.get(name)]
+    of = {name: reading.destinations[name].priority for name in left}
+    essential = tuple(name for name in left if of[name] == 1)
+    return essential, tuple(name for name in left if 1 < of[name] < HIDDEN)
+
+
+def undriven_told(
+    essential: Collection[str], rest: Collection[str], show: Callable[[str], str] = str
+) -> tuple[str, ...]:
+    """That no knob drives these, in a sentence for what is essential and one for the rest."""
+    told = []
+    if essential:
+        told.append(f"Essential, and driven by no knob: {listed([*map(show, essential)])}.")
+    if rest:
+        told.append(f"No knob drives {listed([*map(show, rest)])}.")
+    return tuple(told)
