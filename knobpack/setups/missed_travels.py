@@ -1,7 +1,7 @@
 """Missed travels: what is wanted, or was had, and is not had, because a knob has one travel.
 
-Two of them a player must know before the first note: a travel that is turned round, and a level
-that goes higher than it is wanted or was.
+Three of them a player must know before the first note: a travel that is turned round, a level that
+goes higher than it is wanted or was, and what stands still wherever its knob is.
 """
 
 from __future__ import annotations
@@ -58,9 +58,14 @@ class MissedTravel(Fielded):
         return is_level(self.kind) and max(self.given.start, self.given.end) > highest
 
     @property
+    def still(self) -> bool:
+        """Whether its knob does nothing to it any more."""
+        return self.given.empty and not self.wanted.empty
+
+    @property
     def alarming(self) -> bool:
         """Whether a player must know of it before the first note."""
-        return self.reversed or self.louder
+        return self.reversed or self.louder or self.still
 
     def __str__(self) -> str:
         return next(missed_told((self,)))
@@ -74,9 +79,10 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         show: what a name is shown as.
 
     Yields:
-        Each, without a full stop; what is turned round first, then levels that go higher.
+        Each, without a full stop; what is turned round first, then levels that go higher, then
+        what stands still.
     """
-    order = sorted(missed, key=lambda m: (not m.reversed, not m.louder))
+    order = sorted(missed, key=lambda m: (not m.reversed, not m.louder, not m.still))
     alike = grouped((attrs.evolve(m, destination="", kind="level" * m.louder), m) for m in order)
     for like, those in alike.items():
         names, one = listed([show(m.destination) for m in those]), len(those) == 1
@@ -85,6 +91,8 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         what = []
         if like.reversed:
             what.append(f"{'is' if one else 'are'} turned round")
+        if like.still:
+            what.append(f"{'stands' if one else 'stand'} still")
         if like.louder:
             than = "before" if like.had else "it wants" if one else "they want"
             what.append(f"{'goes' if one else 'go'} higher than {than}")
@@ -104,13 +112,14 @@ def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = st
         show: what a name is shown as.
 
     Returns:
-        One or two sentences; empty where there is nothing of the kind.
+        One to three sentences; empty where there is nothing of the kind.
     """
     told = []
     every = tuple(missed)
     for what, those in (
         ("Turned round", [m for m in every if m.reversed]),
         ("Higher than it was", [m for m in every if m.louder]),
+        ("Standing still", [m for m in every if m.still]),
     ):
         on = grouped((m.knob, show(m.destination)) for m in those)
         if on:

@@ -38,27 +38,35 @@ from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
 
 
 @pytest.mark.parametrize(
-    ("kind", "wanted", "given", "turned", "louder"),
+    ("kind", "wanted", "given", "turned", "louder", "still"),
     [
-        ("level", (0, 100), (0, 127), False, True),
-        ("level", (0, 100), (127, 0), True, True),
-        ("level", (127, 0), (0, 110), True, False),
-        ("master volume", (100, 0), (101, 0), False, True),
-        ("level", (60, 127), (0, 127), False, False),
-        ("cutoff", (0, 100), (0, 127), False, False),
-        ("cutoff", (0, 100), (127, 0), True, False),
+        ("level", (0, 100), (0, 127), False, True, False),
+        ("level", (0, 100), (127, 0), True, True, False),
+        ("level", (127, 0), (0, 110), True, False, False),
+        ("master volume", (100, 0), (101, 0), False, True, False),
+        ("level", (60, 127), (0, 127), False, False, False),
+        ("cutoff", (0, 100), (0, 127), False, False, False),
+        ("cutoff", (0, 100), (127, 0), True, False, False),
+        ("level", (0, 100), (101, 101), False, True, True),
+        ("level", (9, 9), (7, 7), False, False, False),
         # What goes nowhere has no way round.
-        ("cutoff", (9, 9), (127, 0), False, False),
-        ("cutoff", (0, 100), (9, 9), False, False),
+        ("cutoff", (9, 9), (127, 0), False, False, False),
+        ("cutoff", (0, 100), (9, 9), False, False, True),
     ],
 )
 def test_what_is_turned_round_and_what_goes_higher(
-    kind: str, wanted: tuple[int, int], given: tuple[int, int], turned: bool, louder: bool
+    kind: str,
+    wanted: tuple[int, int],
+    given: tuple[int, int],
+    turned: bool,
+    louder: bool,
+    still: bool,
 ) -> None:
     missed = MissedTravel("A/x", "K1", Travel(*wanted), Travel(*given), 127, kind)
-    assert (missed.reversed, missed.louder) == (turned, louder)
-    assert missed.alarming == (turned or louder)
-    assert ("turned round" in str(missed), "higher" in str(missed)) == (turned, louder)
+    assert (missed.reversed, missed.louder, missed.still) == (turned, louder, still)
+    assert missed.alarming == (turned or louder or still)
+    said = tuple(each in str(missed) for each in ("turned round", "higher", "still"))
+    assert said == (turned, louder, still)
 
 
 def test_the_alarming_is_told_first_and_what_is_alike_together() -> None:
@@ -139,6 +147,19 @@ def test_an_edit_tells_what_is_turned_round_by_it_and_cautions() -> None:
     quiet = change_text("EDIT", edit(PIANO, OwnKnob(("Piano/tone",), "K2")))
     assert "CAUTION" not in quiet
     assert "set by ear" not in quiet
+
+
+def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
+    done = edit(ORGAN, KnobTravel("K1", Travel(50, 50)))
+    assert done.sentences[0] == (
+        "Organ/level stands still on K1: 50 to 50 (start and end are the same: it does nothing), "
+        "before 127 to 0 (reversed)."
+    )
+    named = "Standing still: Organ/level (K1)."
+    assert named in change_text("EDIT", done)
+    assert named in done.sheet.text()
+    # What did nothing before stands no stiller.
+    assert "still" not in change_text("EDIT", edit(done.setup, KnobTravel("K1", Travel(9, 9))))
 
 
 def test_what_was_heard_is_told_like_an_edit() -> None:
