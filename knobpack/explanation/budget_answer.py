@@ -76,7 +76,9 @@ class FamilyBudget(Fielded):
     def __str__(self) -> str:
         where = f"on {knobs_told(self.knobs)}" if self.knobs else "on no knob"
         told = [f"one knob more {_saves(self.now, self.more)}"]
-        if self.fewer is not None:
+        if self.fewer is not None and _is_better(self.fewer):
+            told.append(f"even one fewer {_saves(self.now, self.fewer)}")
+        elif self.fewer is not None:
             told.append(f"one fewer costs {_costs(self.now, self.fewer)}")
         elif self.knobs:
             told.append("it can give none up")
@@ -132,7 +134,7 @@ class Budget(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The surface first, then the families, those first that a knob more is worth most to."""
-        told = [self._told_more, self._told_fewer]
+        told = [self._told_more, self._told_fewer, *self._told_own]
         told += [f"{offer}." for offer in self.offers[:MOST_OFFERS]]
         ranked = sorted(self.families, key=lambda each: each.more.rank)
         told += [str(family) for family in ranked]
@@ -163,10 +165,27 @@ class Budget(Answer):
             return "No knob can be given up."
         told = "Giving one knob up costs"
         givers = [self.families[at].name for at in self.fewer.givers]
+        if _is_better(self.fewer):
+            taken = f"if taken from {_one_of(givers)}"
+            how = taken if givers else "once the knobs are divided anew"
+            return f"Even one knob fewer {_saves(self.now, self.fewer)}, {how}."
         if givers:
             return f"{told} least if taken from {_one_of(givers)}: {_costs(self.now, self.fewer)}."
         anew = ", once the knobs are divided anew" if any(self.fewer.change or ()) else ""
         return f"{told} {_costs(self.now, self.fewer)}{anew}."
+
+    @property
+    def _told_own(self) -> Iterable[str]:
+        """What one knob more saves by itself, where part of its saving is had even on one fewer."""
+        more, fewer = self.more.change, self.fewer
+        if not more or not fewer or not fewer.change or not _is_better(fewer):
+            return
+        # The best on the knobs that there are lies between the two.
+        changes = zip(fewer.order, fewer.change, more, strict=False)
+        apart = ((less - gain, tier) for tier, less, gain in changes if less != gain)
+        amount, tier = next(apart, (0, ""))
+        own = f"at most {points_in(amount, tier)}" if amount > 0 else "nothing"
+        yield f"What one knob more saves by itself is {own}."
 
     def _told_without(self, given: KnobGivenUp) -> str:
         if given.entry is None:
@@ -175,6 +194,11 @@ class Budget(Answer):
             return f"Without {knob_told(given.knob)}: not known; the search was stopped."
         told = listed(_differences(given.entry)) or "nothing changes"
         return f"Without {knob_told(given.knob)}: {told}{_doubt(self.now, given.entry)}."
+
+
+def _is_better(entry: Entry) -> bool:
+    """Whether an entry is better than what is now, which was then not the best."""
+    return next((each for each in entry.change or () if each), 0) < 0
 
 
 def _saves(now: Entry, more: Entry) -> str:

@@ -71,6 +71,24 @@ def test_a_budget_by_hand() -> None:
     )
 
 
+def test_what_laying_out_anew_saves_is_not_told_as_what_a_knob_more_saves() -> None:
+    # Four destinations have a knob each, and the fifth has none: one left out of priority 3. Laid
+    # out anew nothing is, on three knobs at 4,800 points (as above), on five at none.
+    asked = pads(4).request
+    on = (("Pad/cutoff", "K1"), ("Pad/level", "K2"), ("Reed/cutoff", "K3"), ("Reed/level", "K4"))
+    answer = knob_budget(Allocation.of(asked, Layout(tuple(Route(*each) for each in on))))
+    assert not answer.now.proven
+    assert answer.now.values == (16, 0, 0, 0)
+    assert answer.more.change == (-16, 0, 0, 0)
+    assert answer.fewer is not None
+    assert answer.fewer.change == (-16, 0, 0, 4800)
+    told = answer.sentences[1:3]
+    assert told[0].startswith("Even one knob fewer would save 16 points in 'destinations left out'")
+    assert told[1] == (
+        "What one knob more saves by itself is at most 4,800 points in 'sharing knobs'."
+    )
+
+
 def test_knobs_to_spare_and_families_that_need_theirs() -> None:
     answer = knob_budget(pads(7))
     assert answer.unused == tuple(
@@ -231,6 +249,9 @@ def test_every_number_in_a_sentence_is_a_field(effort: float) -> None:
         numbers = {int(each.replace(",", "")) for each in re.findall(r"\d[\d,]*", text)}
         # What an offer saves is the difference of two of its fields.
         saved = {offer.comparison.before[3] - offer.comparison.after[3] for offer in answer.offers}
+        if answer.fewer is not None and answer.fewer.change and answer.more.change:
+            pairs = zip(answer.fewer.change, answer.more.change, strict=True)
+            saved |= {less - gain for less, gain in pairs}  # by the knob itself
         assert numbers <= numbers_in(plain_answer) | saved, seed
         told += len(numbers)
         jargon = r"frontier|cluster|atom|variable|infeasible|clique|objective|optim"
