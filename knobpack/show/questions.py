@@ -154,8 +154,11 @@ def why_elsewhere(
     show = as_laid_out(found)
     show = attrs.evolve(show, songs=(*show.songs[:at], there, *show.songs[at + 1 :]))
     told = f"{destination} on {knob_told(knob)} in '{song}'"
-    if own.pinned:
-        told += f", where it is {place_told(found.song(song).knob_of(destination))}"
+    here = found.song(song).knob_of(destination)
+    if here == knob:
+        told += f", where it is already{', the song laid out anew' if own.pinned else ''}"
+    elif own.pinned:
+        told += f", where it is {place_told(here)}"
     freed = (song,) if own.pinned else ()
     answer = compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
     if answer.allocation is None or not answer.moved:

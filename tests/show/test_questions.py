@@ -115,6 +115,7 @@ def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
     )
     here = why_elsewhere(found, "Opener", "Pad/cutoff", "K1")
     assert (here.along, here.beside) == ((), ())
+    assert here.asked == "Pad/cutoff on K1 in 'Opener', where it is already, the song laid out anew"
 
 
 def test_where_no_knob_is_named_it_is_the_one_that_most_other_songs_have() -> None:
