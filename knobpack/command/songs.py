@@ -44,7 +44,7 @@ def playing(options: argparse.Namespace) -> int:
     with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
     parts, notes = list[ShownAnswer](), _staying(was, laid_out)
-    sheets = laid_out.sheets()
+    sheets, page, first = laid_out.sheets(), laid_out.page, tuple[str, ...]()
     if was.songs and {*_names(show)} != {*_names(was)}:
         parts += _ways(was, laid_out, options)
     if options.panel is not None:
@@ -52,6 +52,7 @@ def playing(options: argparse.Namespace) -> int:
         with going_on("taking the show to the other panel", options) as limits:
             there = laid_out.on_panel(surface, limits=Limits(**limits))
         laid_out, sheets = there.allocation, there.sheets()
+        page, first = there.page, there.first
         parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
         programmed = any(song.pinned for song in show.songs)
         notes = (
@@ -63,7 +64,7 @@ def playing(options: argparse.Namespace) -> int:
     def text(wide: int) -> str:
         from knobpack.present.show_text import show_text
 
-        return show_text(laid_out, wide, details=options.details, notes=notes)
+        return show_text(laid_out, wide, details=options.details, notes=notes, first=first)
 
     lost = tuple(
         f"{song.name}: {name}"
@@ -81,9 +82,9 @@ def playing(options: argparse.Namespace) -> int:
         Outcome(
             (ShownAnswer("show", laid_out, text), *parts),
             essential_out=lost,
-            page=laid_out.page,
+            page=page,
             drawn=drawn,
-            files=({}, "") if folder is None else _files(laid_out, sheets, folder),
+            files=({}, "") if folder is None else _files(laid_out, sheets, folder, page()),
         ),
         options,
     )
@@ -197,13 +198,13 @@ def _songs(
 
 
 def _files(
-    laid_out: ShowAllocation, sheets: Mapping[str, PatchSheet], folder: Path
+    laid_out: ShowAllocation, sheets: Mapping[str, PatchSheet], folder: Path, page: str
 ) -> tuple[dict[Path, bytes], str]:
     """Each song as a setup, its sheet where anything is to be programmed, and the page of all."""
     show = laid_out.show
     songs = [Song(s.name, laid_out.setup(s.name), s.roles, known=s.known) for s in show.songs]
     contents = {
-        folder / PAGE: laid_out.page().encode(),
+        folder / PAGE: page.encode(),
         **show_files(folder / SET_LIST, Show(show.name, songs, show.breaks)),
     }
     for at, song in enumerate(songs, 1):

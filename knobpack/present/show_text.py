@@ -18,6 +18,7 @@ def show_text(
     *,
     details: bool = True,
     notes: Iterable[str] = (),
+    first: Iterable[str] = (),
 ) -> str:
     """A show as text: how good it is, its songs, and what the hand finds on each knob.
 
@@ -26,6 +27,7 @@ def show_text(
         page: columns of a terminal that a line may take, at most.
         details: whether to tell points and proofs too.
         notes: sentences that come below how good it is.
+        first: sentences that come before all others.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
@@ -39,7 +41,7 @@ def show_text(
     sections = [
         headed(
             f"SHOW  {show.name}",
-            [*lost, *laid_out.headlines, *laid_out.travel_sentences, *notes],
+            [*first, *lost, *laid_out.headlines, *laid_out.travel_sentences, *notes],
             page,
         ),
         _songs(laid_out, page),
@@ -71,7 +73,7 @@ def in_songs(numbers: Sequence[int], count: int) -> str:
 
 
 def there_text(there: ShowThere, page: int = PAGE) -> str:
-    """What is otherwise on another panel as text, a block for each song.
+    """What else is otherwise on another panel as text, a block for each song.
 
     Args:
         there: what :func:`knobpack.show.on_panel` gave.

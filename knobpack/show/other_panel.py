@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import ClassVar
 
 import attrs
@@ -14,10 +15,13 @@ from knobpack.errors import KnobpackError
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
+from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
 from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
+from knobpack.show.page import page_of
 from knobpack.show.setups import sheets_between
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded
@@ -57,6 +61,7 @@ class SongThere(Fielded):
         shared: what was on different knobs and is on one.
         moved: what is on another knob than that which is in the place of the one it was on.
         notes: what else gave way, in sentences.
+        alarming: what is turned round or goes higher: than at home, or than it wants.
     """
 
     song: str
@@ -64,30 +69,29 @@ class SongThere(Fielded):
     shared: tuple[SharedThere, ...]
     moved: tuple[MovedInSong, ...]
     notes: tuple[str, ...]
+    alarming: tuple[MissedTravel, ...] = ()
 
     @property
     def told(self) -> tuple[str, ...]:
-        """What is lost and what is shared; of what moved, the rest; no sentence is ended."""
-        found = [f"loses {listed(self.gone)}"] if self.gone else []
-        found += map(str, self.shared)
+        """What is shared, then what moved, by name where it is not named yet; no full stops."""
+        found = [*map(str, self.shared)]
         told = {name for each in self.shared for name in each.destinations}
         moved = [
             f"{each.destination} from {knob_told(str(each.before))} to {knob_told(str(each.after))}"
             for each in self.moved
             if each.destination not in told
         ]
-        if moved:
-            where = listed(moved, MOST_MOVES)
-            found.append(f"{many(len(moved), 'route')} elsewhere: {where}")
+        if self.moved:
+            said = len(self.moved) - len(moved)
+            rest = f": {listed(moved, MOST_MOVES)}" if moved else ""
+            named = f", {said} of them as said" if said and moved else ", as said" if said else ""
+            found.append(f"{many(len(self.moved), 'route')} elsewhere{named}{rest}")
         return (*found, *(note.removesuffix(".") for note in self.notes))
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """The same, each with the song."""
-        between = [" "] * bool(self.gone) + [": "] * len(self.told)
-        return tuple(
-            f"'{self.song}'{mark}{told}." for mark, told in zip(between, self.told, strict=False)
-        )
+        return tuple(f"'{self.song}': {told}." for told in self.told)
 
 
 @attrs.frozen
@@ -113,26 +117,44 @@ class ShowThere(Answer):
         names = [each.song for each in self.songs]
         return sheets_between({}, {name: self.allocation.setup(name) for name in names})
 
+    def page(self) -> str:
+        """All songs side by side and each by itself, what is alarming or lost first.
+
+        Returns:
+            One HTML page that needs nothing else, for a screen and for paper.
+        """
+        setups = [self.allocation.setup(each.song) for each in self.songs]
+        return page_of(self.allocation, setups, self.first)
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """What is turned round or goes higher, in which songs; then what each song loses."""
+        alike = grouped(
+            (told, each.song) for each in self.songs for told in missed_told(each.alarming)
+        )
+        return (
+            *(f"In {quoted(songs)}: {told}." for told, songs in alike.items()),
+            *(f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone),
+        )
+
     @property
     def sentences(self) -> tuple[str, ...]:
-        """How good it is there, what is turned round and lost; then what is shared and moved."""
+        """What is alarming or lost there, how good it is; then what is shared and moved."""
         first, *rest = self.allocation.headlines
-        lines = [line for each in self.songs for line in each.sentences]
-        lost = [f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone]
         there = self.allocation
         return (
+            *self.first,
             f"Show '{there.show.name}': {first}",
             *rest,
             *there.travel_sentences,
-            *lost,
-            *(line for line in lines if line not in lost),
+            *(line for each in self.songs for line in each.sentences),
             *self.same,
         )
 
     @property
     def same(self) -> tuple[str, ...]:
         """In which songs nothing is otherwise, in one sentence; none where there is no such."""
-        same = [each.song for each in self.songs if not each.told]
+        same = [each.song for each in self.songs if not (each.told or each.gone)]
         told = "any song" if len(same) == len(self.songs) else quoted(same)
         return (f"Nothing is lost in {told}, and no route is elsewhere.",) if same else ()
 
@@ -168,7 +190,7 @@ def on_panel(
         >>> from knobpack.show import Show, Song, allocate_show, on_panel
         >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
         >>> show = Show("Evening", [Song("Opener", Request(Surface.row(2), [organ]))])
-        >>> print(on_panel(allocate_show(show), Surface.row(1)).sentences[-1])
+        >>> print(on_panel(allocate_show(show), Surface.row(1)).sentences[-2])
         'Opener': K1 drives Organ/level and Organ/drive, which were on K1 and K2.
     """
     check_kind("on_panel.found", found, ShowAllocation)
@@ -223,4 +245,24 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         if each in now and same.get(was[each]) != now[each]
     )
     gone = tuple(each for each in was if each not in now)
-    return SongThere(name, gone, tuple(shared), tuple(moved), ())
+    alarming = tuple(_alarming(home, setup))
+    return SongThere(name, gone, tuple(shared), tuple(moved), (), alarming)
+
+
+def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:
+    """What is turned round or goes higher: than at home first, then than it wants."""
+    if there.surface.per_route:
+        return
+    old, new = read(home), read(there)
+    crossing, top = Crossing.between(home.surface, there.surface), there.surface.top
+    had = {route.destination: crossing.travel(old.led(route)) for route in old.routes}
+    known = set()
+    for route in new.routes:
+        name = route.destination
+        goes, kind = new.led(route), new.destinations[name].kind
+        if name in had:
+            found = MissedTravel(name, route.knob, had[name], goes, top, kind, had=True)
+            if found.alarming:
+                known.add(name)
+                yield found
+    yield from (each for each in alarms(None, there) if each.destination not in known)

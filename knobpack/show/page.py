@@ -76,20 +76,22 @@ td li { margin: 0 0 .15rem; }
 """
 
 
-def page_of(laid_out: ShowAllocation, setups: Sequence[Setup]) -> str:
+def page_of(laid_out: ShowAllocation, setups: Sequence[Setup], first: Sequence[str] = ()) -> str:
     """The page of a show, as HTML.
 
     Args:
         laid_out: the show.
         setups: each song as what is programmed.
+        first: sentences that come before all others.
     """
-    return _Page(laid_out, tuple(setups)).text()
+    return _Page(laid_out, tuple(setups), tuple(first)).text()
 
 
 @attrs.frozen(eq=False)
 class _Page:
     laid_out: ShowAllocation
     setups: tuple[Setup, ...]
+    first: tuple[str, ...]
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -119,7 +121,7 @@ class _Page:
         return page(title, body, style=SHEET_STYLE + STYLE)
 
     def _first(self) -> tuple[str, ...]:
-        return (*self.laid_out.headlines, *self.laid_out.travel_sentences)
+        return (*self.first, *self.laid_out.headlines, *self.laid_out.travel_sentences)
 
     def _contents(self) -> Iterator[str]:
         links = (

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
 from pathlib import Path
 
 import attrs
 import pytest
 
-from knobpack import Destination, InputError, Route, Setup, Surface, Voice, move_home
+from knobpack import (
+    Destination,
+    InputError,
+    KnobTravel,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+    move_home,
+)
 from knobpack.checker import check
 from knobpack.files import load_show, save
 from knobpack.limits import Limits
@@ -22,6 +34,7 @@ from knobpack.show import (
 )
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import prices_of
+from knobpack.words.names import listed
 from tests.oracles.differential_shows import a_show
 from tests.show.evening import PANEL, SHOW, laid_out
 
@@ -63,9 +76,43 @@ def test_each_song_finds_its_way_home(spare: ShowThere) -> None:
 
 def test_losses_are_said_first() -> None:
     told = on_panel(laid_out(), Surface.row(1))
-    lost = [at for at, line in enumerate(told.sentences) if " loses " in line]
-    assert lost == list(range(2, 2 + len(lost)))
-    assert len(lost) == sum(bool(each.gone) for each in told.songs) > 0
+    lost = [f"'{each.song}' loses {listed(each.gone)}." for each in told.songs if each.gone]
+    assert lost
+    assert told.first == told.sentences[: len(told.first)]
+    assert told.first[-len(lost) :] == tuple(lost)
+    page = re.sub("<[^>]*>", "", unescape(told.page()))
+    assert all(page.index(line) < page.index("destinations are") for line in lost)
+
+
+def test_what_is_turned_round_or_louder_than_at_home_is_said_before_all_else() -> None:
+    panel = Surface.row(2)
+    voice = Voice("Pad", [Destination("level"), Destination("cutoff"), Destination("depth")])
+    routes = (Route("Pad/level", "K1"), Route("Pad/cutoff", "K2"), Route("Pad/depth", "K2"))
+    travels = (KnobTravel("K1", Travel(0, 40)), KnobTravel("K2", Travel(100, 0)))
+    home = Setup("Home", panel, [voice], routes=routes, travels=travels)
+    small = Surface.row(1, bits=8)
+    found = on_panel(allocate_show(Show("Two", [Song("A", home), Song("B", home)])), small)
+    was = {"Pad/level": (0, 81), "Pad/cutoff": (201, 0), "Pad/depth": (201, 0)}  # n * 255 / 127
+    for each in found.songs:
+        (there,) = found.allocation.setup(each.song).travels
+        goes = there.travel
+        turned = {n for n, (a, b) in was.items() if (b < a) != goes.reversed}
+        louder = {"Pad/level"} if max(goes.start, goes.end) > 81 else set()
+        named = {alarm.destination for alarm in each.alarming}
+        assert named == turned | louder != set()
+        wanted = {a.destination: (a.wanted.start, a.wanted.end) for a in each.alarming}
+        for name, (start, end) in wanted.items():  # scaled, to the nearest
+            assert max(abs(start - was[name][0]), abs(end - was[name][1])) <= 1
+    assert found.sentences[0].startswith("In 'A' and 'B': Pad/")
+    assert "turned round" in found.sentences[0] or "higher than before" in found.sentences[0]
+
+
+def test_every_route_that_is_elsewhere_is_counted(spare: ShowThere) -> None:
+    for each in spare.songs:
+        counted = re.findall(r"(\d+) routes? elsewhere", " ".join(each.told))
+        assert counted == ([str(len(each.moved))] if each.moved else [])
+    said = {name for each in spare.songs for one in each.shared for name in one.destinations}
+    assert said & {m.destination for each in spare.songs for m in each.moved}
 
 
 def test_nothing_is_lost_where_every_knob_is_there_too() -> None:
