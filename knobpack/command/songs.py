@@ -45,6 +45,7 @@ def playing(options: argparse.Namespace) -> int:
         laid_out = allocate_show(show, **limits)
     parts, notes = list[ShownAnswer](), _staying(was, laid_out)
     sheets, page, first = laid_out.sheets(), laid_out.page, tuple[str, ...]()
+    gone: list[str] = []
     if was.songs and {*_names(show)} != {*_names(was)}:
         parts += _ways(was, laid_out, options)
     if options.panel is not None:
@@ -53,6 +54,7 @@ def playing(options: argparse.Namespace) -> int:
             there = laid_out.on_panel(surface, limits=Limits(**limits))
         laid_out, sheets = there.allocation, there.sheets()
         page, first = there.page, there.first
+        gone = [f"{each.song}: {name}" for each in there.songs for name in each.essential_out]
         parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
         programmed = any(song.pinned for song in show.songs)
         notes = (
@@ -66,11 +68,11 @@ def playing(options: argparse.Namespace) -> int:
 
         return show_text(laid_out, wide, details=options.details, notes=notes, first=first)
 
-    lost = tuple(
+    lost = [
         f"{song.name}: {name}"
         for song, laid in zip(show.songs, laid_out.songs, strict=True)
         for name in laid.essential_out
-    )
+    ]
 
     def drawn() -> Axes:
         from knobpack.pictures import draw_show
@@ -81,7 +83,7 @@ def playing(options: argparse.Namespace) -> int:
     return give(
         Outcome(
             (ShownAnswer("show", laid_out, text), *parts),
-            essential_out=lost,
+            essential_out=tuple(dict.fromkeys([*gone, *lost])),
             page=page,
             drawn=drawn,
             files=({}, "") if folder is None else _files(laid_out, sheets, folder, page()),

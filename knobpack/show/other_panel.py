@@ -8,7 +8,7 @@ from typing import ClassVar
 
 import attrs
 
-from knobpack.definition.phrases import many
+from knobpack.definition.phrases import ESSENTIAL, many
 from knobpack.edits import move_to_panel
 from knobpack.edits.panels import Crossing
 from knobpack.errors import KnobpackError
@@ -62,6 +62,7 @@ class SongThere(Fielded):
         moved: what is on another knob than that which is in the place of the one it was on.
         notes: what else gave way, in sentences.
         alarming: what is turned round or goes higher: than at home, or than it wants.
+        essential_out: the full names of what is essential of what is gone.
     """
 
     song: str
@@ -70,6 +71,7 @@ class SongThere(Fielded):
     moved: tuple[MovedInSong, ...]
     notes: tuple[str, ...]
     alarming: tuple[MissedTravel, ...] = ()
+    essential_out: tuple[str, ...] = ()
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -245,8 +247,9 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         if each in now and same.get(was[each]) != now[each]
     )
     gone = tuple(each for each in was if each not in now)
-    alarming = tuple(_alarming(home, setup))
-    return SongThere(name, gone, tuple(shared), tuple(moved), (), alarming)
+    alarming, inner = tuple(_alarming(home, setup)), read(home).destinations
+    essential = tuple(each for each in gone if inner[each].priority == ESSENTIAL)
+    return SongThere(name, gone, tuple(shared), tuple(moved), (), alarming, essential)
 
 
 def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:

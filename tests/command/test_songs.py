@@ -16,6 +16,7 @@ from knobpack import (
     Request,
     Route,
     Setup,
+    Snapshot,
     Surface,
     Travel,
     Voice,
@@ -189,6 +190,26 @@ def test_a_show_on_a_spare_panel_is_programmed_from_nothing(
         assert len(setup.surface.knobs) == 2
         assert setup.home is not None
         assert move_home(setup).setup == files.load_setup(Path(friday).parent / path.name)
+
+
+def test_what_is_essential_and_lost_on_another_panel_is_in_the_exit_status(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    panel = Surface.row(2)
+    voices = [
+        Voice("Organ", [Destination("level", priority=1)]),
+        Voice("Bass", [Destination("level", priority=1)]),
+    ]
+    routes = [Route("Organ/level", "K1"), Route("Bass/level", "K2")]
+    moves = [Snapshot("Organ alone", ("Organ",)), Snapshot("Bass alone", ("Bass",))]
+    home, spare = tmp_path / "duo.json", tmp_path / "spare.json"
+    files.save(home, Setup("Duo", panel, voices, routes=routes, snapshots=moves))
+    files.save(spare, Setup("Spare", Surface.row(1)))
+    left_out = main(["songs", str(home), "--panel", str(spare)])
+    told = capsys.readouterr().out
+    moved = main(["move", str(home), str(spare)])
+    assert "'Duo' loses" in told
+    assert left_out == moved != 0
 
 
 def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
