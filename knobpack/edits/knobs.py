@@ -15,7 +15,7 @@ from knobpack.edits.wishes import check_knob, usable
 from knobpack.errors import InputError
 from knobpack.limits import Run
 from knobpack.setups.as_read import Reading, lies_within, read
-from knobpack.setups.missed_travels import with_travels
+from knobpack.setups.missed_travels import wishes_over, with_travels
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
@@ -92,7 +92,7 @@ def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
 
 
 def over_travel(reading: Reading, edit: KnobTravel, run: Run) -> Edited:
-    """Set the travel of a knob otherwise; what has the knob to itself wishes for it from then on.
+    """Set the travel of a knob otherwise.
 
     Raises:
         InputError: there is no such knob, the surface sets travels on routes, or the travel lies
@@ -108,9 +108,7 @@ def over_travel(reading: Reading, edit: KnobTravel, run: Run) -> Edited:
         raise InputError("KnobTravel.travel", str(travel), right)
     travels = {each.knob: each for each in setup.travels} | {knob: edit}
     found = attrs.evolve(setup, travels=tuple(travels.values()))
-    names = reading.carries[knob]
-    if len(names) == 1 and reading.destinations[names[0]].travel is not None:
-        found = with_travels(found, {names[0]: travel})
+    found = with_travels(found, wishes_over(reading, knob, travel))
     return solved(setup, found, Wish(str(edit)), run)
 
 

@@ -12,7 +12,7 @@ import attrs
 
 from knobpack.definition.phrases import is_level, travel_text
 from knobpack.grouped import grouped
-from knobpack.setups.as_read import read
+from knobpack.setups.as_read import Reading, read
 from knobpack.text.shown import Fielded
 from knobpack.words import Layout, Request, Setup, Travel
 from knobpack.words.names import knob_told, listed
@@ -147,7 +147,8 @@ def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ..
     """What is missed in a setup that was made of another.
 
     A destination wants the travel that its voice says; where that says none, the one that it had
-    beside other things. What has a knob to itself has the travel that it was given on purpose.
+    beside other things. What has a knob to itself has the travel that it was given on purpose, but
+    for what a player must know of all the same.
 
     Args:
         before: the setup as it was; None: it was made of none.
@@ -164,11 +165,12 @@ def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ..
     for knob, names in new.carries.items():
         given = new.goes[knob]
         same = set(names) == carried.get(knob)
-        for name in names if len(names) > 1 else ():
+        for name in names:
             inner = new.destinations[name]
             wanted = inner.travel or (given if same else had.get(name, given))
-            if given != wanted:
-                found.append(MissedTravel(name, knob, wanted, given, after.surface.top, inner.kind))
+            missed = MissedTravel(name, knob, wanted, given, after.surface.top, inner.kind)
+            if given != wanted if len(names) > 1 else inner.travel and missed.alarming:
+                found.append(missed)
     return tuple(found)
 
 
@@ -251,6 +253,33 @@ def with_wishes(had: Mapping[str, Travel], after: Setup) -> Setup:
         and reading.destinations[name].travel is None
     }
     return with_travels(after, changed) if changed else after
+
+
+def wishes_over(reading: Reading, knob: str, travel: Travel) -> dict[str, Travel]:
+    """What wishes for another travel than it did once a knob goes over one.
+
+    What is turned round by it, goes higher or stands still has what it had as a wish, so that every
+    later caution names it; anything else that has the knob to itself wishes for the new one, where
+    it had a wish.
+
+    Args:
+        reading: the setup before.
+        knob: the knob.
+        travel: what it goes over from then on.
+
+    Returns:
+        The wishes by full names.
+    """
+    names, had, top = reading.carries[knob], reading.goes[knob], reading.setup.surface.top
+    found = {}
+    for name in names:
+        inner = reading.destinations[name]
+        missed = MissedTravel(name, knob, inner.travel or had, travel, top, inner.kind)
+        if missed.alarming:
+            found[name] = missed.wanted
+        elif len(names) == 1 and inner.travel is not None:
+            found[name] = travel
+    return found
 
 
 def with_travels(setup: Setup, wishes: Mapping[str, Travel | None]) -> Setup:

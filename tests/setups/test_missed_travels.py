@@ -20,6 +20,7 @@ from knobpack import (
     Setup,
     Snapshot,
     Surface,
+    Swap,
     Travel,
     Voice,
     combine,
@@ -149,6 +150,24 @@ def test_an_edit_tells_what_is_turned_round_by_it_and_cautions() -> None:
     assert "set by ear" not in quiet
 
 
+def test_what_an_edit_of_a_travel_turned_round_is_named_in_all_later_cautions() -> None:
+    lone = attrs.evolve(ORGAN, surface=Surface.row(4))
+    shared = edit(lone, Join(("K1", "K2"))).setup
+    for setup, gone in ((lone, Travel(0, 110)), (shared, Travel(0, 127))):
+        (knob,) = {route.knob for route in setup.routes if route.destination == "Organ/level"}
+        other = "K4" if knob != "K4" else "K3"
+        turned = edit(setup, KnobTravel(knob, gone)).setup
+        again = edit(turned, KnobTravel(knob, Travel(0, 120))).setup
+        for before in (turned, again):
+            after = edit(before, Swap(knob, other))
+            named = f"Turned round: Organ/level ({other})"
+            assert named in " ".join(change_text("EDIT", after).split())
+            assert named in " ".join(after.sheet.text().split())
+        back = edit(again, KnobTravel(knob, Travel(127, 0))).setup
+        assert not [each for each in alarms(None, back) if each.destination == "Organ/level"]
+        assert "Organ/level" not in str(alarms(None, edit(back, Swap(knob, other)).setup))
+
+
 def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
     done = edit(ORGAN, KnobTravel("K1", Travel(50, 50)))
     assert done.sentences[0] == (
@@ -158,8 +177,11 @@ def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
     named = "Standing still: Organ/level (K1)."
     assert named in change_text("EDIT", done)
     assert named in done.sheet.text()
-    # What did nothing before stands no stiller.
-    assert "still" not in change_text("EDIT", edit(done.setup, KnobTravel("K1", Travel(9, 9))))
+    # It is named still later on; what did nothing before, and was never to do more, is not.
+    nines = KnobTravel("K1", Travel(9, 9))
+    assert named in change_text("EDIT", edit(done.setup, nines))
+    never = attrs.evolve(ORGAN, travels=(KnobTravel("K1", Travel(7, 7)),))
+    assert "tanding still" not in change_text("EDIT", edit(never, nines))
 
 
 def test_what_was_heard_is_told_like_an_edit() -> None:

@@ -354,10 +354,14 @@ def test_travels_that_are_not_as_wanted_stand_on_the_sheet() -> None:
     for one, other in (
         (after, before),
         (before, attrs.evolve(before, name="B")),
-        (before, attrs.evolve(before, travels=())),
         (after, attrs.evolve(after, travels=(KnobTravel("K3", Travel(1023, 0)),))),
     ):
         assert "WANTED" not in patch_sheet(one, other).text()
+    # What has a knob to itself is told only where it is alarming.
+    assert (
+        "Pad/level is turned round on K1"
+        in patch_sheet(before, attrs.evolve(before, travels=())).text()
+    )
     free = attrs.evolve(surface, travel_on="route")
     on = [attrs.evolve(each, surface=free, travels=()) for each in (before, after)]
     assert "WANTED" not in patch_sheet(*on).text()
