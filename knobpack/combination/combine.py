@@ -215,6 +215,11 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
                 return _combined(changed, own)
         except (ImpossibleDemands, NoLayoutFound):
             return None
+        except InputError as error:
+            # Left out with all that it moves, a snapshot that was given up cannot be any more.
+            if not error.field.startswith("combine.give_up"):
+                raise
+            return None
 
     return attrs.evolve(found, offers=cheapest_offers(found, ways, attempt))
 

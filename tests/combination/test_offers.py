@@ -285,3 +285,43 @@ def _not_as_it_was(found: Combination) -> set[str]:
         for each in found.carried
         if each.new_knob and (each.beside or each.new_travel != each.wanted)
     }
+
+
+def test_a_snapshot_that_does_not_come_anyhow_is_the_first_to_be_given_up() -> None:
+    base = setup(
+        "Evening set",
+        2,
+        "Piano/level",
+        snapshots=(Snapshot("all", ("Piano",)), Snapshot("piano", ("Piano",))),
+    )
+    lead = setup(
+        "Lead set",
+        2,
+        "Lead/level",
+        "Lead/cutoff",
+        snapshots=(Snapshot("solo", ("Lead",)), Snapshot("filter", ("Lead/cutoff",))),
+    )
+    heavy = attrs.evolve(
+        lead,
+        voices=(
+            attrs.evolve(
+                lead.voices[0],
+                destinations=(Destination("level", priority=1), Destination("cutoff", priority=2)),
+            ),
+        ),
+    )
+    found = combine(base, heavy)
+    assert found.without_knob == ("Lead/cutoff",)
+    first = found.offers[0]
+    assert (first.what, first.names, first.absent, first.lost) == (
+        SHARE,
+        ("filter",),
+        ("filter",),
+        0,
+    )
+    assert "without the snapshot 'filter', which does not come as it is, Lead/cutoff" in str(first)
+    # Nothing that was there is gone then, and more has a knob.
+    then = taking(found, first)
+    assert then.without_knob == ()
+    assert [e.name for e in then.setup.snapshots] == [e.name for e in found.setup.snapshots]
+    assert {*found.setup.routes} < {*then.setup.routes}
