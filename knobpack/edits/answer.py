@@ -138,7 +138,7 @@ class Edited(Told):
 
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:
-        """What is turned round or goes higher since the edit: than before, or than is wanted."""
+        """What is turned round, higher or still since the edit, unlike before or what is wanted."""
         changed = {each.destination: each for each in alarms(self.before, self.setup) if each.had}
         missed = (each for each in self.missed if each.alarming)
         return (*changed.values(), *(each for each in missed if each.destination not in changed))

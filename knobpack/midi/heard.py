@@ -54,13 +54,13 @@ class Heard(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is turned round or goes higher, what was put into the setup, then the notes."""
+        """What is turned round, higher or still, what was put into the setup, then the notes."""
         alarming = (f"{told}." for told in missed_told(self.alarming))
         return (*alarming, *(self.done or ("Nothing was put into the setup.",)), *self.notes)
 
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:
-        """What is turned round or goes higher than before."""
+        """What is turned round, goes higher or stands still, unlike before."""
         return tuple(each for each in alarms(self.before, self.setup) if each.had)
 
 

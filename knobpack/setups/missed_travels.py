@@ -175,7 +175,7 @@ def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ..
 
 
 def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
-    """What is turned round or goes higher in a setup: than before, or than it is wanted.
+    """What is turned round, higher or still in a setup, unlike before or what is wanted.
 
     Args:
         before: the setup as it was; None: it was made of none.

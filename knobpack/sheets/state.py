@@ -168,10 +168,10 @@ def caution_of_change(
     Args:
         before: the setup as it was.
         after: what it became.
-        alarming: what is known already to be turned round or to go higher.
+        alarming: what is known already to be turned round, higher or still.
 
     Returns:
-        What is turned round or goes higher, and the caution; nothing where there is neither.
+        What is turned round, higher or still, and the caution; nothing where there is neither.
     """
     known = {each.destination for each in alarming}
     more = (each for each in alarms(before, after) if each.destination not in known)
