@@ -52,16 +52,13 @@ from knobpack.show.changes import show_in_order, with_song, with_voice, without_
 from knobpack.show.difference import (
     LeftOut,
     MovedInSong,
-    OddSong,
-    OddSongs,
     PartChange,
     SetAnew,
-    ShowChange,
     ShowDifference,
     TermChange,
-    WorthFreeing,
 )
 from knobpack.show.jumps import SongJumps
+from knobpack.show.odd_songs import OddSong, OddSongs, odd_songs
 from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
 from knobpack.show.prices import (
     SHOW_TIERS,
@@ -76,13 +73,13 @@ from knobpack.show.prices import (
 )
 from knobpack.show.questions import (
     as_laid_out,
-    odd_songs,
     one_more_knob,
     what_if_show,
     why_elsewhere,
     worth_freeing,
 )
 from knobpack.show.song import Show, Song, VoiceRole
+from knobpack.show.ways import ShowChange, WorthFreeing
 
 __all__ = [
     "SHOW_TIERS",

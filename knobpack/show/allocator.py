@@ -15,8 +15,9 @@ from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
-from knobpack.show.answer import ShowAllocation, answer_of, laid_out
+from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import Asked, asked_of, known_of
+from knobpack.show.checked import checked_show, checked_song
 from knobpack.show.numbered import numbered
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.song import Show
@@ -139,7 +140,7 @@ def allocate_during_show(
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
     laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, begun_with, least))
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs[: len(asked)])]
-    return answer_of(
+    return checked_show(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
     )
 
@@ -194,7 +195,7 @@ def _as_in_show(asked: Asked, laid: Allocation, run: Run) -> tuple[Allocation, M
             layout, least = allocate_in_order(asked.request, _IN_USE, run.anew(2, told=False))
         except NoLayoutFound:  # stopped: it stays as it is, and nothing bounds it
             return laid, dict.fromkeys(TIERS, 0)
-        both = laid, laid_out(asked, layout, laid)
+        both = laid, checked_song(asked, layout, laid)
         laid = min(both, key=lambda each: list(map(each.prices.total, _IN_USE)))
     return laid, {**least, "sharing": 0} if asked.request.in_use else least
 

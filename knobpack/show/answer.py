@@ -9,14 +9,12 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocation.checked import assembled, completed, insist
-from knobpack.checker import check
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
-from knobpack.errors import Fault, Stopped
+from knobpack.errors import Stopped
 from knobpack.explanation.asked import BoundQuestion
 from knobpack.sheets import PatchSheet
-from knobpack.show.asked import Asked, asked_of
-from knobpack.show.definition import joined, prices_of, things_of
+from knobpack.show.asked import asked_of
+from knobpack.show.definition import joined_in, things_of
 from knobpack.show.jumps import SongJumps, song_jumps
 from knobpack.show.page import page_of
 from knobpack.show.prices import (
@@ -31,16 +29,16 @@ from knobpack.show.prices import (
 from knobpack.show.setups import programmed, setup_of, sheets_between
 from knobpack.show.song import Show, Song
 from knobpack.text.shown import Sentences, Table, Told, counted
-from knobpack.words import Layout, Setup
+from knobpack.words import Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
+    from knobpack.show.odd_songs import odd_songs
     from knobpack.show.other_panel import on_panel
     from knobpack.show.questions import (
         as_laid_out,
-        odd_songs,
         one_more_knob,
         what_if_show,
         why_elsewhere,
@@ -99,7 +97,7 @@ class AskedOfShow:
         what_if = BoundQuestion("show.questions", "what_if_show")
         why_elsewhere = BoundQuestion("show.questions")
         one_more_knob = BoundQuestion("show.questions")
-        odd_songs = BoundQuestion("show.questions")
+        odd_songs = BoundQuestion("show.odd_songs")
         worth_freeing = BoundQuestion("show.questions")
         with_song = BoundQuestion("show.changes")
         without_song = BoundQuestion("show.changes")
@@ -340,83 +338,3 @@ def _turns(thing: ShowDestination) -> list[tuple[str, str]]:
         if each.knob is not None and (not found or found[-1][1] != each.knob):
             found.append((each.song, each.knob))
     return found
-
-
-def joined_in(
-    songs: Sequence[Allocation], alone: Sequence[Allocation], show: Show, more: int
-) -> tuple[Joined, ...]:
-    """How many loads share knobs in each song, and how many may."""
-    return tuple(
-        Joined(song.name, _joined(laid), _joined(by_itself) + (0 if song.pinned else more))
-        for song, laid, by_itself in zip(show.songs, songs, alone, strict=True)
-    )
-
-
-def _joined(laid: Allocation) -> int:
-    return joined(laid.request, {route.destination: route.knob for route in laid.routes})
-
-
-def answer_of(
-    show: Show,
-    asked: Sequence[Asked],
-    layouts: Sequence[Layout],
-    alone: Sequence[Allocation],
-    *,
-    bounds: Sequence[int],
-    more_joined: int,
-    stopped: Stopped | None,
-) -> ShowAllocation:
-    """The answer that some layouts are, once the plain checker has passed each of them.
-
-    Args:
-        show: what was asked.
-        asked: what each song asks for.
-        layouts: how each song is laid out.
-        alone: what each is like by itself.
-        bounds: for each tier of the show, a value that no show as good in the tiers before goes
-            below.
-        more_joined: how many loads more than alone may share a knob in a song.
-        stopped: what cut the search short.
-
-    Raises:
-        Fault: a layout does not meet every demand, is worse than alone in a tier in which it may
-            not be, or joins more than it may; or a value is below its bound.
-    """
-    songs = tuple(
-        laid_out(each, layout, by_itself)
-        for each, layout, by_itself in zip(asked, layouts, alone, strict=True)
-    )
-    whole = [laid.layout for laid in songs]
-    prices = prices_of(asked, whole, (laid.prices for laid in songs), show.neighbours)
-    tiers, proven = [], True
-    for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
-        if value < bound:
-            raise Fault(f"a show was found at {value} in tier {name}, below its bound {bound}")
-        proven = proven and value == bound
-        tiers.append(Tier(name, value, bound, proven))
-    for each in joined_in(songs, alone, show, more_joined):
-        if each.loads > each.allowed:
-            raise Fault(f"'{each.song}' joins {each.loads} loads, and may join {each.allowed}")
-    for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
-        for tier in SHOW_TIERS[:3]:
-            if laid.prices.total(tier) > by_itself.prices.total(tier):
-                raise Fault(f"'{song.name}' is worse than it is alone in tier {tier}")
-    why = None if proven else stopped
-    return ShowAllocation(show, songs, tuple(alone), tuple(tiers), prices, more_joined, why)
-
-
-def laid_out(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
-    """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
-    whole = completed(asked.request, layout)
-    if whole == alone.layout:
-        return alone
-    found = check(asked.request, whole)
-    insist("show", whole, found)
-    tiers, holds, proven = [], True, True
-    for tier, value in zip(alone.tiers, found.prices.totals, strict=True):
-        bound = tier.bound if holds else 0
-        proven = proven and value == bound
-        tiers.append(Tier(tier.name, value, bound, proven))
-        holds = holds and value == tier.value
-    stopped: Stopped | None = None if proven else "the limits of its methods"
-    return assembled(asked.request, whole, found, tiers, stopped)

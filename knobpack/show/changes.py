@@ -18,9 +18,10 @@ from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.compared import compared, compared_in_time, layouts_of
-from knobpack.show.difference import ShowChange, ShowDifference
+from knobpack.show.difference import ShowDifference
 from knobpack.show.questions import as_laid_out
 from knobpack.show.song import Show, Song
+from knobpack.show.ways import ShowChange
 from knobpack.words import Request, Setup, Voice
 from knobpack.words.edits import with_voice as asked_with
 from knobpack.words.fields import as_names, check_distinct, check_kind, check_named

@@ -8,9 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
+from knobpack.allocation import Allocation
 from knobpack.definition.prices import Prices
 from knobpack.show.asked import Asked, Key, known_of
-from knobpack.show.prices import FoundAt, Relearned, Shift, ShowDestination, ShowPrices, Turned
+from knobpack.show.prices import (
+    FoundAt,
+    Joined,
+    Relearned,
+    Shift,
+    ShowDestination,
+    ShowPrices,
+    Turned,
+)
+from knobpack.show.song import Show
 from knobpack.words import Layout, Request
 from knobpack.words.travel import hundredths
 
@@ -67,7 +77,28 @@ def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDes
     )
 
 
-def joined(request: Request, on: Mapping[str, str]) -> int:
+def joined_in(
+    songs: Sequence[Allocation], alone: Sequence[Allocation], show: Show, more: int
+) -> tuple[Joined, ...]:
+    """How many loads share knobs in each song, and how many may.
+
+    Args:
+        songs: how each song is laid out.
+        alone: how each is by itself.
+        show: the songs.
+        more: how many loads more than alone may share a knob in each that is not programmed.
+    """
+    here, there = (
+        [loads_joined(each.request, {r.destination: r.knob for r in each.routes}) for each in those]
+        for those in (songs, alone)
+    )
+    return tuple(
+        Joined(song.name, loads, least + (0 if song.pinned else more))
+        for song, loads, least in zip(show.songs, here, there, strict=True)
+    )
+
+
+def loads_joined(request: Request, on: Mapping[str, str]) -> int:
     """For each knob its loads less one, added up.
 
     Args:

@@ -9,13 +9,12 @@ import attrs
 from knobpack.allocation import Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import PRIORITIES, many
-from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
 from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices
 from knobpack.text.shown import Fielded
 from knobpack.words.demand import sentences_of
-from knobpack.words.names import knob_told, knobs_told, listed, quoted
+from knobpack.words.names import knob_told, knobs_told, listed
 
 MOST_MOVES = 8
 """Moves that sentences name, at most."""
@@ -272,162 +271,4 @@ class ShowDifference(Answer):
             found.append(f"{listed(self.along)} {go} along, as one knob drove {of}.")
         if self.beside:
             found.append(f"There it would share a knob with {listed(self.beside)}.")
-        return tuple(found)
-
-
-@attrs.frozen
-class OddSong(Fielded):
-    """What there would be less to relearn without one song, all others as they are laid out.
-
-    Args:
-        song: its name.
-        pinned: whether it is programmed already and stays as it is.
-        destinations: the points of destinations less.
-        roles: of roles.
-        kinds: of kinds.
-    """
-
-    song: str
-    pinned: bool
-    destinations: int
-    roles: int
-    kinds: int
-
-    @property
-    def less(self) -> tuple[int, int, int]:
-        """All three, each before the next."""
-        return self.destinations, self.roles, self.kinds
-
-    def __str__(self) -> str:
-        stays = ", which stays as it is," if self.pinned else ""
-        parts = zip(self.less, PARTS["relearning"], strict=True)
-        told = [
-            f"{abs(n)} {'less' if n > 0 else 'more'} in {PART_WORDS[what]}"
-            for n, what in parts
-            if n
-        ]
-        return f"Without '{self.song}'{stays} what is to be relearned is {listed(told)}"
-
-
-@attrs.frozen
-class OddSongs(Answer):
-    """Which songs differ from the rest of the show, the one that differs most first.
-
-    Args:
-        songs: every song, with what there would be less to relearn without it.
-    """
-
-    question: ClassVar[str] = "odd songs"
-
-    songs: tuple[OddSong, ...]
-
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """One for each song without which there would be less to relearn."""
-        odd = [
-            each for each in self.songs if (each.destinations, each.roles, each.kinds) > (0, 0, 0)
-        ]
-        return tuple(f"{each}." for each in odd) or ("No song is the odd one out.",)
-
-
-@attrs.frozen
-class ShowChange(Answer):
-    """A song put in or dropped, another order, a voice more: each way to take it up.
-
-    Args:
-        change: what is changed, in words.
-        ways: what comes of it, the way in which least is programmed anew first.
-        untold: the ways that it was stopped before, in words.
-        stopped: what stopped it; None: nothing.
-    """
-
-    question: ClassVar[str] = "show change"
-
-    change: str
-    ways: tuple[ShowDifference, ...]
-    untold: tuple[str, ...] = ()
-    stopped: Stopped | None = None
-
-    @property
-    def show(self) -> ShowAllocation | None:
-        """The show laid out in the first way; None: a song of it has no layout."""
-        return self.ways[0].allocation
-
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """What is changed; then what the first way costs, and what each other one saves beside it.
-
-        Of each it is told what is to be programmed.
-        """
-        found, best = [f"{self.change}."], self.ways[0]
-        for way in self.ways:
-            told = way if way is best else _beside(best, way)
-            if way is not best and told.deciding is None and way.allocation is not None:
-                proven = ", proven" if told.certain else " is found"
-                found.append(f"{way.asked}: nothing better{proven}.")
-                continue
-            moved = way.moves if 0 < len(way.moved) <= MOST_MOVES else ()
-            found += [*told.costs, *_out(way), *moved, *_anew(way)]
-            best = way
-        if self.untold:
-            found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
-        return tuple(found)
-
-
-def _beside(best: ShowDifference, way: ShowDifference) -> ShowDifference:
-    """A way beside the best of those before it."""
-    if best.allocation is None or way.allocation is None:
-        return way
-    parts = part_changes(best.allocation, way.allocation)
-    return attrs.evolve(way, before=best.after, parts=parts)
-
-
-def _out(way: ShowDifference) -> tuple[str, ...]:
-    """What is left out that was not before, a sentence for each song."""
-    songs = dict.fromkeys(each.song for each in way.out)
-    gone = {name: [each.destination for each in way.out if each.song == name] for name in songs}
-    return tuple(f"'{name}' leaves {listed(those)} out." for name, those in gone.items())
-
-
-def _anew(way: ShowDifference) -> tuple[str, ...]:
-    """What is to be programmed, in one sentence; none where no song has a layout."""
-    if way.allocation is None:
-        return ()
-    if not way.anew:
-        return ("Nothing is to be programmed.",)
-    to = "is" if way.routes_anew == 1 else "are"
-    told = listed(list(map(str, way.anew)))
-    return (f"{many(way.routes_anew, 'route')} {to} to be programmed: {told}.",)
-
-
-@attrs.frozen
-class WorthFreeing(Answer):
-    """What each song that is programmed costs by staying as it is, the dearest first.
-
-    Args:
-        songs: the show with each of them free alone, beside the show as it is laid out.
-        untold: those that it was stopped before, by their names.
-        stopped: what stopped it; None: nothing.
-    """
-
-    question: ClassVar[str] = "worth freeing"
-
-    songs: tuple[ShowDifference, ...]
-    untold: tuple[str, ...] = ()
-    stopped: Stopped | None = None
-
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """What each would save, and what is to be programmed for it; then which save nothing."""
-        if not self.songs and not self.untold:
-            return ("No song stays as it is, so none costs anything by that.",)
-        idle = [each for each in self.songs if each.deciding is None]
-        worth = (each for each in self.songs if each.deciding is not None)
-        found = [line for each in worth for line in (*each.costs, *_anew(each))]
-        if idle:
-            proven = ", proven" if all(each.certain for each in idle) else ""
-            names = quoted([name for each in idle for name in each.freed])
-            found.append(f"Freeing {names} saves nothing{proven}.")
-        if self.untold:
-            found.append(f"Not told, as it was stopped ({self.stopped}): {quoted(self.untold)}.")
         return tuple(found)

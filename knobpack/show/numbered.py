@@ -12,7 +12,7 @@ from knobpack.checker import check
 from knobpack.numbered.problem import Problem, bits
 from knobpack.numbered.request import problem_of
 from knobpack.show.asked import Asked, Key
-from knobpack.show.definition import joined
+from knobpack.show.definition import loads_joined
 from knobpack.show.prices import ALONE
 from knobpack.words import KnobTravel, Layout, Route, Travel
 
@@ -114,7 +114,7 @@ class Numbered:
         return (
             found.valid
             and all(found.prices.total(tier) <= most for tier, most in self.held.items())
-            and joined(request, on) <= self.most_joined
+            and loads_joined(request, on) <= self.most_joined
         )
 
     def placed(self, layout: Layout) -> Placed:
@@ -151,7 +151,8 @@ def numbered(
         Numbered(
             each,
             laid,
-            joined(each.request, {route.destination: route.knob for route in laid.routes}) + more,
+            loads_joined(each.request, {route.destination: route.knob for route in laid.routes})
+            + more,
         )
         for each, laid in zip(asked, alone, strict=True)
     )

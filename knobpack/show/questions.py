@@ -1,7 +1,7 @@
-"""Questions about a show that is laid out: what if, why not there, which song is the odd one out.
+"""Questions about a show that is laid out: what if, why elsewhere, which song is worth freeing.
 
-Each is answered by laying the show out again, or from its prices alone; songs stay as they are laid
-out unless the question is about them.
+Each is answered by laying the show out again; songs stay as they are laid out unless the question
+is about them.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared, compared_in_time
-from knobpack.show.definition import prices_of
-from knobpack.show.difference import OddSong, OddSongs, ShowDifference, WorthFreeing
+from knobpack.show.difference import ShowDifference
 from knobpack.show.song import Show
+from knobpack.show.ways import WorthFreeing
 from knobpack.words import Fixed, Request, Setup
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import as_names, check_kind, check_named
@@ -215,43 +215,6 @@ def one_more_knob(
     songs = tuple(attrs.evolve(song, played=_wider(song.played)) for song in found.show.songs)
     show = attrs.evolve(found.show, songs=songs)
     return compared(found, show, "One more knob", begun("one_more_knob", effort, limits))
-
-
-def odd_songs(found: ShowAllocation) -> OddSongs:
-    """Which song is the odd one out: without which there would be the least to relearn.
-
-    Args:
-        found: a show laid out; its other songs stay as they are.
-
-    Returns:
-        Every song, the one that differs most first.
-
-    Raises:
-        InputError: ``found`` is no ShowAllocation.
-
-    Example:
-        >>> from knobpack import Destination, Request, Surface, Voice
-        >>> from knobpack.show import Show, Song, allocate_show, odd_songs
-        >>> request = Request(Surface.row(4), [Voice("Organ", [Destination("level")])])
-        >>> show = Show("Evening", [Song("Opener", request), Song("Ballad", request)])
-        >>> print(odd_songs(allocate_show(show)))
-        No song is the odd one out.
-    """
-    check_kind("odd_songs.found", found, ShowAllocation)
-    asked, layouts = asked_of(found.show), [laid.layout for laid in found.songs]
-    whole, odd = found.prices.relearning, []
-    for at, song in enumerate(found.show.songs):
-        rest = [n for n in range(len(layouts)) if n != at]
-        less = (0, 0, 0)
-        if rest:
-            others = [asked[n] for n in rest], [layouts[n] for n in rest]
-            without = prices_of(*others, (), ()).relearning
-            points, roles, kinds = (a - b for a, b in zip(whole, without, strict=True))
-            less = points, roles, kinds
-        odd.append(OddSong(song.name, song.pinned, *less))
-    return OddSongs(
-        tuple(sorted(odd, key=lambda o: (o.destinations, o.roles, o.kinds), reverse=True))
-    )
 
 
 def _wider(played: Request | Allocation | Setup) -> Request | Allocation | Setup:

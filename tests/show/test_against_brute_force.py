@@ -17,8 +17,8 @@ from knobpack import (
     allocate_request,
 )
 from knobpack.show import Show, Song, allocate_show
-from knobpack.show.answer import answer_of
 from knobpack.show.asked import asked_of
+from knobpack.show.checked import checked_show
 from tests.oracles.differential_shows import a_show, compared_show, parts
 from tests.oracles.shows import best_of_show
 
@@ -92,11 +92,13 @@ def test_an_answer_that_joins_more_or_is_worse_is_refused() -> None:
     asked, bounds = asked_of(show), [0] * 9
     heaped = Layout.of({"K1": ["Organ/level", "Organ/drive"]})
     with pytest.raises(Fault, match="joins 1 loads"):
-        answer_of(show, asked, [heaped], found.alone, bounds=bounds, more_joined=0, stopped=None)
+        checked_show(show, asked, [heaped], found.alone, bounds=bounds, more_joined=0, stopped=None)
     with pytest.raises(Fault, match="worse than it is alone"):
-        answer_of(show, asked, [Layout()], found.alone, bounds=bounds, more_joined=0, stopped=None)
+        checked_show(
+            show, asked, [Layout()], found.alone, bounds=bounds, more_joined=0, stopped=None
+        )
     with pytest.raises(Fault, match="below its bound"):
-        answer_of(
+        checked_show(
             show,
             asked,
             [found.songs[0].layout],

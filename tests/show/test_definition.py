@@ -31,7 +31,7 @@ from knobpack.show import (
     definition,
 )
 from knobpack.show.asked import asked_of
-from knobpack.show.definition import joined, show_prices, sizes_of, things_of
+from knobpack.show.definition import loads_joined, show_prices, sizes_of, things_of
 from tests.oracles import shows as oracle
 from tests.oracles.differential_shows import a_show
 
@@ -75,7 +75,7 @@ def test_any_layouts_cost_what_a_second_reading_says(seed: int) -> None:
     assert all(term.bundles for term in found.shifts)
     for request, layout in zip(asked, layouts, strict=True):
         on = {route.destination: route.knob for route in layout.routes}
-        assert joined(request, on) == oracle.joined(request, layout)
+        assert loads_joined(request, on) == oracle.joined(request, layout)
 
 
 def organ(name: str, priority: int = 1) -> Voice:
@@ -221,10 +221,10 @@ def test_loads_that_share_knobs_are_counted_knob_by_knob() -> None:
     bundle = [Destination(each, source_knob="A") for each in ("level", "drive")]
     request = Request(PANEL, [Voice("Organ", bundle), organ("Reeds")])
     together = {"Organ/level": "K1", "Organ/drive": "K1", "Reeds/level": "K1", "Reeds/tone": "K1"}
-    assert joined(request, together) == 2
-    assert joined(request, together | {"Reeds/level": "K2"}) == 1
-    assert joined(request, together | {"Organ/drive": "K2", "Reeds/level": "K2"}) == 2
-    assert joined(request, {}) == 0
+    assert loads_joined(request, together) == 2
+    assert loads_joined(request, together | {"Reeds/level": "K2"}) == 1
+    assert loads_joined(request, together | {"Organ/drive": "K2", "Reeds/level": "K2"}) == 2
+    assert loads_joined(request, {}) == 0
 
 
 def test_travels_set_on_routes_count_route_by_route() -> None:

@@ -10,7 +10,7 @@ from knobpack.checker import check
 from knobpack.numbered.problem import bits
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
-from knobpack.show.definition import joined
+from knobpack.show.definition import loads_joined
 from knobpack.show.neighbourhoods import Neighbourhoods
 from knobpack.show.numbered import Placed, numbered
 from knobpack.show.search import Search
@@ -43,7 +43,7 @@ def test_less_is_to_be_relearned_and_all_is_met_as_before() -> None:
         for tier in ("unplaced", "bundles", "independence"):
             assert after.prices.total(tier) <= before.prices.total(tier)
         on = {route.destination: route.knob for route in made.songs[at].layout(found[at]).routes}
-        assert joined(request, on) <= made.songs[at].most_joined
+        assert loads_joined(request, on) <= made.songs[at].most_joined
 
 
 @pytest.mark.parametrize("step", range(1, 6))

@@ -1,0 +1,82 @@
+"""Checked: layouts of songs as the answer for a show, once the plain checker has passed them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocation.checked import assembled, completed, insist
+from knobpack.checker import check
+from knobpack.errors import Fault, Stopped
+from knobpack.show.answer import ShowAllocation
+from knobpack.show.asked import Asked
+from knobpack.show.definition import joined_in, prices_of
+from knobpack.show.prices import SHOW_TIERS
+from knobpack.show.song import Show
+from knobpack.words import Layout
+
+
+def checked_show(
+    show: Show,
+    asked: Sequence[Asked],
+    layouts: Sequence[Layout],
+    alone: Sequence[Allocation],
+    *,
+    bounds: Sequence[int],
+    more_joined: int,
+    stopped: Stopped | None,
+) -> ShowAllocation:
+    """The answer that some layouts are, once the plain checker has passed each of them.
+
+    Args:
+        show: what was asked.
+        asked: what each song asks for.
+        layouts: how each song is laid out.
+        alone: what each is like by itself.
+        bounds: for each tier of the show, a value that no show as good in the tiers before goes
+            below.
+        more_joined: how many loads more than alone may share a knob in a song.
+        stopped: what cut the search short.
+
+    Raises:
+        Fault: a layout does not meet every demand, is worse than alone in a tier in which it may
+            not be, or joins more than it may; or a value is below its bound.
+    """
+    songs = tuple(
+        checked_song(each, layout, by_itself)
+        for each, layout, by_itself in zip(asked, layouts, alone, strict=True)
+    )
+    whole = [laid.layout for laid in songs]
+    prices = prices_of(asked, whole, (laid.prices for laid in songs), show.neighbours)
+    tiers, proven = [], True
+    for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
+        if value < bound:
+            raise Fault(f"a show was found at {value} in tier {name}, below its bound {bound}")
+        proven = proven and value == bound
+        tiers.append(Tier(name, value, bound, proven))
+    for each in joined_in(songs, alone, show, more_joined):
+        if each.loads > each.allowed:
+            raise Fault(f"'{each.song}' joins {each.loads} loads, and may join {each.allowed}")
+    for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
+        for tier in SHOW_TIERS[:3]:
+            if laid.prices.total(tier) > by_itself.prices.total(tier):
+                raise Fault(f"'{song.name}' is worse than it is alone in tier {tier}")
+    why = None if proven else stopped
+    return ShowAllocation(show, songs, tuple(alone), tuple(tiers), prices, more_joined, why)
+
+
+def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
+    """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
+    whole = completed(asked.request, layout)
+    if whole == alone.layout:
+        return alone
+    found = check(asked.request, whole)
+    insist("show", whole, found)
+    tiers, holds, proven = [], True, True
+    for tier, value in zip(alone.tiers, found.prices.totals, strict=True):
+        bound = tier.bound if holds else 0
+        proven = proven and value == bound
+        tiers.append(Tier(tier.name, value, bound, proven))
+        holds = holds and value == tier.value
+    stopped: Stopped | None = None if proven else "the limits of its methods"
+    return assembled(asked.request, whole, found, tiers, stopped)
