@@ -13,7 +13,6 @@ import attrs
 
 from knobpack.definition.contradictions import contradictions
 from knobpack.definition.layout_prices import (
-    chosen_travels,
     intruded,
     new_breaks,
     prices_of,
@@ -33,6 +32,7 @@ from knobpack.definition.prices import (
     Reset,
     SpreadPrice,
 )
+from knobpack.definition.travel_prices import chosen_travels
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded, Sentences, Table, Told

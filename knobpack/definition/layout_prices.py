@@ -65,8 +65,14 @@ from knobpack.definition.prices import (
     SpreadPrice,
     tiers_of,
 )
+from knobpack.definition.travel_prices import (
+    routes_before,
+    travel_price,
+    travels_before,
+    wished_travels,
+)
 from knobpack.grouped import grouped
-from knobpack.words import Alone, Apart, Barred, Fixed, Layout, Request, Route, Together, Travel
+from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
 
 
 def prices_of(
@@ -124,8 +130,8 @@ def knob_prices(
     yield from _intruding(request, knob, names)
     yield from _breaks(request, knob, names)
     yield knob_price(request, knob, names, travel)
-    before = _travels_before(request).get(knob)
-    stays = (each.knob == knob and each.destination in names for each in _routes_before(request))
+    before = travels_before(request).get(knob)
+    stays = (each.knob == knob and each.destination in names for each in routes_before(request))
     if before is not None and before != travel and any(stays):
         yield Reset(knob, before, travel)
 
@@ -225,69 +231,6 @@ def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) ->
     return tuple(name for name in names if not all(use.joined(name, other) for other in others))
 
 
-def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
-    """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
-
-    Of equally cheap ones that of the previous layout stands, else the first wanted. In an edit of a
-    layout in use the travel that a knob had is one of those to choose from, and stays where the
-    knob keeps a route. Where each route has a travel of its own, every knob goes all the way.
-    """
-    if request.surface.per_route:
-        return dict.fromkeys(on, Travel.full(request.surface.bits))
-    before = _travels_before(request)
-    stays = {route.destination: route.knob for route in _routes_before(request)}
-    given = {setting.knob: setting.travel for setting in layout.travels}
-    kept = {setting.knob: setting.travel for setting in request.keep.travels}
-    keeps = {route.knob for route in request.keep.routes}
-    chosen = {}
-    for knob, names in on.items():
-        if knob in given:
-            chosen[knob] = given[knob]
-        elif knob in kept and knob in keeps:
-            chosen[knob] = kept[knob]
-        else:
-            wishes = _wishes(request, names)
-            wanted = list(dict.fromkeys(travel for travel, _ in wishes))
-            keeping = any(stays.get(name) == knob for name in names)
-            if request.in_use and knob in before:
-                # Where a route stays, to leave it there comes before what the others miss.
-                wanted = [before[knob]] if keeping else [*wanted, before[knob]]
-            chosen[knob] = wanted[0]
-            if len(wanted) > 1:
-                prices = [
-                    (_travel_price(request, wishes, t), keeping and t != before.get(knob))
-                    for t in wanted
-                ]
-                chosen[knob] = wanted[prices.index(min(prices))]
-    return chosen
-
-
-def _travels_before(request: Request) -> dict[str, Travel]:
-    previous = None if request.surface.per_route else request.previous
-    return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
-
-
-def _wishes(request: Request, names: Iterable[str]) -> list[tuple[Travel, int]]:
-    """The travel that each wants, and what a hundredth of full travel that it misses costs."""
-    rates = request.weights.travel
-    return [
-        (request.wanted(name), rates[request.destinations[name].priority - 1]) for name in names
-    ]
-
-
-def _travel_price(request: Request, wishes: list[tuple[Travel, int]], travel: Travel) -> int:
-    if request.surface.per_route:
-        return 0  # each route goes where it is wanted, whatever else is on the knob
-    top = request.surface.top
-    return sum(
-        # Hundredths of full travel, to the nearest; a half is rounded up.
-        (200 * (abs(wanted.start - travel.start) + abs(wanted.end - travel.end)) + top)
-        // (2 * top)
-        * rate
-        for wanted, rate in wishes
-    )
-
-
 def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel) -> KnobPrice:
     """What it costs that some destinations share a knob, at its travel, term by term."""
     weights = request.weights
@@ -309,7 +252,7 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
         mix_voices=weights.mix_voices * (len(voices) - 1),
         join=weights.join * more + weights.heap * (more * (more - 1) // 2),
         crowd=weights.crowd * (len(names) - 1),
-        travel=_travel_price(request, _wishes(request, names), travel),
+        travel=travel_price(request, wished_travels(request, names), travel),
         apart=apart,
         alone=alone,
     )
@@ -328,14 +271,8 @@ def _spreads(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iter
             yield SpreadPrice("together", str(rule), knobs, rule.weight * (len(used) - 1))
 
 
-def _routes_before(request: Request) -> list[Route]:
-    """The routes of the previous layout whose destinations are still there."""
-    routes = request.previous.routes if request.previous else ()
-    return [route for route in routes if route.destination in request.destinations]
-
-
 def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:
-    routes = _routes_before(request)
+    routes = routes_before(request)
     for route in routes:
         now = knob_of.get(route.destination)
         if now != route.knob and route.destination in about:
@@ -344,7 +281,7 @@ def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iter
 
 
 def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[MovedBundle]:
-    routes = _routes_before(request)
+    routes = routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
     for knob, names in drove.items():
         if about.isdisjoint(names):

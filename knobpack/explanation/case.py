@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.definition.layout_prices import chosen_travels, knob_prices, place_prices
+from knobpack.definition.layout_prices import knob_prices, place_prices
+from knobpack.definition.travel_prices import chosen_travels
 from knobpack.explanation.comparison import Comparison, Terms, added, changed, terms_of
 from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel

@@ -10,13 +10,13 @@ import attrs
 import pytest
 
 from knobpack.checker import check
-from knobpack.definition.layout_prices import chosen_travels
 from knobpack.definition.prices import (
     Change,
     KnobPrice,
     MovedBundle,
     Reset,
 )
+from knobpack.definition.travel_prices import chosen_travels
 from knobpack.words import (
     Destination,
     KnobTravel,
