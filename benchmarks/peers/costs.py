@@ -13,8 +13,8 @@ import attrs
 
 from benchmarks.peers.shape import Shape
 from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Together, Travel
-from knobpack.words.request import HIDDEN
 from knobpack.words.travel import hundredths
+from knobpack.words.voice import HIDDEN
 
 Members = tuple[int, ...]
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection
 from knobpack.setups.as_read import read
 from knobpack.words import Setup
 from knobpack.words.names import listed
-from knobpack.words.request import HIDDEN
+from knobpack.words.voice import HIDDEN
 
 
 def undriven_in(setup: Setup) -> tuple[tuple[str, ...], tuple[str, ...]]:

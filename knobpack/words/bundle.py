@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from itertools import pairwise
 
 import attrs
 
 from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told
-from knobpack.words.voice import Voice
+from knobpack.words.voice import HIDDEN, Destination, Voice
 
 
 @attrs.frozen
@@ -89,3 +89,24 @@ def sequence(sources: Iterable[tuple[Bundle, ...]]) -> tuple[tuple[str, str], ..
 
 def _place(bundle: Bundle) -> tuple[bool, int]:
     return bundle.place is None, bundle.place or 0
+
+
+def never_worth_joining(
+    destinations: Mapping[str, Destination], bundles: Iterable[Bundle], demanded: Collection[str]
+) -> frozenset[str]:
+    """The hidden destinations that nothing demands and that came with nothing better.
+
+    Args:
+        destinations: those of a request, by full name.
+        bundles: its bundles.
+        demanded: the full names of what must have a knob, besides what must be placed.
+    """
+    hidden = {
+        name
+        for name, inner in destinations.items()
+        if inner.priority == HIDDEN and not inner.must_place and name not in demanded
+    }
+    for bundle in bundles:
+        if not hidden.issuperset(bundle.names):
+            hidden.difference_update(bundle.names)
+    return frozenset(hidden)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cached_property
-from graphlib import CycleError, TopologicalSorter
 
 import attrs
 
@@ -12,9 +11,17 @@ from knobpack.errors import InputError
 from knobpack.explanation.asked import AskedOfRequest
 from knobpack.text.shown import Told
 from knobpack.words import converters, fields
-from knobpack.words.bundle import Bundle, carried_bundles, merged_sets, sequence
+from knobpack.words.bundle import (
+    Bundle,
+    carried_bundles,
+    merged_sets,
+    never_worth_joining,
+    sequence,
+)
 from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
+from knobpack.words.members import members_of
+from knobpack.words.names import many
 from knobpack.words.played import default_snapshots
 from knobpack.words.request_checks import check_request
 from knobpack.words.rule_effects import RuleEffect, effect_of
@@ -22,14 +29,8 @@ from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
-from knobpack.words.voice import Destination, Group, Voice
+from knobpack.words.voice import HIDDEN, Destination, Group, Voice
 from knobpack.words.weights import Weights
-
-HIDDEN = 5
-"""The priority of what is hidden."""
-
-MOST_HELD = 1_000_000
-"""Destinations that the groups of a request hold, at most, counted once for each group."""
 
 
 @attrs.frozen
@@ -112,16 +113,10 @@ class Request(Told, AskedOfRequest):
             f"'{each.name}' moves {', '.join(each.moves) or 'nothing'}." for each in self.played
         )
         rules = (f"Rule: {rule}." for rule in self.rules)
-        counts = (
-            f"{len(of)} {what}{'' if len(of) == 1 else 's'}"
-            for of, what in (
-                (self.destinations, "destination"),
-                (self.voices, "voice"),
-                (self.surface.knobs, "knob"),
-            )
-        )
+        asked, voices_asked = len(self.destinations), len(self.voices)
+        counts = f"{many(asked, 'destination')} of {many(voices_asked, 'voice')}"
         return (
-            "{} of {} for {}.".format(*counts),
+            f"{counts} for {many(len(self.surface.knobs), 'knob')}.",
             *voices,
             *snapshots,
             *rules,
@@ -140,25 +135,7 @@ class Request(Told, AskedOfRequest):
     @cached_property
     def members(self) -> dict[str, tuple[str, ...]]:
         """What each voice, group or destination name stands for: full names, in order."""
-        found: dict[str, tuple[str, ...]] = {name: (name,) for name in self.destinations}
-        for voice in self.voices:
-            found[voice.name] = tuple(voice.by_full_name)
-        groups = {group.name: group.members for group in self.groups}
-        inner = {name: [each for each in groups[name] if each in groups] for name in groups}
-        try:
-            innermost_first = tuple(TopologicalSorter(inner).static_order())
-        except CycleError as circle:
-            right = "these hold one another; break the circle"
-            raise InputError("Request.groups", tuple(circle.args[1][1:]), right) from None
-        held = 0
-        for name in innermost_first:
-            inside = {full for member in groups[name] for full in found.get(member, ())}
-            found[name] = tuple(sorted(inside, key=self._order.__getitem__))
-            held += len(inside)
-            if held > MOST_HELD:
-                right = f"let the groups hold at most {MOST_HELD} destinations, added up"
-                raise InputError("Request.groups", held, right)
-        return found
+        return members_of(self.voices, self.groups, self._order)
 
     def named(self, names: Iterable[str]) -> tuple[str, ...]:
         """The full names of all destinations that ``names`` stand for, each once, in order.
@@ -365,15 +342,7 @@ class Request(Told, AskedOfRequest):
         demanded = {route.destination for route in self.keep.routes}
         for each in self.required:
             demanded.update(each.demanded)
-        hidden = {
-            name
-            for name, inner in self.destinations.items()
-            if inner.priority == HIDDEN and not inner.must_place and name not in demanded
-        }
-        for bundle in self.bundles:
-            if not hidden.issuperset(bundle.names):
-                hidden.difference_update(bundle.names)
-        return frozenset(hidden)
+        return never_worth_joining(self.destinations, self.bundles, demanded)
 
     def moved(self, snapshot: Snapshot) -> frozenset[str]:
         """What moves with the master in a snapshot.

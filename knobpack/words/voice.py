@@ -14,6 +14,9 @@ from knobpack.words.names import near_to
 from knobpack.words.span import Span
 from knobpack.words.travel import Travel
 
+HIDDEN = 5
+"""The priority of what is hidden."""
+
 CHANNELS = 16
 """MIDI channels of one cable (MIDI 1.0, Table I)."""
 

@@ -21,8 +21,8 @@ from knobpack.words import (
     Together,
     Travel,
     Voice,
+    members,
 )
-from knobpack.words import request as request_module
 from tests.words_strategies import requests
 
 PAD = Voice("Pad", (Destination("cutoff"), Destination("level", travel=Travel(0, 63))), layer=2)
@@ -97,7 +97,7 @@ def test_a_long_chain_of_groups_is_followed() -> None:
 
 
 def test_what_groups_hold_in_all_has_a_limit(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(request_module, "MOST_HELD", 6)
+    monkeypatch.setattr(members, "MOST_HELD", 6)
     groups = (Group("a", ("Pad", "Lead")), Group("b", ("a",)))
     assert build(groups=groups).members["b"] == ("Pad/cutoff", "Pad/level", "Lead/level")
     with pytest.raises(InputError, match="at most 6 destinations, added up") as caught:
