@@ -25,7 +25,7 @@ from knobpack.explanation.what_if import Difference
 from knobpack.explanation.whole import Explanation
 from knobpack.explanation.worth import Worths
 from knobpack.midi import ControllerNumbers, Heard, Imported
-from knobpack.midi.heard import Heeded
+from knobpack.midi.heeded import Heeded
 from knobpack.midi.held_notes import Keys
 from knobpack.midi.list_keys import Given
 from knobpack.midi.sent import Numbers

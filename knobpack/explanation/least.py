@@ -14,7 +14,7 @@ from knobpack.numbered.problem import Problem, bits
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
-from knobpack.words.edits import with_room_for_all
+from knobpack.words.edits import placed, with_knobs
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
 
@@ -290,11 +290,32 @@ def _fewest(request: Request, run: Run) -> tuple[Problem, Fewest]:
     from knobpack.solver.outcome import ImpossibleError
 
     watch = run.watch()
-    problem = problem_of(with_room_for_all(request, knobs=1))
+    problem = problem_of(_with_room(request, knobs=1))
     try:
         return problem, fewest_knobs(problem, watch)
     except ImpossibleError:
-        raise impossible(with_room_for_all(request), watch) from None
+        raise impossible(_with_room(request), watch) from None
+
+
+def _with_room(request: Request, *, knobs: int | None = None) -> Request:
+    """The request with more knobs, open to everything, any number of routes, and all placed.
+
+    No snapshot may be broken any more.
+
+    Args:
+        request: what is asked.
+        knobs: how many more; None: one for every destination, each of which must be placed. Fewer
+            do to see what may share: only what is expendable must be placed for that.
+
+    Raises:
+        InputError: the surface would have more knobs than a surface can.
+    """
+    every, firm = knobs is None, request.snapshots
+    wide = with_knobs(request, len(request.destinations) if knobs is None else knobs)
+    if firm is not None:
+        firm = tuple(attrs.evolve(each, break_weight=None) for each in firm)
+    wide = attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None), snapshots=firm)
+    return placed(wide, None if every else request.expendable)
 
 
 def _crowd(names: tuple[str, ...], per_knob: int) -> Crowd:

@@ -72,32 +72,6 @@ def _wider(surface: Surface, more: int) -> Surface:
     return attrs.evolve(surface, knobs=knobs)
 
 
-def with_room_for_all(request: Request, *, knobs: int | None = None) -> Request:
-    """The request with more knobs, open to everything, any number of routes, and all placed.
-
-    No snapshot may be broken any more.
-
-    Args:
-        request: what is asked.
-        knobs: how many more; None: one for every destination, each of which must be placed. Fewer
-            do to see what may share: only what is expendable must be placed for that.
-
-    Raises:
-        InputError: the surface would have more knobs than a surface can.
-    """
-    snapshots = request.snapshots
-    if snapshots is not None:
-        snapshots = tuple(
-            each if each.break_weight is None else attrs.evolve(each, break_weight=None)
-            for each in snapshots
-        )
-    names: Collection[str] = request.destinations if knobs is None else request.expendable
-    more = len(request.destinations) if knobs is None else knobs
-    wide = attrs.evolve(_wider(request.surface, more), routes=None)
-    voices = _placed(request, names, must_place=True) if names else request.voices
-    return attrs.evolve(request, surface=wide, voices=voices, snapshots=snapshots)
-
-
 def without_knob(request: Request, knob: str) -> Request:
     """The request on a surface without one knob: what was kept or fixed there is free.
 
@@ -315,32 +289,27 @@ def given_up(request: Request, demand: Demand) -> Request:
 
 
 def _given_up(request: Request, demand: Demand) -> Request | None:
-    found = None
+    freer = None
     match demand.kind, demand.subject:
         case words.PLACE, name if name in request.destinations:
-            voices = _placed(request, (name,), must_place=False)
-            found = attrs.evolve(request, voices=voices)
+            return attrs.evolve(request, voices=_placed(request, (name,), must_place=False))
         case words.RULE, rule if rule in request.rules:
-            found = without_rule(request, rule)
+            return without_rule(request, rule)
         case ((words.SEPARATE | words.STORE), name):
-            found = without_snapshot(request, name)
+            return without_snapshot(request, name)
         case words.KEEP, Route() as route if route in request.keep.routes:
             left = tuple(each for each in request.keep.routes if each != route)
-            found = attrs.evolve(request, keep=attrs.evolve(request.keep, routes=left))
+            return attrs.evolve(request, keep=attrs.evolve(request.keep, routes=left))
         case words.LAYER, name:
-            found = without_voice(request, name)
-        case ((words.RESERVED | words.PER_KNOB | words.ROUTES), _):
-            found = attrs.evolve(request, surface=_freer(request.surface, demand))
-    return found
-
-
-def _freer(surface: Surface, demand: Demand) -> Surface:
-    if demand.kind == words.PER_KNOB:
-        return attrs.evolve(surface, destinations_per_knob=None)
-    if demand.kind == words.ROUTES:
-        return attrs.evolve(surface, routes=None)
-    left = tuple(each for each in surface.reserved if each != demand.subject)
-    return attrs.evolve(surface, reserved=left)
+            return without_voice(request, name)
+        case words.PER_KNOB, _:
+            freer = attrs.evolve(request.surface, destinations_per_knob=None)
+        case words.ROUTES, _:
+            freer = attrs.evolve(request.surface, routes=None)
+        case words.RESERVED, knob:
+            reserved = tuple(each for each in request.surface.reserved if each != knob)
+            freer = attrs.evolve(request.surface, reserved=reserved)
+    return None if freer is None else attrs.evolve(request, surface=freer)
 
 
 def _placed(request: Request, names: Collection[str], *, must_place: bool) -> tuple[Voice, ...]:
