@@ -10,7 +10,6 @@ from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Progress
-from knobpack.sheets.state import caution
 from knobpack.words import (
     Alone,
     Apart,
@@ -298,46 +297,6 @@ def test_one_name_alone_may_be_freed_and_weights_are_handed_on() -> None:
     )
 
 
-def _falsified(found: Combination) -> list[Combination]:
-    one, *more = found.carried
-    setup = found.setup
-    last = setup.voices[-1]
-    return [
-        attrs.evolve(found, carried=tuple(more)),
-        attrs.evolve(found, carried=(one, one, *more)),
-        attrs.evolve(found, carried=(attrs.evolve(one, old_knob="K5"), *more)),
-        attrs.evolve(found, carried=(attrs.evolve(one, wanted=Travel(0, 511)), *more)),
-        attrs.evolve(found, carried=(attrs.evolve(one, new_knob="K1"), *more)),
-        attrs.evolve(found, carried=(attrs.evolve(one, beside=("x/y",)), *more)),
-        attrs.evolve(found, left=found.left[1:]),
-        attrs.evolve(found, brought=found.brought[1:]),
-        attrs.evolve(found, brought=found.brought[:-1]),
-        _called(found, "pad", "pad (Harbour set)"),
-        attrs.evolve(found, setup=attrs.evolve(setup, routes=setup.routes[1:])),
-        attrs.evolve(found, setup=attrs.evolve(setup, travels=())),
-        attrs.evolve(found, setup=attrs.evolve(setup, snapshots=setup.snapshots[1:])),
-        attrs.evolve(
-            found,
-            setup=attrs.evolve(setup, voices=(*setup.voices[:-1], attrs.evolve(last, layer=1))),
-        ),
-    ]
-
-
-def _called(found: Combination, old: str, new: str) -> Combination:
-    """The combination with another name for a snapshot that came."""
-    shots = [attrs.evolve(e, name=new) if e.name == old else e for e in found.setup.snapshots]
-    brought = [attrs.evolve(e, new=new) if e.new == old else e for e in found.brought]
-    setup = attrs.evolve(found.setup, snapshots=tuple(shots))
-    return attrs.evolve(found, setup=setup, brought=tuple(brought))
-
-
-def test_a_falsified_report_is_found_out() -> None:
-    found = combine(EVENING, HARBOUR)
-    assert complaints(EVENING, [Source(HARBOUR)], found) == []
-    for wrong in _falsified(found):
-        assert complaints(EVENING, [Source(HARBOUR)], wrong)
-
-
 def test_a_combination_can_be_followed_and_cut_short() -> None:
     heard: list[Progress] = []
     found = combine(BASE, GUEST, progress=heard.append, time_limit=60)
@@ -350,59 +309,3 @@ def test_a_combination_can_be_followed_and_cut_short() -> None:
             continue
         assert complaints(BASE, [Source(GUEST)], cut) == []
         assert cut.allocation.proven or cut.allocation.stopped is not None
-
-
-ESSENTIAL = Setup(
-    "Quay set",
-    Surface.row(4),
-    (Voice("Lead", (Destination("level", priority=1), Destination("pan")), 1),),
-    routes=(Route("Lead/level", "D"), Route("Lead/pan", "K1")),
-)
-
-
-@pytest.mark.parametrize(
-    "route", [Route("Lead/level", "D"), Route("Lead/levle", "K2")], ids=["knob", "destination"]
-)
-def test_what_is_essential_and_lost_by_a_slip_is_told_first(route: Route) -> None:
-    guest = attrs.evolve(ESSENTIAL, routes=(route, *ESSENTIAL.routes[1:]))
-    found = combine(BASE, guest)
-    assert found.essential_out == ("Lead/level",)
-    assert found.first[0] == "Essential, and left out: Lead/level."
-    assert found.first[1].startswith("1 of 2 came")
-    assert complaints(BASE, [Source(guest)], found) == []
-    # What another knob drives all the same, or was not to be driven, is not lost.
-    twice = attrs.evolve(guest, routes=(*guest.routes, Route("Lead/level", "K3")))
-    assert combine(BASE, twice).essential_out == ()
-    assert combine(BASE, twice, leave="Lead/level").essential_out == ()
-    less = attrs.evolve(guest.voices[0], destinations=LEAD.destinations)
-    assert combine(BASE, attrs.evolve(guest, voices=(less,))).essential_out == ()
-
-
-def test_an_essential_voice_misspelt_is_told_first() -> None:
-    guest = attrs.evolve(ESSENTIAL, routes=(Route("Lead/level", "K2"), *ESSENTIAL.routes[1:]))
-    found = combine(BASE, Source(guest, ("Laed",)))
-    assert found.first[0] == "Essential, and left out: Lead/level."
-    assert combine(BASE, Source(guest, ("Lead",))).essential_out == ()
-
-
-def test_an_essential_slip_of_a_voice_renamed_has_its_name_now() -> None:
-    taken = attrs.evolve(BASE, voices=(Voice("Lead", (Destination("level"),), 1),))
-    assert combine(taken, ESSENTIAL).essential_out == ("Lead (Quay set)/level",)
-
-
-def test_what_no_knob_of_the_base_drives_is_told_as_on_the_sheet() -> None:
-    keys = Voice("Keys", (Destination("level"), Destination("cutoff", priority=1)), 1)
-    dead = Voice("Bell", (Destination("level", priority=1), Destination("send", priority=2)), 2)
-    base = Setup("Evening set", Surface.row(3), (keys, dead), routes=(Route("Keys/level", "K1"),))
-    lead = Voice("Lead", (Destination("level"),), 1)
-    source = Setup("Quay set", Surface.row(1), (lead,), routes=(Route("Lead/level", "K1"),))
-    found = combine(base, source)
-    first, came, rest, *_ = found.sentences
-    assert first == "Essential, and driven by no knob: Keys/cutoff and Bell/level."
-    assert came == "1 of 1 came."
-    assert rest == "No knob drives Bell/send."
-    care = caution(base, found.setup)
-    assert first in care
-    assert rest in care
-    # Nothing of what was to come is lost, so this is no loss of this combination.
-    assert found.essential_out == ()

@@ -1,0 +1,68 @@
+"""What of a combination is told first: what is essential and lost, and what nothing drives."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack.combination.combine import combine
+from knobpack.combination.report import Source
+from knobpack.sheets.state import caution
+from knobpack.words import Destination, Route, Setup, Surface, Voice
+from tests.combination.test_sources import BASE, LEAD
+from tests.oracles.combination import complaints
+
+ESSENTIAL = Setup(
+    "Quay set",
+    Surface.row(4),
+    (Voice("Lead", (Destination("level", priority=1), Destination("pan")), 1),),
+    routes=(Route("Lead/level", "D"), Route("Lead/pan", "K1")),
+)
+
+
+@pytest.mark.parametrize(
+    "route", [Route("Lead/level", "D"), Route("Lead/levle", "K2")], ids=["knob", "destination"]
+)
+def test_what_is_essential_and_lost_by_a_slip_is_told_first(route: Route) -> None:
+    guest = attrs.evolve(ESSENTIAL, routes=(route, *ESSENTIAL.routes[1:]))
+    found = combine(BASE, guest)
+    assert found.essential_out == ("Lead/level",)
+    assert found.first[0] == "Essential, and left out: Lead/level."
+    assert found.first[1].startswith("1 of 2 came")
+    assert complaints(BASE, [Source(guest)], found) == []
+    # What another knob drives all the same, or was not to be driven, is not lost.
+    twice = attrs.evolve(guest, routes=(*guest.routes, Route("Lead/level", "K3")))
+    assert combine(BASE, twice).essential_out == ()
+    assert combine(BASE, twice, leave="Lead/level").essential_out == ()
+    less = attrs.evolve(guest.voices[0], destinations=LEAD.destinations)
+    assert combine(BASE, attrs.evolve(guest, voices=(less,))).essential_out == ()
+
+
+def test_an_essential_voice_misspelt_is_told_first() -> None:
+    guest = attrs.evolve(ESSENTIAL, routes=(Route("Lead/level", "K2"), *ESSENTIAL.routes[1:]))
+    found = combine(BASE, Source(guest, ("Laed",)))
+    assert found.first[0] == "Essential, and left out: Lead/level."
+    assert combine(BASE, Source(guest, ("Lead",))).essential_out == ()
+
+
+def test_an_essential_slip_of_a_voice_renamed_has_its_name_now() -> None:
+    taken = attrs.evolve(BASE, voices=(Voice("Lead", (Destination("level"),), 1),))
+    assert combine(taken, ESSENTIAL).essential_out == ("Lead (Quay set)/level",)
+
+
+def test_what_no_knob_of_the_base_drives_is_told_as_on_the_sheet() -> None:
+    keys = Voice("Keys", (Destination("level"), Destination("cutoff", priority=1)), 1)
+    dead = Voice("Bell", (Destination("level", priority=1), Destination("send", priority=2)), 2)
+    base = Setup("Evening set", Surface.row(3), (keys, dead), routes=(Route("Keys/level", "K1"),))
+    lead = Voice("Lead", (Destination("level"),), 1)
+    source = Setup("Quay set", Surface.row(1), (lead,), routes=(Route("Lead/level", "K1"),))
+    found = combine(base, source)
+    first, came, rest, *_ = found.sentences
+    assert first == "Essential, and driven by no knob: Keys/cutoff and Bell/level."
+    assert came == "1 of 1 came."
+    assert rest == "No knob drives Bell/send."
+    care = caution(base, found.setup)
+    assert first in care
+    assert rest in care
+    # Nothing of what was to come is lost, so this is no loss of this combination.
+    assert found.essential_out == ()
