@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 import attrs
 
+from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
@@ -13,9 +14,9 @@ from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import cheapest_offers, taken, ways_to_place
-from knobpack.combination.report import Source
+from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.result import result_of
-from knobpack.combination.snapshots import given, plan
+from knobpack.combination.snapshots import SnapshotPlan, given, plan
 from knobpack.combination.wanted import Wanted, asked, check_once, listed_in, named_in, sources_in
 from knobpack.combination.whereabouts import (
     brought_over,
@@ -215,11 +216,6 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
                 return _combined(changed, own)
         except (ImpossibleDemands, NoLayoutFound):
             return None
-        except InputError as error:
-            # Left out with all that it moves, a snapshot that was given up cannot be any more.
-            if not error.field.startswith("combine.give_up"):
-                raise
-            return None
 
     return attrs.evolve(found, offers=cheapest_offers(found, ways, attempt))
 
@@ -229,13 +225,8 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     base = wanted.base
     kept = kept_base(base, wanted.free, wanted.clear)
     brought = _contributions(kept, wanted)
-    plans = (
-        plan(kept, brought, wanted.give_up)
-        if wanted.snapshots is None
-        else given(kept, brought, wanted.snapshots)
-    )
-    request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
-    allocation = allocate_during(request, run)
+    plans, idle, allocation = _laid_out(wanted, kept, brought, run)
+    request = allocation.request
     found = result_of(wanted.name or base.name, kept, brought, plans, allocation)
     carried = (
         *stayed(kept, found.setup, allocation),
@@ -263,6 +254,40 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         ),
         wanted=wanted,
     )
+
+
+def _laid_out(
+    wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], run: Run
+) -> tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation]:
+    """The snapshots, the rules that lose something, and the best layout.
+
+    A snapshot that is added and would come to nothing, all that it moves being left out, is not
+    to keep that from a knob: where less is left out without it, it is not added.
+    """
+    if wanted.snapshots is not None:
+        plans = given(kept, brought, wanted.snapshots)
+        request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
+        return plans, idle, allocate_during(request, run)
+    crowded: frozenset[str] = frozenset()
+    best: tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation] | None = None
+    while True:
+        plans = plan(kept, brought, wanted.give_up, crowded)
+        request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
+        try:
+            allocation = allocate_during(request, run)
+        except NoLayoutFound:
+            if best is None:
+                raise
+            return best
+        if best is not None and allocation.tiers[0].value >= best[2].tiers[0].value:
+            return best
+        best = plans, idle, allocation
+        out, added = set(allocation.unplaced), {each.snapshot.name for each in plans.new}
+        played = (each for each in request.played if each.name in added)
+        empty = {each.name for each in played if request.moved(each) <= out}
+        if not empty or allocation.stopped is not None:
+            return best
+        crowded |= empty
 
 
 def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:

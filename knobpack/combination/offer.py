@@ -41,7 +41,6 @@ class Offer(Fielded):
         missed: the travels that would be wanted and not had, and are not missed without it.
         eases: where it places nothing, what would be as it was in its setup: with nothing else on
             its knob than there, over the travel that it wants.
-        absent: those snapshots to give up that do not come without it either.
     """
 
     what: str
@@ -54,7 +53,6 @@ class Offer(Fielded):
     before: tuple[int, ...]
     missed: tuple[MissedTravel, ...] = ()
     eases: tuple[str, ...] = ()
-    absent: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -63,21 +61,15 @@ class Offer(Fielded):
 
     @property
     def lost(self) -> int:
-        """How much is given up, moved or left out for it.
-
-        A knob that does nothing is no loss, nor is a snapshot that does not come anyhow.
-        """
+        """How much is given up, moved or left out for it; a knob that does nothing is no loss."""
         if self.what == CLEAR:
             return 0
-        return len(self.moves) if self.what == FREE else len(self.names) - len(self.absent)
+        return len(self.moves) if self.what == FREE else len(self.names)
 
     def __str__(self) -> str:
         if self.what == SHARE:
             snapshots = "snapshot" if len(self.names) == 1 else "snapshots"
             how = f"without the added {snapshots} {quoted(self.names)}"
-            if self.lost == 0:
-                come = "does not come" if len(self.names) == 1 else "do not come"
-                how = f"without the {snapshots} {quoted(self.names)}, which {come} as it is"
         elif self.what == FREE:
             how = f"with {listed(self.names)} free to move"
         elif self.what == CLEAR:

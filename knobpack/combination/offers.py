@@ -34,7 +34,7 @@ MATTERS = 2
 """The lowest priority of what is worth leaving something else out for, though it has a knob."""
 
 MOST_SHOWN = 3
-"""Offers that are made, at most, beside one that gives up nothing that is there."""
+"""Offers that are made, at most."""
 
 
 Way = tuple[str, tuple[str, ...]]
@@ -83,11 +83,7 @@ def cheapest_offers(
         # Of those of one sort that cost the same one is enough, while others are to be had.
         if shown.setdefault((each.what, _rank(each)), each) is not each:
             more.append(each)
-    best = [*shown.values(), *more]
-    # What gives up nothing that is there is worth telling whatever others would place besides.
-    free = [each for each in best if each.what == kinds.SHARE and each.lost == 0][:1]
-    others = [each for each in best if each not in free][:MOST_SHOWN]
-    return tuple(sorted([*free, *others], key=_harm))
+    return tuple(sorted([*shown.values(), *more][:MOST_SHOWN], key=_harm))
 
 
 def _needless(offer: Offer, other: Offer) -> bool:
@@ -147,18 +143,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         before=before,
         missed=tuple(each for each in then.missed if each.travels not in already),
         eases=eased,
-        absent=_absent(found, blank),
     )
-
-
-def _absent(found: Combination, blank: Offer) -> tuple[str, ...]:
-    """The snapshots of the sources to give up that do not come: all that they move is left out."""
-    if blank.what != kinds.SHARE:
-        return ()
-    gone = {each.name for each in found.gone if each.setup != found.base}
-    out, request = set(found.without_knob), found.request
-    dead = {each.name for each in request.played if request.moved(each) <= out} & gone
-    return tuple(name for name in blank.names if name in dead)
 
 
 def _moved(found: Combination, now: Carried) -> bool:

@@ -83,7 +83,10 @@ class SnapshotPlan:
 
 
 def plan(
-    base: KeptBase, brought: Sequence[Contribution], give_up: Collection[str] = ()
+    base: KeptBase,
+    brought: Sequence[Contribution],
+    give_up: Collection[str] = (),
+    crowded: Collection[str] = (),
 ) -> SnapshotPlan:
     """Work out the snapshots of the result.
 
@@ -91,6 +94,7 @@ def plan(
         base: what the base has.
         brought: what the sources bring.
         give_up: the names of snapshots that are not to be added.
+        crowded: those with which all that they move would find no knob; they are not added either.
 
     Raises:
         InputError: ``give_up`` names none that would be.
@@ -120,7 +124,7 @@ def plan(
         candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))
     candidates += [_alone(one, names, wanted) for one in brought]
     candidates += _others(brought, names)
-    chosen, why = _chosen(base, candidates, give_up)
+    chosen, why = _chosen(base, candidates, give_up, crowded)
     return SnapshotPlan(grown, tuple(chosen), tuple(why))
 
 
@@ -230,7 +234,10 @@ def _others(brought: Sequence[Contribution], names: _Names) -> list[PlannedSnaps
 
 
 def _chosen(
-    base: KeptBase, candidates: Sequence[PlannedSnapshot], give_up: Collection[str]
+    base: KeptBase,
+    candidates: Sequence[PlannedSnapshot],
+    give_up: Collection[str],
+    crowded: Collection[str],
 ) -> tuple[list[PlannedSnapshot], list[NotAsItWas]]:
     """Those that are needed and that there is room for; what is told of the others.
 
@@ -254,6 +261,8 @@ def _chosen(
             why = f"does not come, as it moves the same as '{same}'"
         elif name in give_up:
             why = "is given up, as asked"
+        elif name in crowded:
+            why = "does not come: with it, all that it moves would be left out"
         elif len(chosen) >= room:
             why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
         else:
