@@ -15,7 +15,7 @@ from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import cheapest_offers, taken, ways_to_place
 from knobpack.combination.report import NotAsItWas, Source
-from knobpack.combination.result import result_of
+from knobpack.combination.result import Result, result_of
 from knobpack.combination.snapshots import SnapshotPlan, given, plan
 from knobpack.combination.wanted import Wanted, asked, check_once, listed_in, named_in, sources_in
 from knobpack.combination.whereabouts import (
@@ -65,7 +65,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     alone, one is added under its name. Each source has one: its own that moves all that its others
     move, under its own name where that is free, else one under the source's. The other snapshots of
     the sources come after those. Of two that move the same the first stands. Where the surface
-    stores no more, the last are left.
+    stores no more, the last are left. One that moves nothing of the base, and would come to nothing
+    as what it moves finds no knob, gives way where more finds one without it.
 
     Where something finds no knob, the answer offers ways to place it: see :func:`taking`. The
     result remembers what came: see :func:`without_source`.
@@ -189,7 +190,7 @@ def taking(
         >>> found.without_knob
         ('Pad/level',)
         >>> found.offers[0].names
-        ('Evening set', 'Harbour set')
+        ('Evening set',)
         >>> taking(found, found.offers[0]).without_knob
         ()
     """
@@ -225,9 +226,8 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     base = wanted.base
     kept = kept_base(base, wanted.free, wanted.clear)
     brought = _contributions(kept, wanted)
-    plans, idle, allocation = _laid_out(wanted, kept, brought, run)
+    plans, idle, allocation, found = _laid_out(wanted, kept, brought, run)
     request = allocation.request
-    found = result_of(wanted.name or base.name, kept, brought, plans, allocation)
     carried = (
         *stayed(kept, found.setup, allocation),
         *carried_over(brought, found.setup, allocation),
@@ -256,22 +256,25 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     )
 
 
+_LaidOut = tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation, Result]
+
+
 def _laid_out(
     wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], run: Run
-) -> tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation]:
-    """The snapshots, the rules that lose something, and the best layout.
+) -> _LaidOut:
+    """The snapshots, the rules that lose something, the best layout, and what it makes.
 
-    A snapshot that is added and would come to nothing, all that it moves being left out, is not
-    to keep that from a knob: where less is left out without it, it is not added.
+    A snapshot that moves nothing of the base, and would come to nothing or to the same as another
+    as things are left out, is not to keep those from a knob: where less is left out without it, it
+    is not added. What tells the base apart is only given up where the caller says so.
     """
-    if wanted.snapshots is not None:
-        plans = given(kept, brought, wanted.snapshots)
-        request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
-        return plans, idle, allocate_during(request, run)
-    crowded: frozenset[str] = frozenset()
-    best: tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation] | None = None
+    mine, crowded = set(kept.reading.destinations), frozenset[str]()
+    best: _LaidOut | None = None
     while True:
-        plans = plan(kept, brought, wanted.give_up, crowded)
+        if wanted.snapshots is None:
+            plans = plan(kept, brought, wanted.give_up, crowded)
+        else:
+            plans = given(kept, brought, wanted.snapshots)
         request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
         try:
             allocation = allocate_during(request, run)
@@ -281,13 +284,13 @@ def _laid_out(
             return best
         if best is not None and allocation.tiers[0].value >= best[2].tiers[0].value:
             return best
-        best = plans, idle, allocation
-        out, added = set(allocation.unplaced), {each.snapshot.name for each in plans.new}
-        played = (each for each in request.played if each.name in added)
-        empty = {each.name for each in played if request.moved(each) <= out}
-        if not empty or allocation.stopped is not None:
+        found = result_of(wanted.name or wanted.base.name, kept, brought, plans, allocation)
+        best = plans, idle, allocation, found
+        theirs = (each.snapshot.name for each in plans.new if each.moved.isdisjoint(mine))
+        gone = {*theirs} - {each.name for each in found.setup.snapshots}
+        if wanted.snapshots is not None or not gone or allocation.stopped is not None:
             return best
-        crowded |= empty
+        crowded |= gone
 
 
 def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:

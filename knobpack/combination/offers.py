@@ -234,16 +234,20 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
     if found.wanted.snapshots is not None:
         return []
     theirs = {each.name for each in found.wanted.base.snapshots}
+    # What comes to nothing gives way by itself, once something could share a knob without it.
+    request, stay = found.request, {each.name for each in found.setup.snapshots}
+    ours = {name for voice in found.wanted.base.voices for name in voice.by_full_name}
+    stay |= {each.name for each in request.played if not ours.isdisjoint(request.moved(each))}
     smallest: list[tuple[str, ...]] = []
     sets: list[tuple[str, ...]] = []
     for bundle in _bundles(each for each in found.carried if each.new_knob is None):
         names = [each.full_name for each in bundle]
         mine = []
         for driven in _on(found).values():
-            between = _separators(found.request, names, driven)
-            if between and theirs.isdisjoint(between):
-                mine.append(tuple(between))
-        mine.sort(key=len)
+            between = _separators(request, names, driven)
+            if theirs.isdisjoint(between):
+                mine.append(tuple(name for name in between if name in stay))
+        mine = sorted(filter(None, mine), key=len)
         smallest += mine[:1]
         sets += mine
     every = tuple(dict.fromkeys(name for names in smallest for name in names))

@@ -94,7 +94,7 @@ def plan(
         base: what the base has.
         brought: what the sources bring.
         give_up: the names of snapshots that are not to be added.
-        crowded: those with which all that they move would find no knob; they are not added either.
+        crowded: those that would come to nothing and keep something from a knob; not added either.
 
     Raises:
         InputError: ``give_up`` names none that would be.
@@ -262,7 +262,7 @@ def _chosen(
         elif name in give_up:
             why = "is given up, as asked"
         elif name in crowded:
-            why = "does not come: with it, all that it moves would be left out"
+            why = "does not come: with it, more would be left out"
         elif len(chosen) >= room:
             why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
         else:

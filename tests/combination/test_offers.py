@@ -63,13 +63,13 @@ def test_a_full_panel_offers_to_free_its_own_and_to_share() -> None:
     # Level and tone are always moved together: on one knob they make room.
     assert len(free.names) == len(free.moves) == 1
     assert {each.destination for each in free.places} == {"Brass/level"}
-    # Without the two that tell them apart, all moves in one snapshot, and anything may share.
-    assert set(share.names) == {"Evening set", "Brass set"}
+    # Without it all moves in one snapshot, and anything may share; the brass has none of its own.
+    assert share.names == ("Evening set",)
     assert free.proven
     assert share.proven
     told = str(found)
-    assert "Offer 1, free: with Piano/" in told
-    assert "share: without the added snapshots 'Evening set' and 'Brass set', Brass/level" in told
+    assert "Offer 1, share: without the added snapshot 'Evening set', Brass/level" in told
+    assert "Offer 2, free: with Piano/" in told
 
 
 def test_an_offer_taken_places_what_it_says_and_costs_what_it_says() -> None:
@@ -121,6 +121,7 @@ def test_a_knob_that_does_nothing_is_offered_and_never_taken_unasked() -> None:
 def test_something_less_important_may_be_left_out_instead() -> None:
     # One knob is free, and of two that cannot share it the essential one has it.
     base = setup("Evening set", 2, "Piano/level", snapshots=(Snapshot("all", ("Piano",)),))
+    base = attrs.evolve(base, surface=Surface.row(2, destinations_per_knob=1))
     source = attrs.evolve(
         setup("Brass set", 2, "Horn/level", "Brass/level"),
         voices=(voice("Horn", "level", priority=1), voice("Brass", "level", layer=2, priority=3)),
@@ -148,7 +149,7 @@ def test_no_fewer_snapshots_would_do() -> None:
                 then = combine(base, source, give_up=names)
                 assert mine & set(then.without_knob), (offer, names)
                 tried += 1
-    assert tried > 5
+    assert tried
 
 
 @pytest.mark.parametrize("seed", range(400, 430))
@@ -313,11 +314,16 @@ def test_a_snapshot_does_not_keep_all_that_it_moves_from_a_knob() -> None:
     # With it cutoff would find no knob, and so it would come to nothing: it gives way.
     found = combine(base, heavy)
     assert found.without_knob == ()
-    assert [each.name for each in found.setup.snapshots] == ["all", "piano", "solo"]
-    why = "does not come: with it, all that it moves would be left out"
+    assert [each.name for each in found.setup.snapshots] == [
+        "all",
+        "piano",
+        "everything",
+        "solo",
+    ]
+    why = "does not come: with it, more would be left out"
     assert [(each.name, each.why) for each in found.gone] == [("filter", why)]
-    # What moves something that has a knob goes on holding the rest, whatever is left out for it.
-    kept = attrs.evolve(heavy, snapshots=(heavy.snapshots[0], Snapshot("filter", ("Lead/level",))))
-    found = combine(base, kept)
-    assert found.without_knob == ("Lead/cutoff",)
-    assert "filter" in [each.name for each in found.setup.snapshots]
+    # Nor does one that would come to the same as another, as nothing else that it moves has a knob.
+    same = attrs.evolve(heavy, snapshots=(heavy.snapshots[0], Snapshot("filter", ("Lead/level",))))
+    found = combine(base, same)
+    assert found.without_knob == ()
+    assert [(each.name, each.why) for each in found.gone] == [("filter", why)]

@@ -236,7 +236,7 @@ def test_a_snapshot_that_does_not_come_and_what_no_knob_moved_are_told_in_the_sh
     piano = Voice("Piano", (Destination("level", priority=1),), 1)
     base = Setup(
         "Club set",
-        Surface.row(2),
+        Surface.row(2, destinations_per_knob=1),
         (piano,),
         routes=(Route("Piano/level", "K1"),),
         snapshots=(Snapshot("All", ("Piano",)),),
