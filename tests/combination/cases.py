@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from knobpack.combination.answer import Combination
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 
 
@@ -72,3 +73,8 @@ LATER = Setup(
     ),
 )
 """Two voices, five live knobs; one voice is called like one of the base."""
+
+
+def told(found: Combination) -> str:
+    """What is said of all that a combination leaves."""
+    return "\n".join(str(each) for each in found.left)

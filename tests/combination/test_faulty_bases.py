@@ -19,6 +19,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from tests.combination.cases import told
 from tests.oracles.combination import complaints
 from tests.oracles.reading_setups import moves, reads
 
@@ -32,10 +33,6 @@ def combined(base: Setup, *guests: Setup) -> Combination:
     found = combine(base, *guests)
     assert complaints(base, [Source(each) for each in guests], found) == []
     return found
-
-
-def told(found: Combination) -> str:
-    return "\n".join(str(each) for each in found.left)
 
 
 def test_names_that_the_base_calls_in_vain_are_not_given_away() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.errors import InputError, NoLayoutFound
@@ -28,15 +27,12 @@ from knobpack.words import (
 from knobpack.words.fields import LONGEST_NAME
 from tests.combination.cases import BASE as EVENING
 from tests.combination.cases import GUEST as HARBOUR
+from tests.combination.cases import told
 from tests.oracles.combination import complaints
 
 BASE = Setup("Evening set", Surface.row(6), (Voice("Pad", (Destination("level"),), 1),))
 LEAD = Voice("Lead", (Destination("level", "gain", 2, steps=5), Destination("pan")), 4)
 GUEST = Setup("Quay set", Surface.row(2), (LEAD,), routes=(Route("Lead/level", "K1"),))
-
-
-def told(found: Combination) -> str:
-    return "\n".join(str(each) for each in found.left)
 
 
 def test_the_same_source_twice_and_two_of_one_name() -> None:

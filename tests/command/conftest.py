@@ -10,6 +10,7 @@ from knobpack.command import inputs
 from knobpack.files import save
 from tests.command.samples_of_command import SMALL
 from tests.present.read_answers import DEMO, solved
+from tests.present.samples_of_setups import written
 
 
 @pytest.fixture(autouse=True)
@@ -38,3 +39,9 @@ def demo(tmp_path: Path) -> str:
     path = tmp_path / "demo.json"
     save(path, DEMO)
     return str(path)
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[str]:
+    """The files of the demo's base and sources."""
+    return written(tmp_path / "demo")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from io import StringIO
+
 from knobpack.words import Destination, Request, Surface, Voice
 
 SMALL = Request(Surface.row(2), (Voice("Drône №1", (Destination("höhe"), Destination("level"))),))
@@ -18,3 +20,11 @@ def screen(written: str) -> str:
             cells[place : place + 1] = [mark]
             place += 1
     return "".join(cells).rstrip()
+
+
+class Terminal(StringIO):
+    """A stream that says it is a terminal."""
+
+    def isatty(self) -> bool:
+        """Whether it is."""
+        return True

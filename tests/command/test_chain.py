@@ -18,8 +18,8 @@ from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.present.text import layout_text
 from knobpack.sheets import in_order, patch_sheet, replay
 from knobpack.simulation import worst_changes
-from tests.present.read_answers import told
-from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
+from tests.present.read_answers import fits, told
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, written
 
 
 def report(*, details: bool) -> str:
@@ -101,7 +101,7 @@ def test_the_base_is_passed_over_among_the_sources(
 def test_the_report_tells_all() -> None:
     found = combined(ORGAN, BASS)
     text = report(details=True)
-    assert narrow(text)
+    assert fits(text)
     parts = [f"{each.voice}/{each.destination}" for each in found.carried]
     parts += [str(each) for each in found.left]
     parts += [f"{each.kind} {each.old}" for each in found.brought]

@@ -17,13 +17,8 @@ from knobpack.files import load_setup, save
 from knobpack.limits import Limits, Run
 from knobpack.present.combination_text import combination_text
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
-from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
-
-
-@pytest.fixture
-def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's base and sources."""
-    return written(tmp_path / "demo")
+from tests.present.read_answers import fits
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds
 
 
 def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
@@ -207,7 +202,7 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     )
     found = combine(crowded, ORGAN, BASS, free=("Piano",), name="Night set")
     text = combination_text(found)
-    assert narrow(text)
+    assert fits(text)
     assert text.startswith("Essential, and left out: Bass/level.\n\nCOMBINED  Evening set with ")
     out = [each for each in found.carried if each.new_knob is None]
     assert out
@@ -233,7 +228,7 @@ def test_long_and_wide_names_fit() -> None:
         "音" * 120, Surface.row(1), (voice,), routes=(Route(f"{long}/{'明' * 120}", "K1"),)
     )
     text = combination_text(combine(BASE, source))
-    assert narrow(text)
+    assert fits(text)
     # Each name is there in full, wherever a column of the page breaks it.
     assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 840)
 

@@ -18,8 +18,8 @@ from knobpack.midi import (
     sweep_file,
 )
 from knobpack.present.demo import demo_list
-from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow
+from tests.present.read_answers import fits, joined, told
+from tests.present.samples_of_setups import BASE, ORGAN, combined
 
 EVENING = combined(ORGAN).setup
 NUMBERS = controller_numbers(EVENING, fine=True)
@@ -44,7 +44,7 @@ def test_travels_are_heard_and_written_with_a_sheet(
     assert main(["listen", evening, recording, "--setup", after, "--sheet", sheet]) == 0
     out, err = capsys.readouterr()
     assert told(out) == {f"HEARD {EVENING.name}": joined(found.sentences)}
-    assert narrow(out)
+    assert fits(out)
     assert "The patch sheet" in err
     assert load_setup(after) == found.setup
     assert Path(sheet).read_text() == found.sheet.text()

@@ -14,14 +14,8 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.files import save, to_plain
 from knobpack.midi import controller_numbers, sweep_files
 from knobpack.words import Destination, KnobSending, Route, Setup, Surface, Voice
-from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import BASE, ORGAN, combined, narrow, written
-
-
-@pytest.fixture
-def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's base and sources."""
-    return written(tmp_path / "demo")
+from tests.present.read_answers import fits, joined, told
+from tests.present.samples_of_setups import BASE, ORGAN, combined
 
 
 def files_in(folder: Path) -> dict[str, bytes]:
@@ -33,7 +27,7 @@ def test_the_numbers_are_told(paths: list[str], capsys: pytest.CaptureFixture[st
     assert main(["midi", paths[1], "--channel", "3", "--details"]) == 0
     out, err = capsys.readouterr()
     assert told(out) == {"CONTROLLER NUMBERS Organ set": joined(found.sentences)}
-    assert narrow(out)
+    assert fits(out)
     assert err == ""
     # At 7 bits one number is enough, above it takes two.
     assert set(map(type, found.numbers.values())) == {int}
@@ -55,7 +49,7 @@ def test_a_file_for_each_snapshot_of_a_setup_is_written(
     out, err = capsys.readouterr()
     assert files_in(folder) == {each.file_name: each.data for each in made}
     assert list(files_in(folder))
-    assert narrow(out)
+    assert fits(out)
     parts = told(out)
     for each in made:
         assert parts[f"MIDI FILE {each.file_name}"] == joined(each.sentences)
@@ -94,7 +88,7 @@ def test_in_short_it_takes_ten_lines_with_the_caution(
     assert main(["midi", str(tmp_path / "big.json"), "--midi", str(tmp_path / "more")]) == 0
     out, _ = capsys.readouterr()
     assert out.count("\n") <= 10
-    assert narrow(out)
+    assert fits(out)
     parts = joined(out.split("\n"))
     assert "K1 on 1/33 (channel 2), " in parts
     assert "Without a number: " in parts

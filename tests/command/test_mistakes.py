@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from importlib import import_module
-from io import BytesIO, StringIO, TextIOWrapper
+from io import BytesIO, TextIOWrapper
 from pathlib import Path
 from shlex import split
 
@@ -15,7 +15,7 @@ import pytest
 from knobpack.command.main import main
 from knobpack.files import dumps, save
 from knobpack.present.demo import demo_request
-from tests.command.samples_of_command import screen
+from tests.command.samples_of_command import Terminal, screen
 from tests.present.read_answers import solved
 from tests.present.samples_of_setups import BASE, written
 
@@ -289,10 +289,6 @@ def test_files_are_replaced_where_that_is_said(capsys: pytest.CaptureFixture[str
 
 @pytest.mark.usefixtures("folder")
 def test_a_terminal_sees_what_is_going_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    class Terminal(StringIO):
-        def isatty(self) -> bool:
-            return True
-
     for quiet in ([], ["--quiet"]):
         errors = Terminal()
         monkeypatch.setattr(sys, "stderr", errors)

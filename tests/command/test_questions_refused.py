@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sys
-from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -19,7 +18,7 @@ from knobpack.files import save
 from knobpack.present.text import layout_text
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from knobpack.words.edits import with_knobs
-from tests.command.samples_of_command import screen
+from tests.command.samples_of_command import Terminal, screen
 from tests.present.read_answers import CROWDED, DEMO, fits, joined, solved, told
 
 
@@ -231,10 +230,6 @@ def test_answers_about_a_layout_that_is_not_proven_best_say_so(
 def test_a_terminal_sees_which_question_is_being_answered(
     crowded: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    class Terminal(StringIO):
-        def isatty(self) -> bool:
-            return True
-
     for quiet in ([], ["--quiet"]):
         errors = Terminal()
         monkeypatch.setattr(sys, "stderr", errors)

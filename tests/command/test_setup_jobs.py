@@ -28,20 +28,14 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from tests.present.read_answers import joined, told
-from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, narrow, written
+from tests.present.read_answers import fits, joined, told
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds
 
 
 def swept_text(setup: Setup, snapshot: str) -> str:
     """What the command shows of a sweep."""
     found = sweep(setup, snapshot, master=128)
     return text_below(f"SWEEP  {setup.name}", found.sentences)(100)
-
-
-@pytest.fixture
-def paths(tmp_path: Path) -> list[str]:
-    """The files of the demo's base and sources."""
-    return written(tmp_path / "demo")
 
 
 def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[str]) -> None:
@@ -56,7 +50,7 @@ def test_each_setup_is_audited(paths: list[str], capsys: pytest.CaptureFixture[s
 
 def test_an_audit_says_what_each_knob_does() -> None:
     text = audit_text(audit(ORGAN), ORGAN)
-    assert narrow(text)
+    assert fits(text)
     _, table = text.split("\n\n")
     assert table.startswith("WHAT EACH KNOB DOES  positions 0 to 127\n")
     rows = [" ".join(line.split()) for line in table.splitlines()]
@@ -91,7 +85,7 @@ def test_every_snapshot_is_swept_or_the_ones_named(
         out = capsys.readouterr().out
         expected = [swept_text(BASS, name) for name in swept]
         assert out == "\n".join(expected)
-        assert narrow(out)
+        assert fits(out)
     assert "Snapshot 'bass': the master goes from 0 to 127; 1 of 8 knobs follows." in out
 
 
@@ -135,7 +129,7 @@ def test_jumps_are_told_the_worst_first_with_a_caution(
     )
     assert sentences.index("by 100 %") < sentences.index("by 50 %")
     assert "Check at low volume before you play it" in sentences
-    assert narrow(out)
+    assert fits(out)
 
 
 def test_what_has_no_routes_does_not_jump() -> None:
@@ -231,7 +225,7 @@ def test_long_and_wide_names_fit() -> None:
         swept_text(setup, "Q" * 120),
         jumps_text(setup, worst_changes(setup)),
     ):
-        assert narrow(text)
+        assert fits(text)
         assert holds(text, [long, "音" * 120]) == []
 
 

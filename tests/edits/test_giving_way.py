@@ -28,7 +28,7 @@ from knobpack.words import (
 from knobpack.words.setup_edits import Away, BackInUse, OutOfUse, OwnKnob, Part
 from tests.edits.every_layout import Cost, Where, cost, knob_of, layouts
 from tests.edits.setups import small_setup
-from tests.edits.test_by_hand import SETUP
+from tests.edits.test_by_hand import SETUP, on
 from tests.oracles.amount import EXAMPLES
 
 
@@ -119,10 +119,6 @@ LATE = Setup(
 ROOMY = attrs.evolve(
     SETUP, surface=Surface.row(9), voices=tuple(attrs.evolve(v, source=None) for v in SETUP.voices)
 )
-
-
-def on(setup: Setup, knob: str) -> set[str]:
-    return set(read(setup).carries[knob])
 
 
 def test_a_late_source_takes_neither_a_broken_knob_nor_one_that_is_somebodys_own() -> None:

@@ -10,7 +10,6 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.files import save
 from knobpack.present.demo import SETUPS, demo_setups
-from knobpack.text.columns import PAGE, cells
 from knobpack.words import Setup
 
 BASE, ORGAN, BASS, LATE = demo_setups().values()
@@ -39,8 +38,3 @@ def holds(text: str, parts: Sequence[str]) -> list[str]:
     """Those of the parts that a text does not hold, wherever its lines may be broken."""
     whole = squeezed(text)
     return [part for part in parts if squeezed(part) not in whole]
-
-
-def narrow(text: str) -> bool:
-    """Whether no line is wider than a page."""
-    return all(cells(line) <= PAGE for line in text.split("\n"))

@@ -23,17 +23,8 @@ from knobpack.words import (
     Voice,
     members,
 )
+from tests.words.test_request import BASS, LEAD, PAD, REQUEST, build
 from tests.words_strategies import requests
-
-PAD = Voice("Pad", (Destination("cutoff"), Destination("level", travel=Travel(0, 63))), layer=2)
-BASS = Voice("Bass", (Destination("cutoff"), Destination("octave", movable=False)), layer=2)
-LEAD = Voice("Lead", (Destination("level"),))
-REQUEST = Request(Surface.row(4, layers=8), (PAD, BASS, LEAD))
-
-
-def build(**changes: Any) -> Request:
-    return attrs.evolve(REQUEST, **changes)
-
 
 # Names and groups -------------------------------------------------------------------------------
 
