@@ -20,6 +20,7 @@ from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import missed_in, missed_told
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
@@ -87,6 +88,8 @@ class _Page:
 
     def _first(self) -> Iterator[str]:
         allocation = self.explanation.allocation
+        missed = missed_in(allocation.request, allocation.layout)
+        yield from (f"{told}." for told in missed_told(each for each in missed if each.alarming))
         yield from allocation.headlines
         if self.explanation.stopped:
             yield f"Not all is told: the search was stopped ({self.explanation.stopped})."

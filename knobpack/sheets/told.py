@@ -155,16 +155,17 @@ def _route(step: Step, old: str | None, new: str | None, show: Show) -> str:
 
 
 def _travel(step: Step, old: Travel | None, new: Travel | None, show: Show) -> str:
-    called, full = "the travel", Travel(0, step.top)
+    called = "the travel"
     if step.destination:
         called = f"the travel of its route to {show(step.destination)}"
-    was = travel_text(full if old is None else old, step.top)
+    old_text = "" if old is None else travel_text(old, step.top)
     if new is None:
-        return f"{_at(step, show)}: clear {called} {was}; without one it is full."
+        return f"{_at(step, show)}: clear {called} {old_text}; without one it is full."
     becomes = travel_text(new, step.top)
-    if old is None and new == full:
-        return f"{_at(step, show)}: make sure of {called} {becomes}; none was set."
-    return f"{_at(step, show)}: set {called} {becomes}; it was {was}."
+    # Without one it is full; what stands there unread may be otherwise.
+    how = "make sure of" if old is None and new == Travel(0, step.top) else "set"
+    was = f"it was {old_text}" if old_text else "none was set"
+    return f"{_at(step, show)}: {how} {called} {becomes}; {was}."
 
 
 def _label(step: Step, old: str | None, new: str | None, show: Show) -> str:

@@ -17,7 +17,7 @@ from knobpack.explanation.page import MOST_DRAWN
 from knobpack.explanation.whole import Explanation, explain
 from knobpack.limits import Limits
 from knobpack.present.demo import demo_request
-from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words import Destination, Request, Surface, Travel, Voice
 from tests.oracles.reasons_cases import possible
 from tests.sheets.pairs import HOSTILE
 
@@ -129,6 +129,14 @@ def test_a_large_one_tells_reasons_in_words_and_grows_no_faster_than_what_it_tel
     assert few.count('class="reasons"') > len(small.here)
     assert 'class="reasons"' not in many
     assert len(many.encode()) / len(large.here) < 2 * len(few.encode()) / len(small.here)
+
+
+def test_what_is_turned_round_is_said_first() -> None:
+    inner = (Destination("level"), Destination("send", travel=Travel(127, 0)))
+    request = Request(Surface.row(1), (Voice("Organ", inner, 1),))
+    text = allocate_request(request).explain().page()
+    turned = text.index("is turned round on K1")
+    assert text.index("<h1>") < turned < text.index('id="panel"')
 
 
 def test_what_was_cut_off_says_so() -> None:

@@ -269,7 +269,7 @@ def test_a_travel_is_set_otherwise_and_what_no_longer_wants_its_own_is_told() ->
     assert str(done) == "K1 from 60 to 127: nothing moves."
     assert done.setup.routes == away.setup.routes
     assert [str(step) for step in done.sheet.steps] == [
-        "K1: set the travel 60 to 127 (53 %); it was 0 to 127 (full)."
+        "K1: set the travel 60 to 127 (53 %); none was set."
     ]
     assert take_back(done.setup).setup == away.setup
     assert from_plain(to_plain(done.setup)) == done.setup

@@ -32,7 +32,7 @@ FULL = "0 to 1023 (full)"
 LOWER = (KnobTravel("K2", Travel(0, 512)),)
 ONE = (attrs.evolve(PAD, destinations=(Destination("level", steps=2),)),)
 SENTENCES: tuple[tuple[dict[str, Any], str], ...] = (
-    ({"travels": LOWER}, f"K2: set the travel 0 to 512 (half); it was {FULL}."),
+    ({"travels": LOWER}, "K2: set the travel 0 to 512 (half); none was set."),
     (
         {"travels": (KnobTravel("K2", Travel(0, 1023)),)},
         f"K2: make sure of the travel {FULL}; none was set.",

@@ -52,7 +52,7 @@ def test_the_base_back_again(first: Combination) -> None:
 
 def test_the_sheet_says_what_to_set(first: Combination) -> None:
     text = patch_sheet(BASE, first.setup).text()
-    assert "set the travel 0 to 512 (half); it was 0 to 1023 (full)." in text
+    assert "set the travel 0 to 512 (half); none was set." in text
     assert "Voice 'Low drone' from 'Harbour set': add it on layer 3." in text
     assert "then K3, K4, K5 and K6 follow the master" in " ".join(text.split())
     assert CAUTION in " ".join(text.split())
