@@ -20,17 +20,18 @@ _loaded: set[str] = set()
 def on_demand(
     package: str, offered: Mapping[str, str], modules: Collection[str] = ()
 ) -> tuple[Callable[[str], object], Callable[[], list[str]]]:
-    """What a package calls ``__getattr__`` and ``__dir__``: each name is loaded when asked for.
+    """What a module calls ``__getattr__`` and ``__dir__``: each name is loaded when asked for.
 
     They are made here and not written there, so that ``help()`` does not tell of them.
 
     Args:
-        package: its full name.
+        package: its full name, of a package or a module in one.
         offered: under the name of each module that names come from, those names in a row.
         modules: modules that are offered themselves; what stands in their ``__all__`` is pointed to
             where it is looked for in the package.
     """
     home = {name: module for module, names in offered.items() for name in names.split()}
+    within = sys.modules[package].__package__
 
     def load_name(name: str) -> object:
         if name in modules:
@@ -40,12 +41,12 @@ def on_demand(
             return sorted({*home, *modules})
         if name not in home:
             raise AttributeError(f"module {package!r} has no attribute {name!r}{elsewhere(name)}")
-        found: object = getattr(import_module(f"{package}.{home[name]}"), name)
+        found: object = getattr(import_module(f"{within}.{home[name]}"), name)
         vars(import_module(package))[name] = found
         return found
 
     def elsewhere(name: str) -> str:
-        paths = [f"{folder}/{name}" for folder in import_module(package).__path__]
+        paths = [f"{folder}/{name}" for folder in vars(import_module(package)).get("__path__", ())]
         # pathlib would take its time to import.
         own = any(os.path.exists(at) or os.path.exists(f"{at}.py") for at in paths)  # noqa: PTH110
         if name.startswith("_") or own:

@@ -40,7 +40,7 @@ def code_of(path: Path, name: str) -> list[ast.AST]:
 
 def has(path: Path, name: str) -> bool:
     """Whether the code of a file, its docstrings apart, has a name."""
-    kinds = ("id", "attr", "arg")
+    kinds = ("id", "attr", "arg", "name")
     return any(name == getattr(node, kind, "") for node in code_of(path, name) for kind in kinds)
 
 
@@ -65,6 +65,7 @@ def test_every_file_that_is_named_is_there(recipe: str) -> None:
 @pytest.mark.parametrize(
     ("recipe", "name", "touched"),
     [
+        ("A question", "why_shared", has),
         ("A rule", "Barred", tells_apart),
         ("A cost term", "mix_kinds", has),
         ("A cost term of another shape", "heap", has),

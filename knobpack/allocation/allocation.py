@@ -27,7 +27,7 @@ from knobpack.definition.phrases import (
 )
 from knobpack.definition.prices import Prices
 from knobpack.errors import Stopped
-from knobpack.explanation.asked import AskedOfAllocation
+from knobpack.questions import AskedOfAllocation
 from knobpack.reasons.bundle_changes import (
     JoinedBundles,
     PartedBundle,

@@ -23,8 +23,7 @@ from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
 from knobpack.command.verbs import QUESTIONS, SHOW_QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits, begun
-from knobpack.present import answer_text as heads
-from knobpack.present.answer_text import answer_text
+from knobpack.present.answer_text import JOINED, answer_text
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
@@ -155,7 +154,7 @@ def _joined(setup: Setup, path: str) -> list[ShownAnswer]:
         at_a_price = "  No knob is free, so other routes must move for it"
         there = at_a_price if each.free is None else "  There it comes with"
         uses += [str(each), f"{there}: {command}"]
-    return [ShownAnswer("what was joined", None, text_below(heads.JOINED, uses))] if uses else []
+    return [ShownAnswer("what was joined", None, text_below(JOINED, uses))] if uses else []
 
 
 def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:

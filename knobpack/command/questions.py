@@ -6,8 +6,9 @@ Names and files are looked up before anything is searched for: a wrong one is re
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
+from inspect import signature
+from typing import TYPE_CHECKING, Final
 
 import attrs
 
@@ -17,10 +18,11 @@ from knobpack.command import inputs
 from knobpack.command.held_names import RIGHT
 from knobpack.command.names import part
 from knobpack.command.streams import one_line
+from knobpack.command.verbs import QUESTIONS
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.limits import Limits
-from knobpack.present import answer_text as heads
+from knobpack.present.answer_text import heading
 from knobpack.setups.as_read import lies_within, read
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.edits import with_knobs
@@ -67,73 +69,59 @@ def question(
     Raises:
         InputError: a name, number or file that does not do.
     """
-    solve = options.solve
-    if name in _OF_REQUEST:
-        return _OF_REQUEST[name]
-
-    def knob() -> str:
-        return check_named(name, values[-1], request.surface.knob_names, RIGHT["ask", "KNOB"][1])
-
-    match name:
-        case "why" | "why-not":
-            right = RIGHT["ask", "NAME"][1]
-            inner = check_named(name, values[0], request.destinations, right)
-            if name == "why":
-                return _why(inner, setup, solve=solve)
-            heading = _head(heads.WHY_NOT, inner, knob())
-            return _asked(heading, "why_not", inner, knob(), solve=solve)
-        case "why-shared":
-            return _asked(_head(heads.WHY_SHARED, knob()), "why_shared", knob(), solve=solve)
-        case "what-if" | "without" | "more-knobs":
-            told, other = _other(name, values, request, options)
-            close = options.stay_close
-            return _asked(heads.WHAT_IF.format(told), "what_if", other, stay_close=close)
-    heading, method, deeper = _PLAIN[name]
-    return _asked(heading, method, **{deeper: solve} if deeper else {})
+    if name in ("what-if", "without", "more-knobs"):
+        told, other = _other(name, values, request, options)
+        return _asked("what-if", [told], [other], {"stay_close": options.stay_close})
+    takes = next(each.values for each in QUESTIONS if each.name == name)
+    held = {"NAME": request.destinations, "KNOB": request.surface.knob_names}
+    about = [
+        check_named(name, value, held[kind], RIGHT["ask", kind][1])
+        for kind, value in zip(takes, values, strict=True)
+    ]
+    how: dict[str, object] = dict.fromkeys(_SOLVED_AGAIN, options.solve)
+    if name == "why":
+        how["own"] = _wish(setup, about[0])
+    names = [knob_told(each) if takes[at] == "KNOB" else each for at, each in enumerate(about)]
+    return _asked(name, names, about, how)
 
 
-_PLAIN: Mapping[str, tuple[str, str, str]] = {
-    "knob-budget": (heads.BUDGET, "knob_budget", "each_knob"),
-    "best-layouts": (heads.BEST_LAYOUTS, "best_layouts", "places"),
-    "price-of-demands": (heads.PRICE_OF_DEMANDS, "price_of_demands", ""),
-    "explain": (heads.EXPLAIN, "explain", "solve"),
-}
-"""Of questions about nothing in particular the heading, the method of an allocation, and what it
-calls that more is to be solved again."""
+_SOLVED_AGAIN: Final = ("solve", "each_knob", "places")
+"""What questions call that more is to be solved again."""
 
 
-def _asked(heading: str, method: str, *about: object, **how: object) -> Question:
-    """A question that an allocation answers."""
+def _asked(
+    word: str, names: Sequence[str], about: Sequence[object], how: Mapping[str, object]
+) -> Question:
+    """A question as the method asks it whose name is the word.
 
-    def answer(made: Allocation, limits: Limits) -> Outcome:
-        found: Outcome = getattr(made, method)(*about, **how, limits=limits)
+    Args:
+        word: the word.
+        names: what its heading names.
+        about: what the method is given.
+        how: what it is given by name, as far as it takes that.
+    """
+    method = word.replace("-", "_")
+
+    def answer(asked_of: Allocation | Request, limits: Limits) -> Outcome:
+        function = getattr(asked_of, method)
+        taken = signature(function).parameters
+        given = {key: value for key, value in (*how.items(), ("limits", limits)) if key in taken}
+        try:
+            found: Outcome = function(*about, **given)
+        except ImpossibleDemands as error:
+            return error.clash  # that no number of knobs is enough is an answer too
         return found
 
-    return Question(heading, answer)
-
-
-def _head(heading: str, *names: str) -> str:
-    return heading.format(*names[:-1], knob_told(names[-1]))
-
-
-def _why(name: str, setup: Setup | None, *, solve: bool) -> Question:
-    def answer(made: Allocation, limits: Limits) -> Outcome:
-        return made.why(name, own=_wish(setup, name), solve=solve, limits=limits)
-
-    return Question(heads.WHY.format(name), answer)
+    head = heading(word, *names)
+    if hasattr(Request, method):
+        return Question(head, of_request=answer)
+    return Question(head, answer)
 
 
 def _wish(setup: Setup | None, name: str) -> Travel | None:
     """The travel that a destination wants by itself, as its setup in use says."""
     wish = None if setup is None else read(setup).destinations[name].travel
     return wish if setup and wish and lies_within(wish, setup.surface.top) else None
-
-
-def _least_knobs(request: Request, limits: Limits) -> Outcome:
-    try:
-        return request.least_knobs(limits=limits)
-    except ImpossibleDemands as error:
-        return error.clash  # that no number of knobs is enough is an answer too
 
 
 def _other(
@@ -152,12 +140,3 @@ def _other(
     if not isinstance(other, Request):
         raise InputError(name, text, "give a file that holds a request")
     return one_line(text), other
-
-
-_OF_REQUEST: Mapping[str, Question] = {
-    "least-knobs": Question(heads.LEAST_KNOBS, of_request=_least_knobs),
-    "every-clash": Question(
-        heads.EVERY_CLASH, of_request=lambda it, limits: it.every_clash(limits=limits)
-    ),
-}
-"""The questions for which no layout is needed."""

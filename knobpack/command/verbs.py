@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from knobpack.command.takes import Takes, Verb, takes_of
+from knobpack.questions import rows_of_help
 
 SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
     "how long to search": takes_of("""
@@ -33,21 +34,11 @@ SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
 }
 """What means the same after every verb."""
 
-QUESTIONS: Final = takes_of("""
-  why NAME  why it is on its knob, or why it is left out
-  why-not NAME KNOB  why it is not on that knob, and what that would cost
-  why-shared KNOB  why all that is on it must share it, and what that costs
-  knob-budget  what one knob more or fewer would be worth, and to whom
-  least-knobs  how many knobs it takes to keep every snapshot, and to share none
-  best-layouts  whether other layouts are as good, and what all of them have in common
-  price-of-demands  what each rule, snapshot, kept route and limit costs the layout
-  what-if FILE  what another request would change
+QUESTIONS: Final = takes_of(f"""
+{rows_of_help()}
   without PART [PART]  what would change without a knob, voice, destination, snapshot or rule (a
       rule as its text, or its number from 1); rule 2 or knob 2 where a name alone could be either
   more-knobs NUMBER  what would change with so many knobs more
-  every-clash  where no layout is possible: every smallest set of demands that clash, and every
-      way out
-  explain  all of this about every destination and every shared knob
 """)
 """What can be asked of a layout, a request or a setup."""
 

@@ -15,24 +15,19 @@ if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
     from knobpack.types import Outcome
 
-WHY = "WHY  {}"
-WHY_NOT = "WHY NOT  {} on {}"
-WHY_SHARED = "WHY SHARED  {}"
 JOINED = "WHAT WAS JOINED"
-BUDGET = "KNOB BUDGET"
-LEAST_KNOBS = "LEAST KNOBS"
-BEST_LAYOUTS = "BEST LAYOUTS"
-PRICE_OF_DEMANDS = "PRICE OF DEMANDS  of what was asked"
-WHAT_IF = "WHAT IF  {}"
-EXPLAIN = "EXPLAIN"
-EVERY_CLASH = "EVERY CLASH"
 
 
-def answer_text(heading: str, answer: Outcome, page: int = PAGE) -> str:
+def heading(word: str, *names: str) -> str:
+    """What stands over an answer: the word of its question, and what it is about."""
+    return "  ".join([word.replace("-", " ").upper(), *filter(None, [" on ".join(names)])])
+
+
+def answer_text(head: str, answer: Outcome, page: int = PAGE) -> str:
     """An answer as text.
 
     Args:
-        heading: what stands over it. Where everything was asked, each part of the answer has a
+        head: what stands over it. Where everything was asked, each part of the answer has a
             heading of its own instead.
         answer: the answer.
         page: columns of a terminal that a line may take, at most.
@@ -42,8 +37,8 @@ def answer_text(heading: str, answer: Outcome, page: int = PAGE) -> str:
     """
     from knobpack.explanation.whole import Explanation
 
-    parts = _parts(answer) if isinstance(answer, Explanation) else [(heading, answer)]
-    return text_of(headed(head, _told(each), page) for head, each in parts)
+    parts = _parts(answer) if isinstance(answer, Explanation) else [(head, answer)]
+    return text_of(headed(over, _told(each), page) for over, each in parts)
 
 
 def _told(answer: Outcome) -> Iterable[str]:
@@ -58,17 +53,17 @@ def _told(answer: Outcome) -> Iterable[str]:
 def _parts(whole: Explanation) -> Iterator[tuple[str, Outcome]]:
     """The answers of an explanation, in the order of its sentences."""
     for left_out in whole.unplaced:
-        yield WHY.format(left_out.destination), left_out
-    yield BUDGET, whole.budget
+        yield heading("why", left_out.destination), left_out
+    yield heading("knob-budget"), whole.budget
     if whole.least is not None:
-        yield LEAST_KNOBS, whole.least
+        yield heading("least-knobs"), whole.least
     if whole.worths is not None:
-        yield PRICE_OF_DEMANDS, whole.worths
+        yield heading("price-of-demands"), whole.worths
     if whole.ties is not None:
-        yield BEST_LAYOUTS, whole.ties
+        yield heading("best-layouts"), whole.ties
     for shared in whole.shared:
-        yield WHY_SHARED.format(knob_told(shared.knob)), shared
+        yield heading("why-shared", knob_told(shared.knob)), shared
     for here in whole.here:
-        yield WHY.format(here.destination), here
+        yield heading("why", here.destination), here
     if whole.clash is not None:
-        yield LEAST_KNOBS, whole.clash
+        yield heading("least-knobs"), whole.clash

@@ -11,7 +11,7 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
-from knobpack.explanation.asked import BoundQuestion
+from knobpack.questions import BoundQuestion
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
@@ -93,17 +93,17 @@ class AskedOfShow:
         with_voice = with_voice
         on_panel = on_panel
     else:
-        as_laid_out = BoundQuestion("show.questions")
-        what_if = BoundQuestion("show.questions", "what_if_show")
-        why_elsewhere = BoundQuestion("show.questions")
-        one_more_knob = BoundQuestion("show.questions")
-        odd_songs = BoundQuestion("show.odd_songs")
-        worth_freeing = BoundQuestion("show.questions")
-        with_song = BoundQuestion("show.changes")
-        without_song = BoundQuestion("show.changes")
-        in_order = BoundQuestion("show.changes", "show_in_order")
-        with_voice = BoundQuestion("show.changes")
-        on_panel = BoundQuestion("show.other_panel")
+        as_laid_out = BoundQuestion(room="show")
+        what_if = BoundQuestion(room="show", name="what_if_show")
+        why_elsewhere = BoundQuestion(room="show")
+        one_more_knob = BoundQuestion(room="show")
+        odd_songs = BoundQuestion(room="show")
+        worth_freeing = BoundQuestion(room="show")
+        with_song = BoundQuestion(room="show")
+        without_song = BoundQuestion(room="show")
+        in_order = BoundQuestion(room="show", name="show_in_order")
+        with_voice = BoundQuestion(room="show")
+        on_panel = BoundQuestion(room="show")
 
 
 @attrs.frozen

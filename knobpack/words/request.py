@@ -8,7 +8,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.explanation.asked import AskedOfRequest
+from knobpack.questions import AskedOfRequest
 from knobpack.text.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import (

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,12 +18,10 @@ from knobpack.edits import edit
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
-from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
-from knobpack.explanation.worth import price_of_demands
 from knobpack.files import save, to_plain
 from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
 from knobpack.words.edits import (
@@ -41,6 +40,15 @@ def changed(request: Request) -> Callable[[Allocation], Any]:
     return lambda made: what_if(made, request)
 
 
+def plainly(word: str, made: Allocation) -> Any:
+    """The answer to a question about nothing in particular."""
+    about = made.request if hasattr(made.request, method := word.replace("-", "_")) else made
+    return getattr(about, method)()
+
+
+ELSEWHERE = {"what-if", "explain", "every-clash"}
+"""These have tests of their own."""
+
 ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     (["why", "Strings/level"], "WHY  Strings/level", lambda a: why_here(a, "Strings/level")),
     (
@@ -55,12 +63,8 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     ),
     (["why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7", solve=False)),
     (["--solve", "why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7")),
-    (["knob-budget"], "KNOB BUDGET", knob_budget),
     (["knob-budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
-    (["least-knobs"], "LEAST KNOBS", lambda a: least_knobs(a.request)),
-    (["best-layouts"], "BEST LAYOUTS", best_layouts),
     (["best-layouts", "--solve"], "BEST LAYOUTS", lambda a: best_layouts(a, places=True)),
-    (["price-of-demands"], "PRICE OF DEMANDS  of what was asked", price_of_demands),
     (["without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
     (
         ["without", "K3", "--stay-close"],
@@ -90,6 +94,11 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     ),
     (["more-knobs", "2"], "WHAT IF  2 more knobs", changed(with_knobs(DEMO, 2))),
     (["more-knobs", "1"], "WHAT IF  1 more knob", changed(with_knobs(DEMO, 1))),
+    *(
+        ([each.name], each.name.replace("-", " ").upper(), partial(plainly, each.name))
+        for each in QUESTIONS
+        if not each.values and each.name not in ELSEWHERE
+    ),
 ]
 
 
@@ -124,10 +133,8 @@ def test_a_question_about_the_demo_is_answered(
 
 
 def test_every_question_is_asked_about_the_demo() -> None:
-    # what-if, everything and clashes have tests of their own.
     asked = {each for arguments, _, _ in ASKED for each in arguments}
-    others = {"what-if", "explain", "every-clash"}
-    assert {each.name for each in QUESTIONS} - asked == others
+    assert {each.name for each in QUESTIONS} - asked == ELSEWHERE
 
 
 def test_a_question_is_answered_without_help_from_the_tests(
@@ -165,7 +172,7 @@ def test_everything_about_the_demo(
     assert list(parts)[:4] == [
         "KNOB BUDGET",
         "LEAST KNOBS",
-        "PRICE OF DEMANDS of what was asked",
+        "PRICE OF DEMANDS",
         "BEST LAYOUTS",
     ]
     assert joined(tuple(parts.values())) == joined(solved_again.sentences)

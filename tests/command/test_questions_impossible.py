@@ -9,7 +9,8 @@ import attrs
 import networkx as nx
 import pytest
 
-from knobpack.clash import ImpossibleDemands, every, find_clash
+from knobpack import questions
+from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.clash.every import EveryClash, every_clash
 from knobpack.command.main import main
 from knobpack.explanation.least import least_knobs
@@ -139,7 +140,7 @@ def test_a_search_for_clashes_that_was_stopped_ends_with_4(
     impossible: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     stopped = EveryClash(None, stopped="effort")
-    monkeypatch.setattr(every, "every_clash", lambda *_, **__: stopped)
+    monkeypatch.setattr(questions, "every_clash", lambda *_, **__: stopped)
     assert main(["ask", str(impossible), "every-clash"]) == 4
     out, err = capsys.readouterr()
     assert told(out) == {"EVERY CLASH": joined(stopped.sentences)}

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from knobpack import questions
 from knobpack.command import inputs
 from knobpack.command.main import main
 from knobpack.errors import NoLayoutFound
-from knobpack.explanation import what_if as what_if_module
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
 from knobpack.files import save
@@ -197,7 +197,7 @@ def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
     def stop(*_: object, **__: object) -> None:
         raise NoLayoutFound("effort")
 
-    monkeypatch.setattr(what_if_module, "what_if", stop)
+    monkeypatch.setattr(questions, "what_if", stop)
     asked = ["best-layouts", "then", "more-knobs", "1", "then", "least-knobs"]
     assert main(["ask", str(crowded), *asked]) == 4
     out, err = capsys.readouterr()

@@ -14,6 +14,7 @@ from knobpack.present.demo import demo_request
 from knobpack.reasons.graph import NODES
 from knobpack.words import Destination, Request, Snapshot, Surface, Together, Voice
 from knobpack.words.edits import with_knobs, without_knob
+from tests.files.answers import of_the_whole
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons_cases import allocation_of, possible
 from tests.oracles.reasons_read import read_back, wrong_in_reasons
@@ -32,14 +33,11 @@ def every_answer(allocation: Allocation, draw: random.Random) -> Iterator[Any]:
     shared = [knob for knob in allocation.used if len(allocation.on(knob)) > 1]
     yield from (allocation.why_shared(knob, solve=True) for knob in shared[:1])
     yield from (allocation.why_unplaced(name) for name in allocation.unplaced[:1])
-    yield allocation.knob_budget(each_knob=True)
-    yield allocation.best_layouts(most=5, places=True)
-    yield allocation.price_of_demands()
+    yield from of_the_whole(allocation, each_knob=True, most=5, places=True)
     yield from allocation.knob_budget().offers
     if knobs:
         yield allocation.what_if(without_knob(request, draw.choice(knobs)))
     yield allocation.what_if(with_knobs(request))
-    yield allocation.explain()
     try:
         yield request.least_knobs()
     except ImpossibleDemands as error:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
+from inspect import signature
 from typing import Any
 
 import attrs
@@ -16,16 +17,12 @@ from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
 from knobpack.combination.combine import combine
 from knobpack.edits import edit
-from knobpack.explanation.best_layouts import best_layouts
-from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
-from knobpack.explanation.whole import explain
-from knobpack.explanation.worth import price_of_demands
 from knobpack.files import from_plain
 from knobpack.midi import (
     Control,
@@ -34,6 +31,7 @@ from knobpack.midi import (
     hear_positions,
     import_channel_controllers,
 )
+from knobpack.questions import AskedOfAllocation, BoundQuestion
 from knobpack.sheets import patch_sheet
 from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import Response, sweep, worst_changes
@@ -95,18 +93,27 @@ def answers() -> dict[str, Any]:
         "why not": why_not(made, "Bass/drive", "K2", solve=True),
         "why shared": why_shared(made, "K2", solve=True),
         "why left out": why_unplaced(made, left_out),
-        "knob budget": knob_budget(made, each_knob=True),
         "least knobs": least_knobs(REQUEST),
-        "best layouts": best_layouts(made, places=True),
-        "price of demands": price_of_demands(made),
         "what if": what_if(made, without_rule(REQUEST, REQUEST.rules[0])),
-        "explain": explain(made, solve=True),
         "every clash": every_clash(placed(REQUEST)),
         # Made by hand, so that every kind of demand is in it.
         "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),
+        **{
+            each.question: each
+            for each in of_the_whole(made, each_knob=True, places=True, solve=True)
+        },
         **_of_setups(),
         **_of_shows(),
     }
+
+
+def of_the_whole(made: Allocation, **how: Any) -> Iterator[Any]:
+    """The answers to questions about nothing in particular, asked as far as they take it so."""
+    for name, question in vars(AskedOfAllocation).items():
+        if isinstance(question, BoundQuestion):
+            takes = signature(getattr(AskedOfAllocation, name)).parameters
+            if sum(each.default is each.empty for each in takes.values()) == 1:
+                yield getattr(made, name)(**{key: how[key] for key in how if key in takes})
 
 
 def _of_setups() -> dict[str, Any]:

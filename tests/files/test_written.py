@@ -4,21 +4,39 @@ from __future__ import annotations
 
 import json
 import pickle
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from importlib import import_module
 from pathlib import Path
-from typing import Any, get_args
+from pkgutil import walk_packages
+from typing import Any
 
 import attrs
 import pytest
 
-from knobpack import types
+import knobpack
 from knobpack.errors import InputError
 from knobpack.files import dumps, from_plain, load, loads, save, to_plain
+from knobpack.reasons.answer_graph import Reasoned
 from knobpack.simulation import jump_sentences
+from knobpack.text.shown import Told
 from knobpack.words import Travel
 from tests.files.answers import allocation, answers, differences
 
-QUESTIONS = (*(answer.question for answer in get_args(types.Outcome)), "jumps")
+
+def below(kind: type[object]) -> Iterator[type[object]]:
+    """A class and all that are made of it."""
+    yield kind
+    for each in kind.__subclasses__():
+        yield from below(each)
+
+
+for module in walk_packages(knobpack.__path__, "knobpack."):
+    if not module.name.endswith("__main__"):
+        import_module(module.name)
+ANSWERS = {each for kind in (Told, Reasoned) for each in below(kind) if "question" in vars(each)}
+QUESTIONS = (*sorted(vars(each)["question"] for each in ANSWERS), "jumps")
+"""Every question that something answers."""
+
 FRACTIONS = {"received", "from_received", "to_received", "share"}
 """All that may have one: what a destination receives, and how far it jumps."""
 

@@ -30,8 +30,8 @@ Graph = Any
 CLASSES = {
     re.sub(r"(?<=[a-z])(?=[A-Z])", " ", each.__name__).lower(): each
     for module in (questions, clash, prices)
-    for each in vars(module).values()
-    if isinstance(each, type) and attrs.has(each)
+    for name in dir(module)
+    if isinstance(each := getattr(module, name), type) and attrs.has(each)
 } | {"tier": Tier, "source knob": Bundle, "moved": questions.Moved}
 """The class of each sort of part."""
 

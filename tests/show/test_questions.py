@@ -16,7 +16,7 @@ from knobpack import (
     Voice,
     show,
 )
-from knobpack.explanation.asked import BoundQuestion
+from knobpack.questions import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
     OddSong,
