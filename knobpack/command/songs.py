@@ -24,8 +24,8 @@ from knobpack.files.shows import load_show, show_files
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
 from knobpack.show import Show, ShowAllocation, ShowThere, Song, allocate_show
-from knobpack.show.changes import breaks_without, every_way, newly_beside, with_free
-from knobpack.show.compared import difference
+from knobpack.show.changes import breaks_without, newly_beside, ways_of, with_free
+from knobpack.show.compared import show_difference
 from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
 from knobpack.words.names import listed, quoted
@@ -173,10 +173,10 @@ def _ways(
         every = [song for song in show.songs if song.name in _names(was)]
         free = [song.name for song in every if song.free]
         said = with_free(free, [song.name for song in every])
-        told, first = "Beside the show as it was", difference(found, laid_out, said)
+        told, first = "Beside the show as it was", show_difference(found, laid_out, said)
         beside, more = newly_beside(was, show) if details else None, []
         run = begun("songs", limits=Limits(**limits))
-        change = every_way(found, show, told, run, beside=beside, gone=gone, first=first)
+        change = ways_of(found, show, told, run, beside=beside, gone=gone, first=first)
         if not details and len(free) < len(every):
             saved = "what freeing the songs beside it, or every song, would save"
             more = [f"--details tells {saved} (it may take a minute)."]

@@ -86,7 +86,7 @@ def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -
     return along(setup, attrs.evolve(left, snapshots=snapshots)).setup
 
 
-def with_voice(reading: Reading, edit: OneMore) -> Setup:
+def with_one_more(reading: Reading, edit: OneMore) -> Setup:
     """A setup with a voice more that no knob drives yet, and that has no layer.
 
     Raises:
@@ -119,9 +119,9 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
     """Bring a voice: what it has gets knobs as it came, and it gets a free layer.
 
     Raises:
-        InputError: as :func:`with_voice`.
+        InputError: as :func:`with_one_more`.
     """
-    setup, voice, more = reading.setup, edit.voice, with_voice(reading, edit)
+    setup, voice, more = reading.setup, edit.voice, with_one_more(reading, edit)
     named = tuple(voice.by_full_name)
 
     def layered(made: Made, allocation: Allocation) -> Made:

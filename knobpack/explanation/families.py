@@ -23,7 +23,7 @@ UPPER_IN_USE = 5
 
 
 @attrs.frozen
-class Part:
+class FamilyPart:
     """What one family holds of a preferred rule that other families hold some of too.
 
     Args:
@@ -60,7 +60,7 @@ class Family:
     bound: tuple[str, ...]
     spare: tuple[str, ...]
     needed: bool
-    parts: tuple[Part, ...]
+    parts: tuple[FamilyPart, ...]
 
     @property
     def free(self) -> int:
@@ -232,11 +232,11 @@ def _sorts(problem: Problem, atoms: Iterable[Atom], knobs: Iterable[int]) -> lis
     return list(found.values())
 
 
-def _parts(problem: Problem, mask: int, placed: int) -> Iterable[Part]:
+def _parts(problem: Problem, mask: int, placed: int) -> Iterable[FamilyPart]:
     for spread in problem.spreads:
         if spread.items & mask and spread.items & ~mask:
             held = bool(spread.items & mask & placed)
-            yield Part(spread.weight, held, bool(spread.items & ~mask & placed))
+            yield FamilyPart(spread.weight, held, bool(spread.items & ~mask & placed))
 
 
 def _name(request: Request, inside: list[str]) -> str:

@@ -55,7 +55,7 @@ from knobpack.show.difference import (
     PartChange,
     SetAnew,
     ShowDifference,
-    TermChange,
+    ThingChange,
 )
 from knobpack.show.jumps import SongJumps
 from knobpack.show.odd_songs import OddSong, OddSongs, odd_songs
@@ -63,13 +63,13 @@ from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_pane
 from knobpack.show.prices import (
     SHOW_TIERS,
     FoundAt,
-    Joined,
     Relearned,
     SeveralTravels,
     Shift,
     ShowDestination,
     ShowPrices,
-    Turned,
+    SongLoads,
+    TravelBetween,
 )
 from knobpack.show.questions import (
     as_laid_out,
@@ -84,7 +84,6 @@ from knobpack.show.ways import ShowChange, WorthFreeing
 __all__ = [
     "SHOW_TIERS",
     "FoundAt",
-    "Joined",
     "LeftOut",
     "MovedInSong",
     "OddSong",
@@ -104,9 +103,10 @@ __all__ = [
     "ShowThere",
     "Song",
     "SongJumps",
+    "SongLoads",
     "SongThere",
-    "TermChange",
-    "Turned",
+    "ThingChange",
+    "TravelBetween",
     "VoiceRole",
     "WorthFreeing",
     "allocate_show",

@@ -16,14 +16,14 @@ from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
 from knobpack.show.jumps import SongJumps, song_jumps
-from knobpack.show.page import page_of
+from knobpack.show.page import show_page
 from knobpack.show.prices import (
     PARTS,
     SHOW_TIERS,
-    Joined,
     SeveralTravels,
     ShowDestination,
     ShowPrices,
+    SongLoads,
     several_travels,
 )
 from knobpack.show.setups import programmed, setup_of, sheets_between
@@ -182,7 +182,7 @@ class ShowAllocation(Told, AskedOfShow):
         return things_of(asked_of(self.show), [song.layout for song in self.songs])
 
     @property
-    def joined(self) -> tuple[Joined, ...]:
+    def joined(self) -> tuple[SongLoads, ...]:
         """How many loads share knobs in each song, and how many may."""
         return joined_in(self.songs, self.alone, self.show, self.more_joined)
 
@@ -256,7 +256,7 @@ class ShowAllocation(Told, AskedOfShow):
         Returns:
             One HTML page that needs nothing else, for a screen and for paper.
         """
-        return page_of(self, [self.setup(song.name) for song in self.show.songs])
+        return show_page(self, [self.setup(song.name) for song in self.show.songs])
 
     @property
     def points(self) -> tuple[tuple[str, int, str], ...]:

@@ -12,12 +12,12 @@ from collections.abc import Collection, Iterable, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.voices import with_voice as brought
+from knobpack.edits.voices import with_one_more
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.show.answer import ShowAllocation
-from knobpack.show.compared import compared, compared_in_time, layouts_of
+from knobpack.show.compared import compared_in_time, compared_shows, layouts_of
 from knobpack.show.difference import ShowDifference
 from knobpack.show.questions import as_laid_out
 from knobpack.show.song import Show, Song
@@ -92,7 +92,7 @@ def with_song(
     told = f"'{song.name}' {where.replace('_', ' ')} '{name}'"
     gone = [name] if where == "instead_of" else []
     run = begun("with_song", effort, limits)
-    return every_way(found, show, told, run, beside=newly_beside(kept, show), gone=gone)
+    return ways_of(found, show, told, run, beside=newly_beside(kept, show), gone=gone)
 
 
 def without_song(
@@ -134,7 +134,7 @@ def without_song(
     songs = (*kept.songs[:at], *kept.songs[at + 1 :])
     show = attrs.evolve(kept, songs=songs, breaks=breaks)
     run, meet = begun("without_song", effort, limits), newly_beside(kept, show)
-    return every_way(found, show, f"Without '{song}'", run, beside=meet, gone=[song])
+    return ways_of(found, show, f"Without '{song}'", run, beside=meet, gone=[song])
 
 
 def show_in_order(
@@ -182,7 +182,7 @@ def show_in_order(
     song = {each.name: each for each in kept.songs}
     breaks = [order[names.index(each)] for each in kept.breaks]
     show = attrs.evolve(kept, songs=tuple(song[n] for n in order), breaks=tuple(breaks))
-    return every_way(found, show, "In the new order", begun("show_in_order", effort, limits))
+    return ways_of(found, show, "In the new order", begun("show_in_order", effort, limits))
 
 
 def with_voice(
@@ -230,13 +230,13 @@ def with_voice(
         kept.append(bound)
         free.append(loose)
     show, told = attrs.evolve(found.show, songs=tuple(kept)), f"{voice.name} in every song"
-    return every_way(found, show, told, begun("with_voice", effort, limits), free=free)
+    return ways_of(found, show, told, begun("with_voice", effort, limits), free=free)
 
 
 def _with(song: Song, laid: Allocation, voice: Voice) -> tuple[Song, Song]:
     """A song with a voice more: all that is there kept, and free."""
     if isinstance(song.played, Setup):
-        played = brought(read(song.played), OneMore(voice))
+        played = with_one_more(read(song.played), OneMore(voice))
         bound = attrs.evolve(song, played=played, brings=(voice.name,))
         return bound, attrs.evolve(bound, free=True)
     request = laid.request
@@ -282,7 +282,7 @@ def breaks_without(
     return tuple(dict.fromkeys(there for each in breaks if (there := before[each])))
 
 
-def every_way(
+def ways_of(
     found: ShowAllocation,
     show: Show,
     told: str,
@@ -313,7 +313,7 @@ def every_way(
     freeing = list(dict.fromkeys(tuple(n for n in every if n in names) for names in sets))
     freeing = [names for names in freeing if not opened.issuperset(names)]
     if first is None:
-        first = compared(found, show, STAYS, run.anew(len(freeing) + 1))
+        first = compared_shows(found, show, STAYS, run.anew(len(freeing) + 1))
     ways, untold, why = [first], list[str](), run.stopped
     for at, names in enumerate(freeing):
         said, last = with_free(names, every), ways[-1].allocation

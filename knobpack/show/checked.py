@@ -10,7 +10,7 @@ from knobpack.checker import check
 from knobpack.errors import Fault, Stopped
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import Asked
-from knobpack.show.definition import joined_in, prices_of
+from knobpack.show.definition import joined_in, priced_show
 from knobpack.show.prices import SHOW_TIERS
 from knobpack.show.song import Show
 from knobpack.words import Layout
@@ -47,7 +47,7 @@ def checked_show(
         for each, layout, by_itself in zip(asked, layouts, alone, strict=True)
     )
     whole = [laid.layout for laid in songs]
-    prices = prices_of(asked, whole, (laid.prices for laid in songs), show.neighbours)
+    prices = priced_show(asked, whole, (laid.prices for laid in songs), show.neighbours)
     tiers, proven = [], True
     for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
         if value < bound:

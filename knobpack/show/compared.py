@@ -27,7 +27,7 @@ _Place = tuple[str, str, Travel]
 """A destination, the knob that it is on, and the travel that it goes over."""
 
 
-def compared(
+def compared_shows(
     found: ShowAllocation,
     show: Show,
     asked: str,
@@ -55,10 +55,10 @@ def compared(
         other = allocate_during_show(show, found.more_joined, run, start=begun)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
-    return difference(found, other, asked, freed)
+    return show_difference(found, other, asked, freed)
 
 
-def difference(
+def show_difference(
     found: ShowAllocation, other: ShowAllocation, asked: str, freed: tuple[str, ...] = ()
 ) -> ShowDifference:
     """What another show changes that is laid out too.
@@ -87,12 +87,12 @@ def compared_in_time(
 ) -> ShowDifference | Stopped:
     """The same, or what stopped it before any layout was known.
 
-    It takes what :func:`compared` takes.
+    It takes what :func:`compared_shows` takes.
     """
     if run.stopped:
         return run.stopped
     try:
-        return compared(found, show, asked, run, **more)
+        return compared_shows(found, show, asked, run, **more)
     except NoLayoutFound as error:
         return error.stopped
 

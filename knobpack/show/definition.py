@@ -13,12 +13,12 @@ from knobpack.definition.prices import Prices
 from knobpack.show.asked import Asked, Key, known_of
 from knobpack.show.prices import (
     FoundAt,
-    Joined,
     Relearned,
     Shift,
     ShowDestination,
     ShowPrices,
-    Turned,
+    SongLoads,
+    TravelBetween,
 )
 from knobpack.show.song import Show
 from knobpack.words import Layout, Request
@@ -79,7 +79,7 @@ def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDes
 
 def joined_in(
     songs: Sequence[Allocation], alone: Sequence[Allocation], show: Show, more: int
-) -> tuple[Joined, ...]:
+) -> tuple[SongLoads, ...]:
     """How many loads share knobs in each song, and how many may.
 
     Args:
@@ -93,7 +93,7 @@ def joined_in(
         for those in (songs, alone)
     )
     return tuple(
-        Joined(song.name, loads, least + (0 if song.pinned else more))
+        SongLoads(song.name, loads, least + (0 if song.pinned else more))
         for song, loads, least in zip(show.songs, here, there, strict=True)
     )
 
@@ -110,7 +110,7 @@ def loads_joined(request: Request, on: Mapping[str, str]) -> int:
     return len(here) - len(set(on.values()))
 
 
-def prices_of(
+def priced_show(
     show: Sequence[Asked],
     layouts: Sequence[Layout],
     songs: Iterable[Prices],
@@ -226,7 +226,7 @@ def _shifts(
 
 def _turned(
     show: Sequence[Asked], things: Sequence[ShowDestination], neighbours: Iterable[tuple[int, int]]
-) -> Iterator[Turned]:
+) -> Iterator[TravelBetween]:
     top = show[0].request.surface.top
     for pair in neighbours:
         before, after = (show[at].song.name for at in pair)
@@ -237,4 +237,4 @@ def _turned(
             if points:
                 what = f"{thing.role}/{thing.name}"
                 knob = str(one.knob)
-                yield Turned(before, after, what, knob, one.travel, other.travel, points)
+                yield TravelBetween(before, after, what, knob, one.travel, other.travel, points)

@@ -75,7 +75,7 @@ class LeftOut(Fielded):
 
 
 @attrs.frozen
-class TermChange(Fielded):
+class ThingChange(Fielded):
     """What one thing counts in a part of a tier, in one show and in another.
 
     Args:
@@ -114,7 +114,7 @@ class PartChange(Fielded):
     what: str
     was: int
     now: int
-    terms: tuple[TermChange, ...] = ()
+    terms: tuple[ThingChange, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -152,7 +152,7 @@ def part_changes(one: ShowAllocation, other: ShowAllocation) -> tuple[PartChange
                 old, new, thing = before.get(what, 0), after.get(what, 0), things.get(what)
                 if old != new:
                     knobs, rank = (thing.knobs, thing.priority) if thing else ((), None)
-                    terms.append(TermChange(what, knobs, rank, old, new))
+                    terms.append(ThingChange(what, knobs, rank, old, new))
             found.append(PartChange(tier, part, was, now, tuple(terms)))
     return tuple(found)
 

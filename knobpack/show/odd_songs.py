@@ -9,7 +9,7 @@ import attrs
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import PART_WORDS, ShowAllocation
 from knobpack.show.asked import asked_of
-from knobpack.show.definition import prices_of
+from knobpack.show.definition import priced_show
 from knobpack.show.prices import PARTS
 from knobpack.text.shown import Fielded
 from knobpack.words.fields import check_kind
@@ -97,7 +97,7 @@ def odd_songs(found: ShowAllocation) -> OddSongs:
         less = (0, 0, 0)
         if rest:
             others = [asked[n] for n in rest], [layouts[n] for n in rest]
-            without = prices_of(*others, (), ()).relearning
+            without = priced_show(*others, (), ()).relearning
             points, roles, kinds = (a - b for a, b in zip(whole, without, strict=True))
             less = points, roles, kinds
         odd.append(OddSong(song.name, song.pinned, *less))

@@ -21,7 +21,7 @@ from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
-from knobpack.show.page import page_of
+from knobpack.show.page import show_page
 from knobpack.show.setups import sheets_between
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded
@@ -126,7 +126,7 @@ class ShowThere(Answer):
             One HTML page that needs nothing else, for a screen and for paper.
         """
         setups = [self.allocation.setup(each.song) for each in self.songs]
-        return page_of(self.allocation, setups, self.first)
+        return show_page(self.allocation, setups, self.first)
 
     @property
     def first(self) -> tuple[str, ...]:

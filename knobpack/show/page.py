@@ -76,7 +76,7 @@ td li { margin: 0 0 .15rem; }
 """
 
 
-def page_of(laid_out: ShowAllocation, setups: Sequence[Setup], first: Sequence[str] = ()) -> str:
+def show_page(laid_out: ShowAllocation, setups: Sequence[Setup], first: Sequence[str] = ()) -> str:
     """The page of a show, as HTML.
 
     Args:

@@ -198,7 +198,7 @@ class Shift(Fielded):
 
 
 @attrs.frozen
-class Turned(Fielded):
+class TravelBetween(Fielded):
     """Tier *travels*: what stays on its knob from one song to the next and goes another way.
 
     Args:
@@ -221,7 +221,7 @@ class Turned(Fielded):
 
 
 @attrs.frozen
-class Joined(Fielded):
+class SongLoads(Fielded):
     """How many loads share knobs in one song, and how many may.
 
     Args:
@@ -251,7 +251,7 @@ class ShowPrices(Fielded):
     songs: tuple[Prices, ...]
     relearned: tuple[Relearned, ...]
     shifts: tuple[Shift, ...]
-    turned: tuple[Turned, ...]
+    turned: tuple[TravelBetween, ...]
     sizes: tuple[int, int, int]
 
     @property

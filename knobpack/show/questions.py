@@ -16,7 +16,7 @@ from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
-from knobpack.show.compared import compared, compared_in_time
+from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.difference import ShowDifference
 from knobpack.show.song import Show
 from knobpack.show.ways import WorthFreeing
@@ -96,7 +96,7 @@ def what_if_show(
     """
     check_kind("what_if_show.found", found, ShowAllocation)
     check_kind("what_if_show.show", show, Show)
-    return compared(found, show, "That", begun("what_if_show", effort, limits))
+    return compared_shows(found, show, "That", begun("what_if_show", effort, limits))
 
 
 def why_elsewhere(
@@ -160,7 +160,7 @@ def why_elsewhere(
     elif own.pinned:
         told += f", where it is {place_told(here)}"
     freed = (song,) if own.pinned else ()
-    answer = compared(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
+    answer = compared_shows(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
     if answer.allocation is None or not answer.moved:
         return answer
     bundle = request.bundle_of.get(destination)
@@ -214,7 +214,7 @@ def one_more_knob(
     check_kind("one_more_knob.found", found, ShowAllocation)
     songs = tuple(attrs.evolve(song, played=_wider(song.played)) for song in found.show.songs)
     show = attrs.evolve(found.show, songs=songs)
-    return compared(found, show, "One more knob", begun("one_more_knob", effort, limits))
+    return compared_shows(found, show, "One more knob", begun("one_more_knob", effort, limits))
 
 
 def _wider(played: Request | Allocation | Setup) -> Request | Allocation | Setup:

@@ -27,7 +27,7 @@ from knobpack.show import (
     ShowDestination,
     ShowPrices,
     Song,
-    Turned,
+    TravelBetween,
     definition,
 )
 from knobpack.show.asked import asked_of
@@ -138,7 +138,7 @@ def test_each_term_by_hand() -> None:
     moved = (("level", "K1", "K3"), ("drive", "K1", "K2"))
     assert found.shifts == (Shift("One", "Two", "Organ", moved, 2, 6),)
     assert found.turned == (
-        Turned("Two", "Three", "Organ/level", "K3", Travel(0, 127), Travel(127, 0), 800),
+        TravelBetween("Two", "Three", "Organ/level", "K3", Travel(0, 127), Travel(127, 0), 800),
     )
     assert found.relearning == (9, 2, 4)
     assert found.moves == (2, 6)

@@ -33,7 +33,7 @@ from knobpack.show import (
     on_panel,
 )
 from knobpack.show.asked import asked_of
-from knobpack.show.definition import prices_of
+from knobpack.show.definition import priced_show
 from knobpack.words.names import listed
 from tests.oracles.differential_shows import a_show
 from tests.show.evening import PANEL, SHOW, laid_out
@@ -179,7 +179,7 @@ def test_what_is_elsewhere_than_at_home_is_relearned_and_no_exchange_is_better(s
         laid = [s.layout for s in away.songs]
         own = [s.prices for s in away.songs]
         laid[at], own[at] = swapped, other.prices
-        assert prices_of(asked, laid, own, away.show.neighbours).totals >= away.prices.totals
+        assert priced_show(asked, laid, own, away.show.neighbours).totals >= away.prices.totals
 
 
 def test_what_the_hand_knows_is_asked_about_and_stored_with_the_show(tmp_path: Path) -> None:
