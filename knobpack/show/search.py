@@ -19,6 +19,7 @@ from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.renaming import arranged, renamed
 from knobpack.show.trajectories import carrying, least_points
+from knobpack.show.travels import with_best_travels
 from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
 from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.watch import Watch
@@ -299,6 +300,8 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
             best, bounds = search.lay(best, 1, search.watch.effort / 3)
         for at in range(0 if few else UNTIL_SHARING):
             best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at))
+    counts = search.songs, search.neighbours, search.weights
+    best = min(best, with_best_travels(*counts, best, search.pinned), key=search.values)
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
         if not search.watch.over():
