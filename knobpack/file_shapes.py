@@ -26,20 +26,20 @@ Node: TypeAlias = Mapping[str, Any]
 VERSION: Final = 1
 """The version of the format that is written."""
 
-ALLOCATION: Final = "allocation"
-"""What a file holds that the schema does not describe: what was worked out, and its request."""
-
 _NOT_READ: Final = {"answer": "an answer is", "answers": "answers are"}
 """What a file can hold that is not read back."""
 
 _UNKNOWN: Final = Reason("this key is not known")
 
-_FILES: Final = {kind: f"{kind.capitalize()}File" for kind in ("setup", "request", "layout")}
+_FILES: Final = {
+    kind: f"{kind.capitalize()}File"
+    for kind in ("setup", "request", "layout", "allocation", "show")
+}
 
 
 @cache
 def schema_text() -> str:
-    """The JSON Schema of a setup, request or layout file, as it stands in the package."""
+    """The JSON Schema of all files that are read back, as it stands in the package."""
     # pathlib would take its time to import.
     path = os.path.join(os.path.dirname(__file__), "file_schema.json")  # noqa: PTH118, PTH120
     with open(path, encoding="utf-8") as file:  # noqa: PTH123
@@ -60,19 +60,15 @@ def check_file(data: object) -> str:
             :func:`knobpack.storage.strict_json.parse` gives them.
 
     Returns:
-        What it is: ``setup``, ``request``, ``layout`` or ``allocation``.
+        What it is: ``setup``, ``request``, ``layout``, ``allocation`` or ``show``.
 
     Raises:
         InputError: names the place of what will not do, such as ``voices[2].layer``.
     """
     if not isinstance(data, dict):
         raise InputError(TOP, data, "give an object")
-    kind = _headed("", data, (*_FILES, ALLOCATION))
-    if kind == ALLOCATION:
-        if "request" in data:
-            check_word("Request", data["request"], "request")
-    else:
-        check_shape(data, {"$ref": f"#/$defs/{_FILES[kind]}"}, _definitions())
+    kind = _headed("", data, _FILES)
+    check_shape(data, {"$ref": f"#/$defs/{_FILES[kind]}"}, _definitions())
     return kind
 
 
@@ -137,7 +133,7 @@ def _check_word(data: object, node: Node, definitions: Mapping[str, Node], where
     if "knobpack" in fixed:
         _headed(where, data, (fixed["knobpack"],))
     for key in data:
-        if key not in node["properties"]:
+        if key not in node["properties"] and not node["additionalProperties"]:
             right = f"the keys are {_quoted(keys)}{near_to(key, keys)}"
             raise InputError(_inner(where, key), _UNKNOWN, right)
     for key in keys:

@@ -11,7 +11,7 @@ from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import SET_LIST_FILE
 from knobpack.errors import InputError, Reason
-from knobpack.files.shows import load_show
+from knobpack.files import load_show
 from knobpack.grouped import grouped
 from knobpack.limits import Limits
 from knobpack.show import OddSongs, ShowAllocation, ShowDifference, WorthFreeing, allocate_show

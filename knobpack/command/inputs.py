@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from typing import cast
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
@@ -35,11 +36,15 @@ def word(
         return tables.load(path, rest)
     plain = options.plain[path]
     if is_set_list(plain):
-        song = os.path.join(os.path.dirname(path), plain["songs"][0]["file"])  # noqa: PTH118, PTH120
-        right = f"give the file of one song, such as {song!r}; songs, ask and jumps take a set list"
+        right = "write its songs to files of their own with: knobpack songs FILE --into FOLDER"
+        named = next((each["file"] for each in plain["songs"] if "file" in each), None)
+        if named is not None:
+            song = os.path.join(os.path.dirname(path), named)  # noqa: PTH118, PTH120
+            right = f"give the file of one song, such as {song!r}"
+        right += "; songs, ask and jumps take a set list"
         raise InputError(one_line(path), Reason("holds a show"), right)
     try:
-        found = from_plain(plain)
+        found = cast("Request | Setup | Allocation | Layout", from_plain(plain))
     except InputError as error:
         error.add_note(in_file(path))
         raise

@@ -15,7 +15,7 @@ from itertools import pairwise
 from knobpack.command.streams import Refused, one_line
 from knobpack.command.verbs import told_elsewhere
 from knobpack.errors import InputError, Reason
-from knobpack.file_shapes import check_file, check_word
+from knobpack.file_shapes import check_file
 from knobpack.storage import strict_json
 
 ENDINGS = {
@@ -148,8 +148,6 @@ def _plain(path: str, content: bytes, *, lists: bool) -> object:
         found = strict_json.parse(content)
         if lists:
             _refuse_words(found)
-        elif is_set_list(found):
-            check_word("SetList", found)
         else:
             check_file(found)
     except InputError as error:

@@ -20,7 +20,8 @@ from knobpack.command.paths import SET_LIST_FILE, is_set_list
 from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
-from knobpack.files.shows import load_show, show_files
+from knobpack.files import load_show
+from knobpack.files.shows import show_files
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
 from knobpack.show import Show, ShowAllocation, ShowThere, Song, allocate_show

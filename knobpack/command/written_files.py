@@ -8,11 +8,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from knobpack.errors import FileError, InputError, Reason
-from knobpack.storage.disk import write
+from knobpack.storage.disk import write_together
 
 
 def write_all(contents: Mapping[Path, bytes], *, force: bool) -> None:
-    """Write files, each whole; where one cannot be written, those that are new are gone again.
+    """Write files, all of them or none, and nothing that is there is replaced unasked.
 
     A folder that a file is in is made, if that is in one that is there.
 
@@ -29,19 +29,13 @@ def write_all(contents: Mapping[Path, bytes], *, force: bool) -> None:
         right = "give another name, or --force to replace it"
         raise InputError(str(there[0]), Reason("is there already"), right)
     made: list[Path] = []
-    fresh: list[Path] = []
     try:
-        for path, content in contents.items():
+        for path in contents:
             if not is_there(path.parent):
                 _make(path.parent)
                 made.append(path.parent)
-            if path not in there:
-                fresh.append(path)
-            write(path, content)
+        write_together(contents.items())
     except BaseException:
-        for path in fresh:
-            with suppress(OSError):
-                path.unlink(missing_ok=True)
         for folder in made:
             with suppress(OSError):
                 folder.rmdir()

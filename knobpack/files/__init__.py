@@ -1,7 +1,5 @@
 """Words as JSON files: strict to read, atomic to save, with a JSON Schema."""
 
-from typing import TYPE_CHECKING, Any
-
 from knobpack.file_shapes import VERSION
 from knobpack.files.contents import Saved
 from knobpack.files.plain import from_plain, to_plain
@@ -11,15 +9,13 @@ from knobpack.files.store import (
     load_allocation,
     load_request,
     load_setup,
+    load_show,
     loads,
     save,
     schema,
 )
 from knobpack.files.stored import Word
 from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
-
-if TYPE_CHECKING:
-    from knobpack.files.shows import load_show
 
 __all__ = [
     "VERSION",
@@ -41,12 +37,3 @@ __all__ = [
     "schema",
     "to_plain",
 ]
-
-
-def __getattr__(name: str) -> Any:
-    """What reads shows, loaded when it is first asked for."""
-    if name != "load_show":
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from knobpack.files.shows import load_show
-
-    return load_show

@@ -18,6 +18,9 @@ from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
 from knobpack.definition.prices import Prices
 from knobpack.errors import MISSING, InputError, Stopped
+from knobpack.file_shapes import check_word
+from knobpack.files.forms import FILES, form_of
+from knobpack.files.stored import head
 from knobpack.files.written import allocation_to_plain
 from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
@@ -34,17 +37,43 @@ WRITTEN_BEFORE = ("frontiers",)
 """What 0.6.0 wrote besides, and is now worked out when it is asked: it is passed over."""
 
 
-def allocation_of_plain(body: Mapping[str, Any], request: Request, layout: Layout) -> Allocation:
+def allocation_of_plain(data: Mapping[str, Any]) -> Allocation:
     """The allocation that a file holds.
 
     Args:
-        body: the file, without what says that it is an allocation.
-        request: the request that stands in it.
-        layout: the routes, travels and layers that stand in it.
+        data: what stands in the file; its request has the shape that the schema says.
 
     Raises:
-        InputError: a value will not do, or does not agree with the others.
+        InputError: a value will not do, or does not agree with the others; named from
+            ``Allocation``, as what a word refuses is.
     """
+    passed = (*head("allocation"), *WRITTEN_BEFORE)
+    body = {key: each for key, each in data.items() if key not in passed}
+    _check_keys(body)
+    try:
+        request = FILES[Request].read(body["request"])
+    except InputError as error:
+        raise error.under("Allocation.request") from None
+    laid: dict[str, Any] = {key: body[key] for key in ("routes", "travels") if key in body}
+    laid["layers"] = _layers(body.get("layers", []))
+    try:
+        check_word("Layout", {**head("layout"), **laid})
+        return _checked(body, request, form_of(Layout).read(laid))
+    except InputError as error:
+        inner = error.under("") if error.field.startswith("Layout") else error
+        field = f"Allocation.{inner.field or 'routes'}"
+        raise InputError(field, error.value, error.right) from None
+
+
+def _layers(data: object) -> object:
+    """The layers of an allocation as those of a layout: where each voice stands now."""
+    if not isinstance(data, list) or not all(isinstance(each, dict) for each in data):
+        return data
+    return [{"voice": each.get("voice"), "layer": each.get("new")} for each in data]
+
+
+def _checked(body: Mapping[str, Any], request: Request, layout: Layout) -> Allocation:
+    """The allocation that some layout is, once all that is said of it follows from it."""
     whole = completed(request, layout)
     found = check(request, whole)
     insist("routes", layout, found)
@@ -67,19 +96,15 @@ def allocation_of_plain(body: Mapping[str, Any], request: Request, layout: Layou
     return made
 
 
-def check_keys(body: Mapping[str, Any]) -> None:
-    """Refuse what has a key that no allocation has, or has not what it needs.
-
-    Raises:
-        InputError: names the key.
-    """
+def _check_keys(body: Mapping[str, Any]) -> None:
+    """Refuse what has a key that no allocation has, or has not what it needs."""
     for key in body:
         if key not in _KEYS:
             right = f"this key is not known{near_to(str(key), _KEYS)}"
-            raise InputError(key_path(key).lstrip("."), body[key], right)
+            raise InputError(f"Allocation{key_path(key)}", body[key], right)
     for key in _NEEDED:
         if key not in body:
-            raise InputError(key, MISSING, "this key must be there")
+            raise InputError(f"Allocation.{key}", MISSING, "this key must be there")
 
 
 def _tiers(given: object, prices: Prices) -> list[Tier]:

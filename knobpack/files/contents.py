@@ -6,7 +6,7 @@ import io
 import json
 import os
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from knobpack.errors import InputError
 from knobpack.files.stored import STORED
@@ -52,6 +52,7 @@ if TYPE_CHECKING:
         | SweepFile
         | Drawn
         | Network
+        | str
     )
 else:  # what it is made of is loaded by what makes it
     Saved = Any
@@ -63,6 +64,10 @@ JSON = ".json"
 
 PICTURES = (".svg", ".png", ".pdf")
 """How the name of a file ends that a picture is written to."""
+
+
+TEXTS: Final[Mapping[str, str]] = {".html": "page", ".md": "markdown", ".txt": "text"}
+"""How the name of a file ends that a text is written to, and the method that makes it."""
 
 
 def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
@@ -96,22 +101,33 @@ def _forms(value: Any, plain: Maker) -> Iterator[tuple[str, Maker]]:
         yield ".graphml", lambda: _graphml(value)
     elif isinstance(getattr(value, "data", None), bytes):
         yield ".mid", lambda: value.data
+    elif isinstance(value, str):
+        yield from dict.fromkeys(TEXTS, lambda: _encoded(value)).items()
     else:
         yield JSON, plain
         if isinstance(value, Setup):
             from knobpack.tables import dumps
 
             yield ".csv", lambda: dumps(value).encode("utf-8-sig")
-        forms: Mapping[str, str] = {".html": "page", ".md": "markdown", ".txt": "text"}
         if type(value) not in STORED.values():
-            for ending, form in forms.items():
+            for ending, form in TEXTS.items():
                 if hasattr(value, form):
                     yield ending, getattr(value, form)
 
 
 def _called(value: Any) -> str:
+    if isinstance(value, str):
+        return "a text, such as the page of an answer"
     kind = type(value).__name__
     return "graph" if hasattr(value, "add_edge") else kind
+
+
+def _encoded(text: str) -> bytes:
+    try:
+        return text.encode()
+    except UnicodeEncodeError as error:
+        wrong = text[error.start : error.end]
+        raise InputError("save.value", wrong, "half of a surrogate pair is no character") from None
 
 
 def _drawn(figure: Any, ending: str) -> bytes:

@@ -24,9 +24,10 @@ from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hi
 
 import attrs
 
+from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.file_shapes import VERSION
-from knobpack.files.stored import BARE, STORED, TAGGED, head, value_to_plain
+from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, head, value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Request, Rule, Setup, Surface
 
@@ -138,7 +139,8 @@ class _Object(_Named):
         self.word = word
         self.first = first or {}
         also = "Edit" if first and word is BARE else ""
-        super().__init__(word.__name__ + ("File" if "knobpack" in self.first else also))
+        kind = self.first.get("knobpack")
+        super().__init__(f"{kind.capitalize()}File" if kind else word.__name__ + also)
 
     @cached_property
     def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
@@ -178,13 +180,36 @@ class _Object(_Named):
         }
 
 
+class _Allocated(_Object):
+    """An allocation: what its request and layout say is read, all else is worked out again."""
+
+    def __init__(self) -> None:
+        super().__init__(Allocation, head("allocation"))
+
+    @cached_property
+    def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
+        """Its request alone."""
+        return {"request": (attrs.fields(Allocation).request, FILES[Request])}
+
+    def read(self, value: Any) -> Any:
+        from knobpack.files.allocations import allocation_of_plain
+
+        return allocation_of_plain(value)
+
+    def definition(self) -> dict[str, Any]:
+        return {**super().definition(), "required": [*self.first], "additionalProperties": True}
+
+
 class _OneOf(_Named):
     """One of several words, which a key tells apart."""
 
     def __init__(self, key: str) -> None:
         self.key = key
-        super().__init__(key.capitalize())
-        self.words = {tag: _Object(word, {key: tag}) for tag, word in TAGGED[key].items()}
+        super().__init__("Played" if key == PLAYED else key.capitalize())
+        self.words: dict[str, _Object] = {
+            tag: FILES[word] if key == PLAYED else _Object(word, {key: tag})
+            for tag, word in TAGGED[key].items()
+        }
 
     def read(self, value: Any) -> Any:
         return self.words[value[self.key]].read(value)
@@ -197,8 +222,11 @@ class _OneOf(_Named):
         return {"oneOf": [each.schema({}) for each in self.words.values()]}
 
 
-FILES: Final[Mapping[Any, Form]] = {word: _Object(word, head(tag)) for tag, word in STORED.items()}
-"""How each word that is stored stands in a file of its own."""
+FILES: Final[Mapping[Any, _Object]] = {
+    **{word: _Object(word, head(tag)) for tag, word in STORED.items()},
+    Allocation: _Allocated(),
+}
+"""How each word that is stored stands in a file of its own, and an allocation."""
 _WITHIN: Final[Mapping[Any, Form]] = {
     **{word: FILES[word] for word in (Setup, Request)},
     Rule: _OneOf("rule"),
@@ -233,7 +261,7 @@ def form_of(kind: Any) -> Form:
 
 
 def described() -> str:
-    """The JSON Schema of a setup, request, layout or set list, as the words say it, in ASCII."""
+    """The JSON Schema of whatever is read back, as the words say it, in ASCII."""
     from knobpack.files.shows import SetList  # it reads by these forms
 
     files = (*FILES.values(), _Object(SetList, head("show")))
@@ -249,7 +277,7 @@ def described() -> str:
     whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:knobpack:file:{VERSION}",
-        "title": f"A setup, request, layout or set list, version {VERSION}",
+        "title": f"A setup, request, layout, allocation or show, version {VERSION}",
         "oneOf": [form.schema({}) for form in files],
         "$defs": found,
     }

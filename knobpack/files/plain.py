@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
-from knobpack.file_shapes import ALLOCATION, check_file, check_word
-from knobpack.files.forms import FILES, form_of
-from knobpack.files.stored import STORED, Word, head, word_to_plain
+from knobpack.errors import FileError, InputError
+from knobpack.file_shapes import check_file
+from knobpack.files.forms import FILES
+from knobpack.files.stored import STORED, Word, word_to_plain
 from knobpack.files.written import (
     Answers,
     allocation_to_plain,
@@ -17,21 +18,21 @@ from knobpack.files.written import (
     answers_to_plain,
 )
 from knobpack.storage import strict_json
-from knobpack.words import Layout, Request
 
 if TYPE_CHECKING:
+    from knobpack.show import Show
     from knobpack.types import Written
 
 
 def to_plain(
-    word: Word | Allocation | Written | Mapping[str, Written] | Answers,
+    word: Word | Allocation | Show | Written | Mapping[str, Written] | Answers,
 ) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
     That of an allocation or answer leaves out no default. That of an answer is not read back.
 
     Args:
-        word: a setup, request, layout or allocation, an answer (what was worked out about
+        word: a setup, request, layout, allocation or show, an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked.
 
     Returns:
@@ -46,59 +47,44 @@ def to_plain(
         return allocation_to_plain(word)
     if isinstance(word, Mapping | Answers):
         return answers_to_plain(word)
+    if type(word).__module__ == "knobpack.show.song":
+        from knobpack.files.shows import show_to_plain
+        from knobpack.show import Show
+
+        if isinstance(word, Show):
+            return show_to_plain(word)
     return answer_to_plain(cast("Written", word))
 
 
-def from_plain(data: object) -> Word | Allocation:
+def from_plain(data: object) -> Word | Allocation | Show:
     """A word from its plain form: ``from_plain(to_plain(word)) == word``.
 
     Args:
         data: dict, list, str, int, bool and None alone.
 
     Returns:
-        The setup, request, layout or allocation. What an allocation says is checked by the plain
-        checker; what was proven is taken as it stands.
+        The setup, request, layout, allocation or show. What an allocation says is checked by the
+        plain checker; what was proven is taken as it stands.
 
     Raises:
         InputError: it is not the plain form of one of these. The field is the path of what goes
             wrong, such as ``voices[2].destinations[0].travel.start``.
     """
+    return within(data, None)
+
+
+def within(data: object, folder: Path | None) -> Word | Allocation | Show:
+    """As :func:`from_plain`; a show may name files, which lie in a folder."""
     strict_json.check_strict(data)
     kind = check_file(data)
-    plain = cast("dict[str, Any]", data)
-    if kind == ALLOCATION:
-        return _allocation(plain)
     try:
-        word: Word = FILES[STORED[kind]].read(plain)
+        if kind == "show":
+            from knobpack.files.shows import show_of_plain
+
+            return show_of_plain(cast("dict[str, Any]", data), folder)
+        made: Word | Allocation = FILES[STORED.get(kind, Allocation)].read(data)
     except InputError as error:
+        if error.file is not None or isinstance(error, FileError):
+            raise  # another file is meant
         raise error.under("") from None
-    return word
-
-
-def _allocation(data: dict[str, Any]) -> Allocation:
-    """An allocation, from what stands in a file of one."""
-    from knobpack.files.allocations import WRITTEN_BEFORE, allocation_of_plain, check_keys
-
-    passed = (*head(ALLOCATION), *WRITTEN_BEFORE)
-    body = {key: each for key, each in data.items() if key not in passed}
-    check_keys(body)
-    try:
-        request = FILES[Request].read(body["request"])
-    except InputError as error:
-        raise error.under("request") from None
-    laid: dict[str, Any] = {key: body[key] for key in ("routes", "travels") if key in body}
-    laid["layers"] = _layers(body.get("layers", []))
-    check_word("Layout", {**head("layout"), **laid})
-    try:
-        layout = form_of(Layout).read(laid)
-        return allocation_of_plain(body, request, layout)
-    except InputError as error:
-        inner = error.under("") if error.field.startswith("Layout") else error
-        raise InputError(inner.field or "routes", error.value, error.right) from None
-
-
-def _layers(data: object) -> object:
-    """The layers of an allocation as those of a layout: where each voice stands now."""
-    if not isinstance(data, list) or not all(isinstance(each, dict) for each in data):
-        return data
-    return [{"voice": each.get("voice"), "layer": each.get("new")} for each in data]
+    return made

@@ -1,50 +1,54 @@
-"""Shows: a set list, and beside it a file for each song.
+"""Shows: songs in playing order, in one file with all that they are played with, or in several.
 
-A set list is a file like those of words, ``"knobpack": "show"``: it names the songs in playing
-order and the file of each, which lies in the same folder.
+A show is a file like those of words, ``"knobpack": "show"``. Each song says what it is ``played``
+with, as in a file of its own; or it names the ``file`` that holds that, in the same folder: so the
+command writes a show of which a player takes songs one by one.
 """
 
 from __future__ import annotations
 
-import json
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
-from knobpack.file_shapes import check_word
+from knobpack.errors import MISSING, InputError
 from knobpack.files.forms import form_of
-from knobpack.files.store import dumps, load
-from knobpack.files.stored import fields_to_plain, head
+from knobpack.files.plain import from_plain, to_plain
+from knobpack.files.store import dumps, text_of
+from knobpack.files.stored import head, value_to_plain
 from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
-from knobpack.storage import strict_json
-from knobpack.storage.disk import numbered_name, path_of, read_json, write
-from knobpack.words import Layout, Request, Route, Setup, converters, fields
+from knobpack.storage.disk import numbered_name, read_json
+from knobpack.words import Request, Route, Setup, converters, fields
 
 
 @attrs.frozen
 class ListedSong:
-    """One song of a set list.
+    """One song of a show, with what it is played with or the name of the file that holds that.
 
     Args:
         name: what it is called.
-        file: the name of its file, which holds a request, an allocation or a setup and lies in
-            the folder of the set list.
+        file: the name of a file that holds a request, an allocation or a setup and lies in the
+            folder of the show's.
+        played: a request, an allocation or a setup, where no file is named.
         roles: the voices that are the same thing as one of another name in other songs.
         free: whether an allocation or setup may be laid out anew.
         brings: the voices of a setup that no knob drives yet and that are to be placed.
         known: where the hand knows destinations to be.
 
     Raises:
-        InputError: a field holds a value it cannot hold.
+        InputError: a field holds a value it cannot hold, or not one of ``file`` and ``played``.
     """
 
     name: str = attrs.field(validator=fields.name())
-    file: str = attrs.field(validator=fields.name())
+    file: str | None = attrs.field(default=None, validator=fields.name(optional=True))
+    played: Request | Allocation | Setup | None = attrs.field(
+        default=None, validator=fields.one_among(Request, Allocation, Setup, optional=True)
+    )
     roles: tuple[VoiceRole, ...] = attrs.field(
         default=(), converter=voice_roles, validator=fields.several(VoiceRole)
     )
@@ -57,15 +61,19 @@ class ListedSong:
     )
 
     def __attrs_post_init__(self) -> None:
-        # A set list from a stranger names nothing outside its folder.
-        if self.file in {".", ".."} or "\\" in self.file:
-            right = "give the name of a file in the folder of the set list, and no path"
+        if (self.file is None) == (self.played is None):
+            right = "say what it is played with, or name the file that holds that"
+            value = MISSING if self.file is None else self.file
+            raise InputError("ListedSong.played", value, right)
+        # A show from a stranger names nothing outside its folder.
+        if self.file is not None and (self.file in {".", ".."} or "\\" in self.file):
+            right = "give the name of a file in the folder of the show's, and no path"
             raise InputError("ListedSong.file", self.file, right)
 
 
 @attrs.frozen
 class SetList:
-    """A show: its songs in playing order, each in a file of its own.
+    """A show: its songs in playing order.
 
     Args:
         name: what the show is called.
@@ -85,89 +93,70 @@ class SetList:
     )
 
 
-def load_show(path: str | os.PathLike[str]) -> Show:
-    """Read a show: its set list, and the songs from the files beside it.
+def show_to_plain(show: Show) -> dict[str, Any]:
+    """A show in plain form, with all that its songs are played with."""
+    return _listed(show, [{"played": to_plain(song.played)} for song in show.songs])
+
+
+def show_of_plain(data: Mapping[str, Any], folder: Path | None) -> Show:
+    """The show that a file holds.
 
     Args:
-        path: the file of the set list.
-
-    Returns:
-        The show.
+        data: what stands in the file, in the shape that the schema says.
+        folder: where the files lie that it names; None: nowhere.
 
     Raises:
-        InputError: a file is not what it must be, or the songs make no show.
-        FileError: a file cannot be read, or holds no JSON.
-
-    Example:
-        >>> from knobpack import Destination, Request, Surface, Voice
-        >>> from knobpack.files import load_show, save
-        >>> from knobpack.show import Show, Song
-        >>> organ = Voice("Organ", [Destination("level")])
-        >>> show = Show("Friday", [Song("Opener", Request(Surface.row(4), [organ]))])
-        >>> save("friday.json", show)
-        >>> load_show("friday.json") == show
-        True
+        InputError: a value will not do, a file is named that holds no song, or the songs make no
+            show.
+        FileError: a file that is named cannot be read, or holds no JSON.
     """
-    place = path_of(path)
-    data = read_json(place)
-    try:
-        listed = _set_list(data)
-    except InputError as error:
-        error.file = os.fspath(path)
-        raise
-    folder = place.parent
-    songs = (
-        Song(s.name, _played(folder / s.file), s.roles, s.free, s.brings, s.known)
-        for s in listed.songs
-    )
-    return Show(listed.name, tuple(songs), listed.breaks)
-
-
-def save_show(path: Path, show: Show) -> None:
-    """Write a show: a file for each song, and the set list once all of them are there."""
-    for other, content in show_files(path, show).items():
-        write(other, content)
+    listed: SetList = form_of(SetList).read(data)
+    songs = []
+    for at, each in enumerate(listed.songs):
+        where = f"Show.songs[{at}]"
+        if each.file is not None and folder is None:
+            right = "only files.load finds the files that a show names; give it the file of that"
+            raise InputError(f"{where}.file", each.file, right)
+        played = each.played or _played((folder or Path()) / str(each.file))
+        try:
+            songs.append(Song(each.name, played, each.roles, each.free, each.brings, each.known))
+        except InputError as error:
+            raise error.under(where) from None
+    return Show(listed.name, songs, listed.breaks)
 
 
 def show_files(path: Path, show: Show) -> Mapping[Path, bytes]:
-    """What stands in the files of a show, the set list last."""
+    """A show as several files: one for each song beside that of the show, which comes last."""
     count = len(show.songs)
     names = [numbered_name(at, count, song.name, ".json") for at, song in enumerate(show.songs, 1)]
-    listed = SetList(
-        show.name,
-        tuple(
-            ListedSong(song.name, name, song.roles, song.free, song.brings, song.known)
-            for song, name in zip(show.songs, names, strict=True)
-        ),
-        show.breaks,
-    )
-    plain = {**head("show"), **fields_to_plain(listed, whole=False)}
-    text = json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    text = text_of(_listed(show, [{"file": name} for name in names]))
     songs = zip(names, show.songs, strict=True)
     contents = {path.parent / name: dumps(song.played).encode() for name, song in songs}
     return {**contents, path: text.encode()}
 
 
-def _set_list(data: object) -> SetList:
-    """The set list that stands in a file.
-
-    Raises:
-        InputError: it is none; the field is the path of what goes wrong.
-    """
-    strict_json.check_strict(data)
-    check_word("SetList", data)
-    try:
-        listed: SetList = form_of(SetList).read(data)
-    except InputError as error:
-        raise error.under("") from None
-    return listed
+def _listed(show: Show, played: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """A show in plain form, each song with what says how it is played."""
+    songs = []
+    for song, said in zip(show.songs, played, strict=True):
+        more = {key: getattr(song, key) for key in ("roles", "free", "brings", "known")}
+        given = {key: value_to_plain(each, whole=False) for key, each in more.items() if each}
+        songs.append({"name": song.name, **said, **given})
+    breaks = {"breaks": [*show.breaks]} if show.breaks else {}
+    return {**head("show"), "name": show.name, "songs": songs, **breaks}
 
 
 def _played(path: Path) -> Request | Allocation | Setup:
-    word = load(path)
-    if isinstance(word, Layout):
-        right = "give a file that holds a request, an allocation or a setup"
-        error = InputError("knobpack", "layout", right)
+    """What a song is played with, from its file."""
+    data = read_json(path)
+    try:
+        word = from_plain(data)
+    except InputError as error:
         error.file = os.fspath(path)
-        raise error
-    return word
+        raise
+    if isinstance(word, Request | Allocation | Setup):
+        return word
+    right = "give a file that holds a request, an allocation or a setup"
+    refused = InputError("knobpack", type(word).__name__.lower(), right)
+    refused.file = os.fspath(path)
+    raise refused

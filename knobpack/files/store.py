@@ -1,7 +1,7 @@
 """Files: words as JSON text, written so that they are read back the same, and read strictly.
 
-A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout`` or
-``allocation``), ``"version"`` is 1, and every other key is a field of that word. A rule says which
+A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout``,
+``allocation`` or ``show``), ``"version"`` is 1, every other key a field of that. A rule says which
 it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``; an edit that was
 made likewise with ``"edit"``. A field that holds its default is left out on writing and may be left
 out on reading. The bytes are UTF-8; one byte order mark at the head is passed over. A schema
@@ -18,13 +18,14 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, TypeVar, cast, get_args
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from knobpack import file_shapes
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
+from knobpack.errors import FileError, InputError
 from knobpack.files.contents import Saved, contents
-from knobpack.files.plain import from_plain, to_plain
+from knobpack.files.plain import from_plain, to_plain, within
 from knobpack.files.stored import Word
 from knobpack.storage import strict_json
 from knobpack.storage.disk import path_of, read_json, write
@@ -32,21 +33,20 @@ from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
     from knobpack.files.written import Answers
+    from knobpack.show import Show
     from knobpack.types import Written
 
-_Word = TypeVar("_Word", Setup, Request, Allocation)
-
-READ = (*get_args(Word), Allocation)
-"""What is read back."""
+_Kind = TypeVar("_Kind")
 
 FIRST = "; what is saved comes after it"
 """What is right where the two were given in the other order."""
 
 
 def schema() -> dict[str, Any]:
-    """The JSON Schema (draft 2020-12) of a setup, request or layout file.
+    """The JSON Schema (draft 2020-12) of a file that is read back.
 
-    It cannot say all that is checked on reading: that a name is given once, or names something.
+    It cannot say all that is checked on reading: that a name is given once, or names something;
+    of an allocation no more than the request in it.
 
     Returns:
         The schema, as plain dicts and lists.
@@ -55,11 +55,11 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def dumps(word: Word | Allocation | Written | Mapping[str, Written] | Answers) -> str:
+def dumps(word: Word | Allocation | Show | Written | Mapping[str, Written] | Answers) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
-        word: a setup, request, layout or allocation, an answer (what was worked out about
+        word: a setup, request, layout, allocation or show, an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked.
 
     Returns:
@@ -84,24 +84,31 @@ def dumps(word: Word | Allocation | Written | Mapping[str, Written] | Answers) -
           ]
         }
     """
-    text = json.dumps(to_plain(word), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    plain = to_plain(word)
+    text = text_of(plain)
+    if plain["knobpack"] in ("answer", "answers"):
+        return text
     size = len(text.encode())
-    if isinstance(word, READ) and size > strict_json.MOST_BYTES:
+    if size > strict_json.MOST_BYTES:
         right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
         raise InputError("size", size, right)
-    if isinstance(word, READ):
-        strict_json.check_marks(text)
+    strict_json.check_marks(text)
     return text
 
 
-def loads(text: str | bytes) -> Word | Allocation:
+def text_of(plain: Mapping[str, Any]) -> str:
+    """What is in plain form, as the text of a file."""
+    return json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def loads(text: str | bytes) -> Word | Allocation | Show:
     """Read what :func:`dumps` wrote.
 
     Args:
         text: at most 8 MB.
 
     Returns:
-        The setup, request, layout or allocation: ``loads(dumps(word)) == word``.
+        The setup, request, layout, allocation or show: ``loads(dumps(word)) == word``.
 
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
@@ -130,11 +137,10 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
             as a table; ``.html``, ``.md`` or ``.txt`` for a patch sheet; ``.html`` for the page of
             an explanation or a show; ``.mid`` for a sweep; ``.svg``, ``.png`` or ``.pdf`` for a
             picture; ``.graphml`` for a graph; ``.json``, or no ending, for JSON: of a graph the
-            node-link data of networkx, of a show a set list beside which each song has a file of
-            its own.
+            node-link data of networkx.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, each under what was asked; a
-            sweep, a graph, or the Axes or Figure of a picture.
+            sweep, a graph, or the Axes or Figure of a picture; or the text of a page or sheet.
 
     Raises:
         InputError: it cannot be written, or not to a file of such a name.
@@ -149,27 +155,21 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
         >>> files.save("sheet.html", patch_sheet(None, setup))
     """
     place = path_of(path, FIRST)
-    if type(value).__module__.startswith("knobpack.show."):
-        from knobpack.files.shows import save_show
-        from knobpack.show import Show
-
-        if isinstance(value, Show):
-            return save_show(place, value)
-    return write(path, contents(place, value, lambda: dumps(cast("Word", value))))
+    write(path, contents(place, value, lambda: dumps(cast("Word", value))))
 
 
-def load(path: str | os.PathLike[str]) -> Word | Allocation:
-    """Read a setup, request, layout or allocation from a file.
+def load(path: str | os.PathLike[str]) -> Word | Allocation | Show:
+    """Read a setup, request, layout, allocation or show from a file.
 
     Args:
-        path: the file; at most 8 MB.
+        path: the file; at most 8 MB. Where a show names files, they lie in the same folder.
 
     Returns:
-        The setup, request, layout or allocation.
+        The setup, request, layout, allocation or show.
 
     Raises:
         InputError: as :func:`loads`; its ``file`` is the path.
-        FileError: the file cannot be read, or holds no JSON.
+        FileError: a file cannot be read, or holds no JSON.
 
     Example:
         >>> from knobpack import Layout
@@ -181,9 +181,10 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation:
     """
     data = read_json(path)
     try:
-        return from_plain(data)
+        return within(data, Path(path).parent)
     except InputError as error:
-        error.file = os.fspath(path)
+        if error.file is None and not isinstance(error, FileError):
+            error.file = os.fspath(path)
         raise
 
 
@@ -235,7 +236,35 @@ def load_setup(path: str | os.PathLike[str]) -> Setup:
     return _only(Setup, path)
 
 
-def _only(wanted: type[_Word], path: str | os.PathLike[str]) -> _Word:
+def load_show(path: str | os.PathLike[str]) -> Show:
+    """Read a show from a file, and its songs from the files that it names, if it names any.
+
+    Args:
+        path: the file; at most 8 MB.
+
+    Returns:
+        The show.
+
+    Raises:
+        InputError: as :func:`load`, or the file holds something else.
+        FileError: a file cannot be read.
+
+    Example:
+        >>> from knobpack import Destination, Request, Surface, Voice
+        >>> from knobpack.files import load_show, save
+        >>> from knobpack.show import Show, Song
+        >>> organ = Voice("Organ", [Destination("level")])
+        >>> show = Show("Friday", [Song("Opener", Request(Surface.row(4), [organ]))])
+        >>> save("friday.json", show)
+        >>> load_show("friday.json") == show
+        True
+    """
+    from knobpack.show import Show
+
+    return _only(Show, path)
+
+
+def _only(wanted: type[_Kind], path: str | os.PathLike[str]) -> _Kind:
     word = load(path)
     if isinstance(word, wanted):
         return word

@@ -27,13 +27,25 @@ def _tags(kinds: Iterable[type[Any]]) -> dict[str, type[Any]]:
     return {re.sub("(?<!^)(?=[A-Z])", "_", kind.__name__).lower(): kind for kind in kinds}
 
 
-TAGGED: Final[Mapping[str, Mapping[str, type[Any]]]] = {"rule": _tags(RULES), "edit": _tags(EDITS)}
+PLAYED: Final = "knobpack"
+"""The key that tells apart what a song is played with: it stands there as in a file of its own."""
+
+TAGGED: Final[Mapping[str, Mapping[str, type[Any]]]] = {
+    "rule": _tags(RULES),
+    "edit": _tags(EDITS),
+    PLAYED: _tags((Request, Setup, Allocation)),
+}
 """The words that a key tells apart, under that key and what it says of each."""
 
 BARE: Final[type[Any]] = KnobTravel
 """The one of these words that also stands where nothing is to be told apart, without a tag."""
 
-_TAGS: Final = {kind: (key, tag) for key, kinds in TAGGED.items() for tag, kind in kinds.items()}
+_TAGS: Final = {
+    kind: (key, tag)
+    for key, kinds in TAGGED.items()
+    if key != PLAYED
+    for tag, kind in kinds.items()
+}
 _TAG_OF: Final = {kind: tag for kind, tag in _TAGS.items() if kind is not BARE}
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import secrets
 import stat
 import unicodedata
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
@@ -64,14 +66,40 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
     """Write a file, whole or not at all.
 
     Raises:
-        InputError: it cannot be written; the field is the path and the value the reason.
+        FileError: it cannot be written.
     """
-    place = path_of(path)
+    path_of(path)
+    write_together([(path, content)])
+
+
+def write_together(contents: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
+    """Write files, all of them or none: each beside its place first, then each is put there.
+
+    Args:
+        contents: the path of each file, and what is to stand in it.
+
+    Raises:
+        FileError: one cannot be written.
+    """
+    places: list[tuple[str | os.PathLike[str], Path, Path]] = []
+    now: str | os.PathLike[str] = ""
     try:
-        _replace(Path(os.path.realpath(place)), content)
+        for now, content in contents:
+            target = Path(os.path.realpath(now))
+            beside = target.with_name(f".{secrets.token_hex(8)}.tmp")
+            places.append((now, target, beside))
+            _write_beside(beside, target, content)
+        while places:
+            now, target, beside = places[0]
+            beside.replace(target)
+            del places[0]
     except (OSError, ValueError) as error:
         right = "give a file that can be written, in a folder that is there"
-        raise FileError.of(path, error, right) from error
+        raise FileError.of(now, error, right) from error
+    finally:
+        for _, _, beside in places:
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
 
 
 def numbered_name(place: int, count: int, name: str, ending: str) -> str:
@@ -96,17 +124,13 @@ def numbered_name(place: int, count: int, name: str, ending: str) -> str:
     return f"{place:0{max(2, len(str(count)))}d} {cut}{ending}"
 
 
-def _replace(target: Path, content: bytes) -> None:
-    """Write beside ``target``, then put that in its place in one step."""
-    beside = target.with_name(f".{secrets.token_hex(8)}.tmp")
-    try:
-        with beside.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        with suppress(FileNotFoundError):
-            beside.chmod(stat.S_IMODE(target.stat().st_mode))
-        beside.replace(target)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
+def _write_beside(beside: Path, target: Path, content: bytes) -> None:
+    """Write what is to be put in the place of ``target`` in one step, with its mode."""
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    with beside.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    with suppress(FileNotFoundError):
+        beside.chmod(stat.S_IMODE(target.stat().st_mode))

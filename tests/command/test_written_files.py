@@ -1,4 +1,4 @@
-"""Files are written all together, or none of the new ones."""
+"""Files are written all together, or none."""
 
 from __future__ import annotations
 
@@ -6,22 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.command import written_files
 from knobpack.command.written_files import write_all
 from knobpack.errors import InputError
-from knobpack.storage.disk import write
-
-
-@pytest.fixture
-def full(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Lets there be no room for the file ``b``."""
-
-    def refuse(path: Path, content: bytes) -> None:
-        if path.name == "b":
-            raise InputError(str(path), "full", "give more room")
-        write(path, content)
-
-    monkeypatch.setattr(written_files, "write", refuse)
+from knobpack.storage.disk import write_together
 
 
 def held(folder: Path) -> dict[str, bytes]:
@@ -34,25 +21,26 @@ def test_a_folder_is_made_for_the_files(tmp_path: Path) -> None:
     assert held(folder) == {"a": b"one", "b": b""}
 
 
-@pytest.mark.usefixtures("full")
 def test_a_folder_that_was_not_there_is_gone_again(tmp_path: Path) -> None:
     folder = tmp_path / "new"
-    with pytest.raises(InputError, match="give more room"):
-        write_all({tmp_path / "c": b"", folder / "a": b"", folder / "b": b""}, force=True)
-    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "b").mkdir()
+    with pytest.raises(InputError, match="Is a directory"):
+        write_all({tmp_path / "c": b"", folder / "a": b"", tmp_path / "b": b""}, force=True)
+    assert [path.name for path in tmp_path.iterdir()] == ["b"]
 
 
-@pytest.mark.usefixtures("full")
 def test_what_was_there_stays(tmp_path: Path) -> None:
     (tmp_path / "a").write_text("old")
     (tmp_path / "mine").write_text("mine")
-    contents = {tmp_path / name: b"new" for name in ("a", "c", "b")}
+    contents = {tmp_path / name: b"new" for name in ("a", "c")}
     with pytest.raises(InputError, match="--force"):
         write_all(contents, force=False)
     assert held(tmp_path) == {"a": b"old", "mine": b"mine"}
-    with pytest.raises(InputError, match="give more room"):
-        write_all(contents, force=True)
-    assert held(tmp_path) == {"a": b"new", "mine": b"mine"}
+    with pytest.raises(InputError, match="No such file"):
+        write_together([*contents.items(), (tmp_path / "none" / "b", b"new")])
+    assert held(tmp_path) == {"a": b"old", "mine": b"mine"}
+    write_all(contents, force=True)
+    assert held(tmp_path) == {"a": b"new", "c": b"new", "mine": b"mine"}
 
 
 @pytest.mark.parametrize("folder", ["none/new", "file/new", "x" * 5000, "two\0parts"])

@@ -10,9 +10,11 @@ from xml.etree import ElementTree as ET
 
 import networkx as nx
 import pytest
+from jsonschema import Draft202012Validator
 
 from knobpack import FileError, InputError, Layout, allocate_request, files
 from knobpack.files import save
+from knobpack.files.shows import show_files
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show import Show, Song
 from knobpack.words import Destination, Request, Setup, Surface, Voice
@@ -130,24 +132,81 @@ def test_a_show_is_read_back(tmp_path: Path) -> None:
     show = Show("Samstag", songs, ["Bis"])
     path = tmp_path / "show.json"
     files.save(path, show)
-    assert files.load_show(path) == show
-    assert sorted(each.name for each in tmp_path.iterdir()) == [
-        *("01 Opener.json", "02 Ballad.json", "03 Waltz.json", "04 Encore.json"),
-        *("05 A-B_ 100 _.json", "06 Bis.json", "07 Coda.json", "show.json"),
-    ]
+    assert [each.name for each in tmp_path.iterdir()] == ["show.json"]
+    assert files.load_show(path) == files.load(path) == show
+    assert files.loads(files.dumps(show)) == show
+    Draft202012Validator(files.schema()).validate(json.loads(path.read_text("utf-8")))
     again = path.read_bytes()
     files.save(path, files.load_show(path))
     assert path.read_bytes() == again
 
 
+def test_two_shows_in_one_folder_are_both_whole(tmp_path: Path) -> None:
+    other = Show("Sonntag", [Song("Opener", Request(Surface.row(3), [BASS]))])
+    for name, show in (("one", SHOW), ("two", other), ("one", SHOW)):
+        files.save(tmp_path / f"{name}.json", show)
+    assert files.load(tmp_path / "one.json") == SHOW
+    assert files.load(tmp_path / "two.json") == other
+
+
+def test_a_show_of_several_files_is_read_from_its_folder_alone(tmp_path: Path) -> None:
+    path = tmp_path / "show.json"
+    with pytest.raises(FileError, match=r"show\.json"):
+        files.load_show(path)
+    files.save(path, PROGRAMMED)
+    with pytest.raises(InputError, match='give a file that holds a "show"'):
+        files.load_show(path)
+    for each, content in show_files(path, SHOW).items():
+        each.write_bytes(content)
+    assert (tmp_path / "01 Opener.json").exists()
+    assert files.load(path) == files.load_show(path) == SHOW
+    with pytest.raises(InputError, match=r"songs\[0\].file: '01 Opener.json'.*only files.load"):
+        files.loads(path.read_bytes())
+    files.save(tmp_path / "01 Opener.json", SHOW)
+    path.write_bytes(path.read_bytes().replace(b"02 Ballad", b"show"))
+    for name in ("01 Opener.json", "show.json"):
+        with pytest.raises(InputError, match=r"a request, an allocation or a setup|only files"):
+            files.load_show(path)
+        files.save(tmp_path / name, SHOW.songs[0].played)
+
+
+def test_what_is_wrong_in_a_song_is_named_from_the_show() -> None:
+    plain = files.to_plain(Show("F", [Song("A", PROGRAMMED), Song("B", allocation())]))
+    for change, field in (
+        ({"surface": 1}, "songs[0].played.surface"),
+        ({"knobpack": "layout"}, "songs[0].played.knobpack"),
+    ):
+        wrong = json.loads(json.dumps(plain))
+        wrong["songs"][0]["played"] |= change
+        with pytest.raises(InputError) as refused:
+            files.from_plain(wrong)
+        assert refused.value.field == field
+    plain["songs"][1]["played"]["tiers"][0]["value"] += 1
+    with pytest.raises(InputError, match=r"^songs\[1\]\.played\.tiers\[0\]\.value: "):
+        files.from_plain(plain)
+
+
+@pytest.mark.parametrize("ending", [".html", ".txt", ".md"])
+def test_a_text_is_written_as_it_is(ending: str, tmp_path: Path) -> None:
+    path = tmp_path / f"page{ending}"
+    files.save(path, "<p>é</p>")
+    assert path.read_bytes() == "<p>é</p>".encode()
+    for name, text, field in (("x.json", "a", "save.path"), (path.name, "\ud800", "save.value")):
+        with pytest.raises(InputError) as refused:
+            files.save(tmp_path / name, text)
+        assert refused.value.field == field
+    assert [each.name for each in tmp_path.iterdir()] == [path.name]
+
+
 @pytest.mark.parametrize(
     ("changed", "field", "right"),
     [
-        ({"knobpack": "setup"}, "knobpack", '"show"'),
+        ({"knobpack": "sho"}, "knobpack", "close to it: show"),
         ({"nam": "x"}, "nam", "close to it: name"),
         ({"songs": "x"}, "songs", "a list"),
         ({"songs": ["x"]}, "songs[0]", '"file"'),
-        ({"songs": [{"name": "A"}]}, "songs[0].file", "must be there"),
+        ({"songs": [{"name": "A"}]}, "songs[0].played", "name the file"),
+        ({"songs": [{"name": "A", "file": "a", "played": {}}]}, "songs[0].played.knobpack", "one"),
         ({"songs": [{"name": "A", "fil": "a"}]}, "songs[0].fil", "close to it: file"),
         ({"songs": [{"name": "A", "file": 3}]}, "songs[0].file", "a name"),
         ({"songs": [{"name": "A", "file": ".."}]}, "songs[0].file", "no path"),

@@ -192,7 +192,7 @@ def test_what_is_written_for_others_is_not_read_back(
 
 @pytest.mark.parametrize(
     "wrong",
-    [None, "text", Travel(0, 1), {"asked": Travel(0, 1)}, [], {"asked": None}, (Travel(0, 1),)],
+    [None, Travel(0, 1), {"asked": Travel(0, 1)}, [], {"asked": None}, (Travel(0, 1),)],
 )
 def test_what_is_no_answer_is_refused(wrong: Any, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="an answer about one"):
