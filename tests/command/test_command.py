@@ -157,7 +157,7 @@ def test_a_layout_is_shown_though_its_file_cannot_be_written(
     file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(
-        written_files, "write", raiser(InputError("out.json", Reason("full"), "wait"))
+        written_files, "write_together", raiser(InputError("out.json", Reason("full"), "wait"))
     )
     before = sorted(tmp_path.iterdir())
     assert main(["allocate", file, "--json", str(tmp_path / "out.json")]) == 2
