@@ -12,6 +12,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import BoundQuestion
+from knobpack.setups.missed_travels import MissedTravel, alarms
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
@@ -26,7 +27,7 @@ from knobpack.show.prices import (
     SongLoads,
     several_travels,
 )
-from knobpack.show.setups import programmed, setup_of, sheets_between
+from knobpack.show.setups import alarms_told, programmed, setup_of, sheets_between
 from knobpack.show.song import Show, Song
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Setup
@@ -203,6 +204,19 @@ class ShowAllocation(Told, AskedOfShow):
         return song_jumps(self)
 
     @property
+    def alarms(self) -> dict[str, tuple[MissedTravel, ...]]:
+        """What is turned round, higher or still in each song, unlike before or what it wants."""
+        return {
+            song.name: alarms(programmed(song), self.setup(song.name)) for song in self.show.songs
+        }
+
+    @property
+    def alarm_sentences(self) -> tuple[str, ...]:
+        """That of the songs that do not stay as they are, and so are to be told of it first."""
+        stay = {song.name for song in self.show.songs if song.pinned}
+        return alarms_told({song: each for song, each in self.alarms.items() if song not in stay})
+
+    @property
     def travel_sentences(self) -> tuple[str, ...]:
         """What the master moves the other way in some songs, then what it moves otherwise."""
         found = self.several_travels
@@ -256,7 +270,8 @@ class ShowAllocation(Told, AskedOfShow):
         Returns:
             One HTML page that needs nothing else, for a screen and for paper.
         """
-        return show_page(self, [self.setup(song.name) for song in self.show.songs])
+        setups = [self.setup(song.name) for song in self.show.songs]
+        return show_page(self, setups, self.alarms, self.alarm_sentences)
 
     @property
     def points(self) -> tuple[tuple[str, int, str], ...]:
@@ -295,11 +310,12 @@ class ShowAllocation(Told, AskedOfShow):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """How good it is, what is left out or turned round, and what is not found where it was."""
+        """What is alarming, how good it is, what is left out, what is not found where it was."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
         first, *rest = self.headlines
+        yield from self.alarm_sentences
         yield f"Show '{self.show.name}': {first}"
         yield from rest
         for song, laid in zip(self.show.songs, self.songs, strict=True):

@@ -16,13 +16,13 @@ from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
+from knobpack.setups.missed_travels import MissedTravel, alarms
 from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
 from knobpack.show.page import show_page
-from knobpack.show.setups import sheets_between
+from knobpack.show.setups import alarms_told, sheets_between
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded
 from knobpack.words import Route, Setup, Surface
@@ -126,16 +126,14 @@ class ShowThere(Answer):
             One HTML page that needs nothing else, for a screen and for paper.
         """
         setups = [self.allocation.setup(each.song) for each in self.songs]
-        return show_page(self.allocation, setups, self.first)
+        alarming = {each.song: each.alarming for each in self.songs}
+        return show_page(self.allocation, setups, alarming, self.first)
 
     @property
     def first(self) -> tuple[str, ...]:
         """What is turned round or goes higher, in which songs; then what each song loses."""
-        alike = grouped(
-            (told, each.song) for each in self.songs for told in missed_told(each.alarming)
-        )
         return (
-            *(f"In {quoted(songs)}: {told}." for told, songs in alike.items()),
+            *alarms_told({each.song: each.alarming for each in self.songs}),
             *(f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone),
         )
 

@@ -6,7 +6,7 @@ its own for the music stand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from html import escape
 from typing import TYPE_CHECKING
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.definition.phrases import CAUTION
+from knobpack.setups.missed_travels import alarms_named
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import page
 from knobpack.sheets.panel_picture import panel_picture
@@ -22,6 +23,7 @@ from knobpack.text.columns import sentence
 from knobpack.words.names import knob_told, knobs_told
 
 if TYPE_CHECKING:
+    from knobpack.setups.missed_travels import MissedTravel
     from knobpack.show.answer import ShowAllocation
     from knobpack.show.prices import ShowDestination
     from knobpack.words import Setup
@@ -76,21 +78,28 @@ td li { margin: 0 0 .15rem; }
 """
 
 
-def show_page(laid_out: ShowAllocation, setups: Sequence[Setup], first: Sequence[str] = ()) -> str:
+def show_page(
+    laid_out: ShowAllocation,
+    setups: Sequence[Setup],
+    alarming: Mapping[str, Sequence[MissedTravel]],
+    first: Sequence[str] = (),
+) -> str:
     """The page of a show, as HTML.
 
     Args:
         laid_out: the show.
         setups: each song as what is programmed.
+        alarming: what a player must know before the first note, by the names of songs.
         first: sentences that come before all others.
     """
-    return _Page(laid_out, tuple(setups), tuple(first)).text()
+    return _Page(laid_out, tuple(setups), alarming, tuple(first)).text()
 
 
 @attrs.frozen(eq=False)
 class _Page:
     laid_out: ShowAllocation
     setups: tuple[Setup, ...]
+    alarming: Mapping[str, Sequence[MissedTravel]]
     first: tuple[str, ...]
 
     @cached_property
@@ -139,7 +148,7 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            marks = "A bar marks what was on another knob before, or is turned round."
+            marks = "A bar marks what was on another knob, or is turned round, higher or still."
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {_said(name)}</th>'
@@ -163,9 +172,11 @@ class _Page:
             if was is not None:
                 told += f' <span class="was">(was {_said(knob_told(str(was.knob)))})</span>'
             travel = next(travel for travel, songs in thing.travels if song in songs)
-            turned = "turned round: " if song in thing.turned_in else ""
-            told += f' <span class="travel">{turned}{travel}</span>'
-            mark = ' class="moved"' if turned or was else ""
+            here = next(each.destination for each in thing.found if each.song == song)
+            alarm = next((m for m in self.alarming[song] if m.destination == here), None)
+            turned = song in thing.turned_in or (alarm is not None and alarm.reversed)
+            told += f' <span class="travel">{"turned round: " * turned}{travel}</span>'
+            mark = ' class="moved"' if turned or alarm or was else ""
             lines.append(f"<li{mark}>{told}</li>")
         return f'<ul role="list">{"".join(lines)}</ul>' if lines else ""
 
@@ -177,6 +188,8 @@ class _Page:
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
         yield f'<h2 id="name-{number}">{number} {_said(name)}</h2>'
         yield f"<p>{self._after(at)}</p>"
+        if self.alarming[name]:
+            yield f"<p><b>{_said(alarms_named(self.alarming[name]))}</b></p>"
         picture = panel_picture(setup.surface, knob_states(setup))
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.made import routed
+from knobpack.grouped import grouped
+from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show.song import Song
 from knobpack.words import Home, Setup
+from knobpack.words.names import quoted
 
 
 def setup_of(song: Song, laid: Allocation) -> Setup:
@@ -60,3 +63,13 @@ def sheets_between(was: Mapping[str, Setup], now: Mapping[str, Setup]) -> dict[s
         if sheet.steps:
             sheets[name] = sheet
     return sheets
+
+
+def alarms_told(alarming: Mapping[str, Iterable[MissedTravel]]) -> tuple[str, ...]:
+    """What is alarming, and in which songs; what is the same in several in one sentence.
+
+    Args:
+        alarming: what a player must know before the first note, by the names of songs.
+    """
+    alike = grouped((told, song) for song, those in alarming.items() for told in missed_told(those))
+    return tuple(f"In {quoted(songs)}: {told}." for told, songs in alike.items())

@@ -9,7 +9,18 @@ import attrs
 import matplotlib as mpl
 from matplotlib import pyplot
 
-from knobpack import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
+from knobpack import (
+    Destination,
+    KnobTravel,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    allocate_request,
+)
 from knobpack.pictures import draw_show
 from knobpack.present.show_text import show_text
 from knobpack.show import SeveralTravels, Show, ShowAllocation, Song, allocate_show
@@ -155,3 +166,23 @@ def test_what_no_snapshot_moves_does_not_jump() -> None:
     ]
     found = allocate_show(Show("Still", songs))
     assert {each.destination for each in found.jumps.jumps} == {"Pad/cutoff"}
+
+
+def test_what_is_turned_round_against_what_a_song_wants_is_first_and_on_its_card() -> None:
+    inner = [Destination("level", priority=1), Destination("send", travel=Travel(127, 0))]
+    crowded = Request(Surface.row(1), [Voice("Organ", inner, 1)])
+    for played in (crowded, allocate_request(crowded)):
+        found = allocate_show(Show("One", [Song("Opener", played)]))
+        ((name, (alarm,)),) = found.alarms.items()
+        assert (name, alarm.destination, alarm.reversed) == ("Opener", "Organ/send", True)
+        # What stays as it is was told when it came to be so.
+        first = (
+            "In 'Opener': Organ/send is turned round on K1: 0 to 127 (full), not 127 to 0 (reversed).",
+        )
+        assert found.alarm_sentences == (first if played is crowded else ())
+        assert found.sentences[: len(found.alarm_sentences)] == found.alarm_sentences
+        text = re.sub(r"\s+", " ", show_text(found, first=found.alarm_sentences))
+        assert all(text.startswith(f"SHOW One {each}") for each in found.alarm_sentences)
+        card = found.page().partition('<section class="song"')[2]
+        assert "Turned round: Organ/send (K1)." in card
+        assert re.search(r'<li class="moved">[^/]*Organ/send.*turned round: 0 to 127', card)
