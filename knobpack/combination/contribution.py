@@ -190,20 +190,13 @@ def _unlayered(
     source: Source, coming: Collection[str], driven: Mapping[str, Sought], label: str
 ) -> tuple[Unlayered, ...]:
     """The voices for which no layer is left, with what knobs drove of them."""
-    out = [voice for voice in source.picked if voice not in coming]
-    return tuple(
-        Unlayered(
-            label,
-            voice,
-            tuple(name for name, wish in driven.items() if wish.voice.name == voice),
-            tuple(
-                name
-                for name, wish in driven.items()
-                if wish.voice.name == voice and wish.destination.priority == 1
-            ),
-        )
-        for voice in out
-    )
+    found = []
+    for voice in source.picked:
+        if voice not in coming:
+            names = tuple(name for name, wish in driven.items() if wish.voice.name == voice)
+            essential = tuple(n for n in names if driven[n].destination.priority == 1)
+            found.append(Unlayered(label, voice, names, essential))
+    return tuple(found)
 
 
 def _behind(setup: Setup, picked: Collection[str], label: str) -> list[NotAsItWas]:

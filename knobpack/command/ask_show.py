@@ -5,16 +5,15 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 
+from knobpack.command import inputs
 from knobpack.command.held_names import song_meant
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import SET_LIST_FILE
-from knobpack.errors import InputError, Reason
-from knobpack.files import load_show
+from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.limits import Limits
-from knobpack.show import OddSongs, ShowAllocation, ShowDifference, WorthFreeing, allocate_show
+from knobpack.show import OddSongs, ShowAllocation, ShowDifference, WorthFreeing
 from knobpack.words.names import knob_told, quoted
 
 
@@ -26,12 +25,7 @@ def asking_show(options: argparse.Namespace) -> int:
     Raises:
         InputError: it is no set list, or all are refused.
     """
-    (path,) = options.files
-    if path == "-":
-        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
-    show = load_show(path)
-    with going_on("reading the songs", options) as limits:
-        found = allocate_show(show, **limits)
+    found = inputs.show_as_it_is(options)
     parts = dict[str, ShownAnswer]()
     refused: InputError | None = None
     for number, (takes, values) in enumerate(options.steps, 1):

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import argparse
 import os
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.paths import in_file, is_set_list
+from knobpack.command.paths import SET_LIST_FILE, in_file, is_set_list
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
 from knobpack.files import from_plain, save
 from knobpack.words import Layout, Request, Setup, Surface
+
+if TYPE_CHECKING:
+    from knobpack.show import ShowAllocation
 
 
 def word(
@@ -72,6 +75,23 @@ def surface(path: str, options: argparse.Namespace) -> Surface:
     """The panel of what a file holds."""
     found = word(path, options)
     return found.request.surface if isinstance(found, Allocation) else found.surface
+
+
+def show_as_it_is(options: argparse.Namespace) -> ShowAllocation:
+    """The show of a set list; its songs stay as they are.
+
+    Raises:
+        InputError: the set list came on standard input, or will not do.
+    """
+    from knobpack.files import load_show
+    from knobpack.show import allocate_show
+
+    (path,) = options.files
+    if path == "-":
+        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
+    show = load_show(path)
+    with going_on("reading the songs", options) as limits:
+        return allocate_show(show, **limits)
 
 
 def laid_out(request: Request, options: argparse.Namespace) -> Allocation:

@@ -11,8 +11,8 @@ from knobpack.command import inputs
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import Outcome, ShownAnswer, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import SET_LIST_FILE, is_set_list, targets
-from knobpack.errors import InputError, Reason
+from knobpack.command.paths import is_set_list, targets
+from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
 
@@ -76,16 +76,8 @@ def jumping(options: argparse.Namespace) -> int:
 
 
 def _jumping_songs(options: argparse.Namespace) -> int:
-    from knobpack.files import load_show
-    from knobpack.show import allocate_show
-
-    (path,) = options.files
-    if path == "-":
-        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
-    show = load_show(path)
-    with going_on("reading the songs", options) as limits:
-        found = allocate_show(show, **limits).jumps
-    head = f"JUMPS  {show.name}, from song to song; the worst first"
+    laid = inputs.show_as_it_is(options)
+    found, head = laid.jumps, f"JUMPS  {laid.show.name}, from song to song; the worst first"
     part = ShownAnswer("jumps from song to song", found, text_below(head, found.sentences))
     return give(Outcome((part,)), options)
 
@@ -104,7 +96,7 @@ def programming(options: argparse.Namespace) -> int:
         sheet = patch_sheet(before, after)
     slipped = perhaps_misspelt(before, after) if str(options.after).lower().endswith(".csv") else ()
     noted = ShownAnswer("slips", None, text_below("A SLIP?", slipped))
-    part = ShownAnswer("patch sheet", sheet, sheet.text if options.sheet is None else _nothing)
+    part = ShownAnswer("patch sheet", sheet, sheet.text if options.sheet is None else lambda _: "")
     parts = (noted, part) if slipped else (part,)
     return give(Outcome(parts, setup=after, before=before), options)
 
@@ -116,10 +108,6 @@ def tabling(options: argparse.Namespace) -> int:
     if not any(targets(options)):
         options.table = "-"
     return give(Outcome(setup=inputs.setup(options.files[0], options)), options)
-
-
-def _nothing(_: int) -> str:
-    return ""
 
 
 def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) -> None:

@@ -73,20 +73,16 @@ def _own(part: RequestPart, parts: Sequence[RequestPart]) -> str:
 
 
 def _parts(request: Request) -> list[RequestPart]:
-    knobs = request.surface.knob_names
-    found = [RequestPart("knob", (name,), f"the knob {name}", without_knob, name) for name in knobs]
-    voices = (each.name for each in request.voices)
-    found += [
-        RequestPart("voice", (name,), f"the voice {name}", without_voice, name) for name in voices
-    ]
-    found += [
-        RequestPart("destination", (name,), name, _without, name) for name in request.destinations
-    ]
-    found += [
-        RequestPart(
-            "snapshot", (each.name,), f"the snapshot {each.name}", without_snapshot, each.name
-        )
-        for each in request.played
+    sorts: tuple[tuple[str, str, Iterable[str], Callable[[Request, str], Request]], ...] = (
+        ("knob", "the knob {}", request.surface.knob_names, without_knob),
+        ("voice", "the voice {}", (each.name for each in request.voices), without_voice),
+        ("destination", "{}", request.destinations, _without),
+        ("snapshot", "the snapshot {}", (each.name for each in request.played), without_snapshot),
+    )
+    found = [
+        RequestPart(word, (name,), told.format(name), edit, name)
+        for word, told, names, edit in sorts
+        for name in names
     ]
     for rule in dict.fromkeys(request.rules):
         numbers = [str(at) for at, each in enumerate(request.rules, 1) if each == rule]

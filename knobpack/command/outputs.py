@@ -100,12 +100,8 @@ def _hints(options: argparse.Namespace) -> Iterator[str]:
 def _show(outcome: Outcome, options: argparse.Namespace) -> None:
     found = outcome.allocation
     streamed = [kind for kind, path in targets(options) if path == "-"]
-    if (
-        found is not None
-        and not found.proven
-        and (streamed or not _tells_proof(outcome))
-        and not options.quiet
-    ):
+    told = not streamed and any(part.answer is found for part in outcome.parts)
+    if found is not None and not (found.proven or told or options.quiet):
         tell(f"This layout is not proven best: stopped by {found.stopped}.")
     if streamed == ["json"]:
         print_json(to_plain(_plain(outcome)))
@@ -121,10 +117,6 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
         wide = width(sys.stdout)
         shown = (each for each in outcome.parts if options.details or not each.detail)
         output().write("\n".join(filter(None, (each.text(wide) for each in shown))))
-
-
-def _tells_proof(outcome: Outcome) -> bool:
-    return any(part.answer is outcome.allocation for part in outcome.parts)
 
 
 def _plain(outcome: Outcome) -> Any:
@@ -159,13 +151,13 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
             told.append(f"{what} in {one_line(options.midi)}.")
     for kind, path in targets(options):
         if path == "-":
-            _MAKERS[kind](outcome, path)
+            _made(kind, outcome, path)  # refused before anything is written
         elif kind == "page":
             contents[Path(path)] = _page(outcome, options)
             what = "The page" if outcome.page else "The page of reasons"
             told.append(f"{what} is in {one_line(path)}.")
         elif kind != "midi":
-            content, what = _MAKERS[kind](outcome, path)
+            content, what = _made(kind, outcome, path)
             contents[Path(path)] = content
             told.append(f"{what} in {one_line(path)}.")
     if options.table is not None:
@@ -193,33 +185,28 @@ def _sheet(outcome: Outcome) -> PatchSheet:
     return patch_sheet(before if before and before.surface == after.surface else None, after)
 
 
-def _make_json(outcome: Outcome, _: str) -> tuple[bytes, str]:
-    return dumps(_plain(outcome)).encode(), "All that is told is"
+def _made(kind: str, outcome: Outcome, path: str) -> tuple[bytes, str]:
+    """What stands in a file of a kind, and what is told of that."""
+    match kind:
+        case "json":
+            return dumps(_plain(outcome)).encode(), "All that is told is"
+        case "setup":
+            return dumps(_setup(outcome, kind)).encode(), "The result is"
+        case "sheet":
+            from knobpack.definition.phrases import many
 
+            sheet = _sheet(outcome)
+            written = b"" if path == "-" else contents(path, sheet, str)
+            return written, f"The patch sheet, {many(len(sheet.steps), 'step')}, is"
+        case "table":
+            from knobpack import tables
 
-def _make_setup(outcome: Outcome, _: str) -> tuple[bytes, str]:
-    return dumps(_setup(outcome, "setup")).encode(), "The result is"
-
-
-def _make_sheet(outcome: Outcome, path: str) -> tuple[bytes, str]:
-    from knobpack.definition.phrases import many
-
-    sheet = _sheet(outcome)
-    steps = many(len(sheet.steps), "step")
-    return b"" if path == "-" else contents(path, sheet, str), f"The patch sheet, {steps}, is"
-
-
-def _make_table(outcome: Outcome, _: str) -> tuple[bytes, str]:
-    from knobpack.tables import dumps
-
-    return dumps(_setup(outcome, "table")).encode("utf-8-sig"), "The table is"
-
-
-def _make_graph(outcome: Outcome, path: str) -> tuple[bytes, str]:
+            return tables.dumps(_setup(outcome, kind)).encode("utf-8-sig"), "The table is"
+        case "picture":
+            return _picture(outcome, path), "The picture is"
     if outcome.allocation is None:
-        raise InputError(
-            "--graph", Reason("nothing is laid out"), "use it with a verb that lays out"
-        )
+        right = "use it with a verb that lays out"
+        raise InputError(f"--{kind}", Reason("nothing is laid out"), right)
     return contents(path, outcome.allocation.graph, str), "The network of facts is"
 
 
@@ -239,7 +226,7 @@ def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
     return explained.page(outcome.setup).encode()
 
 
-def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
+def _picture(outcome: Outcome, path: str) -> bytes:
     if outcome.drawn is None:
         _setup(outcome, "picture")  # refused before matplotlib takes its time
     import matplotlib as mpl
@@ -259,17 +246,7 @@ def _make_picture(outcome: Outcome, path: str) -> tuple[bytes, str]:
     )
     drawn = contents(path, axes, str)
     pyplot.close(axes.figure)
-    return drawn, "The picture is"
-
-
-_MAKERS: dict[str, Callable[[Outcome, str], tuple[bytes, str]]] = {
-    "json": _make_json,
-    "setup": _make_setup,
-    "sheet": _make_sheet,
-    "table": _make_table,
-    "picture": _make_picture,
-    "graph": _make_graph,
-}
+    return drawn
 
 
 def sent(

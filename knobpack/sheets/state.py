@@ -125,11 +125,12 @@ def by_stage(steps: Iterable[Step]) -> Iterator[tuple[str, list[tuple[int, Step]
 
 def remarks(before: Setup, after: Setup, show: Show = str) -> Iterator[tuple[str, list[str]]]:
     """What else is to be looked after besides the steps, below headings; none without anything."""
+    missed = missed_told(missed_between(before, after), show)
     for heading, told in (
         ("Snapshots to check", _other_followers(before, after, show)),
         ("To switch off", _to_switch_off(after, show)),
         ("Set by ear", _by_ear(before, after, show)),
-        ("Travels that are not as wanted", _not_as_wanted(before, after, show)),
+        ("Travels that are not as wanted", [f"{told}." for told in missed]),
     ):
         items = list(told)
         if items:
@@ -296,11 +297,6 @@ def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, s
     them = "it" if len(loud) == 1 else "them"
     told = f"{knobs_told(loud, show=show)} {are} of {names_in(voices, show)}"
     return f"{sentence(told)}, which {sound} there unless you set {them}."
-
-
-def _not_as_wanted(before: Setup, after: Setup, show: Show) -> Iterator[str]:
-    """The travels that are wanted in the finished setup and not had."""
-    return (f"{told}." for told in missed_told(missed_between(before, after), show))
 
 
 def _held_in(after: Setup, show: Show) -> Iterator[str]:

@@ -40,7 +40,9 @@ def dumps(setup: Setup, delimiter: str = ",") -> str:
         >>> tables.dumps(Setup("Evening set", Surface.row(2)))[:25]
         'knob,knob row,knob column'
     """
-    _check_delimiter("dumps.delimiter", delimiter)
+    if delimiter not in DELIMITERS:
+        right = "give a comma, a semicolon or a tab"
+        raise InputError("dumps.delimiter", delimiter, right)
     text = io.StringIO(newline="")
     csv.writer(text, delimiter=delimiter).writerows(to_rows(setup))
     return text.getvalue()
@@ -101,11 +103,6 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     except InputError as error:
         error.file = os.fspath(path)
         raise
-
-
-def _check_delimiter(where: str, delimiter: object) -> None:
-    if delimiter not in DELIMITERS:
-        raise InputError(where, delimiter, "give a comma, a semicolon or a tab")
 
 
 def _decoded(text: object) -> str:

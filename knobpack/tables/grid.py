@@ -145,7 +145,8 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
         elif folded in BY_HEADING:
             into, what = heads, folded
         else:
-            near = near_to(folded, BY_HEADING) or f"; the others are {_known()}"
+            near = near_to(folded, BY_HEADING)
+            near = near or f"; the others are {listed(tuple(BY_HEADING), len(BY_HEADING))}"
             right = f"no column is called so; that of a snapshot is '{SNAPSHOT} {cell}'"
             raise InputError(cell_place(1, at), cell, right + near)
         if what in into:
@@ -157,10 +158,6 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
             right = f"give a column of this heading; needed are {listed(REQUIRED)}"
             raise InputError(f"row 1, '{heading}'", MISSING, right)
     return heads, names
-
-
-def _known() -> str:
-    return listed(tuple(BY_HEADING), most=len(BY_HEADING))
 
 
 Key: TypeAlias = tuple[str, Hashable]
@@ -200,11 +197,10 @@ class Range:
         Raises:
             InputError: it is none; ``where`` says which cell it is.
         """
-        whole = isinstance(position, int)
         if isinstance(position, int) and (0 <= position <= self.top or position in self.there):
             return
         right = f"give a whole number from 0 to {self.top}"
-        if whole and not self.said:
+        if isinstance(position, int) and not self.said:
             right = f"{right}, or say in a column 'bits' that there are more positions"
         raise InputError(where, position, right)
 
