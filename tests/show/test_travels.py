@@ -176,10 +176,8 @@ def test_what_is_turned_round_against_what_a_song_wants_is_first_and_on_its_card
         ((name, (alarm,)),) = found.alarms.items()
         assert (name, alarm.destination, alarm.reversed) == ("Opener", "Organ/send", True)
         # What stays as it is was told when it came to be so.
-        first = (
-            "In 'Opener': Organ/send is turned round on K1: 0 to 127 (full), "
-            "not 127 to 0 (reversed).",
-        )
+        turned = "Organ/send is turned round on K1: 0 to 127 (full), not 127 to 0 (reversed)."
+        first = (f"In 'Opener': {turned}",)
         assert found.alarm_sentences == (first if played is crowded else ())
         assert found.sentences[: len(found.alarm_sentences)] == found.alarm_sentences
         text = re.sub(r"\s+", " ", show_text(found, first=found.alarm_sentences))
