@@ -28,29 +28,51 @@ class SongJumps(Answer):
     Args:
         jumps: the furthest first; a song stands for a snapshot, and the knob is that of the song
             that begins.
+        by_hand: what is on another knob or over another travel in the next song, and of which it is
+            not known where it stands, as in one of the two no snapshot moves it: role and name.
     """
 
     question: ClassVar[str] = "jumps from song to song"
 
     jumps: tuple[Jump, ...]
+    by_hand: tuple[str, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What jumps where, the furthest first, and a caution where it can be loud."""
-        if not self.jumps:
-            return ("Nothing that the master moves jumps from one song to the next.",)
-        alike = grouped(((j.percent, j.before, j.after, j.master), j) for j in self.jumps)
         found = []
-        for (percent, before, after, master), those in alike.items():
-            goes = listed(
-                [f"{j.destination} from {j.from_position} to {j.to_position}" for j in those]
-            )
-            where = f"'{after}' after '{before}' with the master at {master}"
-            found.append(f"{where}: {goes} at once ({percent} %).")
+        for jump, goes in self._alike():
+            where = f"'{jump.after}' after '{jump.before}' with the master at {jump.master}"
+            found.append(f"{where}: {goes}.")
+        if not found:
+            found.append("Nothing that the master moves jumps from one song to the next.")
+        if self.by_hand:
+            stand, them = ("stands", "it") if len(self.by_hand) == 1 else ("stand", "them")
+            told = f"Where {listed(self.by_hand)} {stand} is not known, as no snapshot moves"
+            found.append(f"{told} {them} in both of two songs.")
         loud = dict.fromkeys(jump.destination for jump in self.jumps if jump.level_like)
         if loud:
             found.append(f"Levels, or what can change them: {listed(list(loud))}. {CAUTION}")
         return tuple(found)
+
+    def into(self, song: str) -> tuple[str, ...]:
+        """What jumps as one song begins, in words, the furthest first.
+
+        Args:
+            song: the name of a song; of another name nothing is told.
+        """
+        return tuple(
+            f"{goes} with the master at {jump.master}"
+            for jump, goes in self._alike()
+            if jump.after == song
+        )
+
+    def _alike(self) -> Iterator[tuple[Jump, str]]:
+        """One of those that jump equally far at one point, and what all of them do."""
+        alike = grouped(((j.percent, j.before, j.after, j.master), j) for j in self.jumps)
+        for those in alike.values():
+            goes = [f"{j.destination} from {j.from_position} to {j.to_position}" for j in those]
+            yield those[0], f"{listed(goes)} at once ({those[0].percent} %)"
 
 
 def song_jumps(found: ShowAllocation) -> SongJumps:
@@ -59,43 +81,44 @@ def song_jumps(found: ShowAllocation) -> SongJumps:
     Args:
         found: a show laid out. A break keeps songs apart.
     """
-    jumps = sorted(_jumps(found), key=lambda jump: (-jump.share, not jump.level_like))
-    return SongJumps(tuple(jumps))
-
-
-def _jumps(found: ShowAllocation) -> Iterator[Jump]:
     top, songs = found.show.surface.top, found.show.songs
     follow = {
         song.name: {knob for each in laid.following for knob in each.knobs}
         for song, laid in zip(songs, found.songs, strict=True)
     }
+    jumps, by_hand = list[Jump](), dict[str, None]()
     for thing in found.things:
-        led = {
-            each.song: (each.knob, each.travel)
-            for each in thing.found
-            if each.knob in follow[each.song] and each.travel is not None
-        }
+        name = f"{thing.role}/{thing.name}"
+        led = {e.song: (e.knob, e.travel) for e in thing.found if e.knob and e.travel is not None}
         for one, other in found.show.neighbours:
             before, after = songs[one].name, songs[other].name
             if before not in led or after not in led:
                 continue
-            (_, was), (knob, now) = led[before], led[after]
+            (left, was), (knob, now) = led[before], led[after]
+            if left not in follow[before] or knob not in follow[after]:
+                if (left, was) != (knob, now):
+                    by_hand[name] = None
+                continue
             ends = ((0, was.start, now.start), (top, was.end, now.end))
             master, old, new = max(ends, key=lambda each: abs(each[2] - each[1]))
             if old != new:
-                yield Jump(
-                    destination=f"{thing.role}/{thing.name}",
-                    kind=thing.kind,
-                    knob=str(knob),
-                    before=before,
-                    after=after,
-                    master=master,
-                    top=top,
-                    from_position=old,
-                    to_position=new,
-                    from_received=old / top,
-                    to_received=new / top,
-                    share=abs(new - old) / top,
-                    from_known=True,
-                    to_known=True,
+                jumps.append(
+                    Jump(
+                        destination=name,
+                        kind=thing.kind,
+                        knob=knob,
+                        before=before,
+                        after=after,
+                        master=master,
+                        top=top,
+                        from_position=old,
+                        to_position=new,
+                        from_received=old / top,
+                        to_received=new / top,
+                        share=abs(new - old) / top,
+                        from_known=True,
+                        to_known=True,
+                    )
                 )
+    jumps.sort(key=lambda jump: (-jump.share, not jump.level_like))
+    return SongJumps(tuple(jumps), tuple(by_hand))

@@ -188,6 +188,9 @@ class _Page:
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
         yield f'<h2 id="name-{number}">{number} {_said(name)}</h2>'
         yield f"<p>{self._after(at)}</p>"
+        jumps = self.laid_out.jumps.into(name)
+        if jumps:
+            yield f"<p>Jumps as it begins: {_said('; '.join(jumps))}.</p>"
         if self.alarming[name]:
             yield f"<p><b>{_said(alarms_named(self.alarming[name]))}</b></p>"
         picture = panel_picture(setup.surface, knob_states(setup))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from functools import cache
 
@@ -166,6 +167,11 @@ def test_what_no_snapshot_moves_does_not_jump() -> None:
     ]
     found = allocate_show(Show("Still", songs))
     assert {each.destination for each in found.jumps.jumps} == {"Pad/cutoff"}
+    assert found.jumps.by_hand == ("Organ/level", "Organ/drive")
+    where = "Where Organ/level and Organ/drive stand is not known, as no snapshot moves them"
+    assert f"{where} in both of two songs." in found.jumps.sentences
+    card = html.unescape(found.page()).partition('id="song-2"')[2].partition("</section>")[0]
+    assert "Pad/cutoff from 127 to 90 at once (29 %) with the master at 127" in card
 
 
 def test_what_is_turned_round_against_what_a_song_wants_is_first_and_on_its_card() -> None:
