@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from shlex import quote
 
 from knobpack.command import inputs
 from knobpack.command.held_names import song_meant
@@ -57,7 +58,10 @@ def _answer(
     answer = found.why_elsewhere(song, *values[1:], limits=limits)
     told = _places(found, song, values[1])
     if answer.freed:
-        told.append(f"All else of '{song}' may move for it, and the other songs stay.")
+        told.append(
+            f"'{song}' stays as it is programmed (the verb songs lays it out to match, with "
+            f"--free {quote(song)}); here all else of it may move, and the other songs stay."
+        )
     return answer, told
 
 

@@ -47,7 +47,7 @@ def playing(options: argparse.Namespace) -> int:
     parts, notes = list[ShownAnswer](), _staying(was, laid_out)
     sheets, page, first = laid_out.sheets(), laid_out.page, laid_out.alarm_sentences
     gone: list[str] = []
-    if was.songs and {*_names(show)} != {*_names(was)}:
+    if was.songs and _names(show) != _names(was):
         parts += _ways(was, laid_out, options)
     if options.panel is not None:
         surface, home = inputs.surface(options.panel, options), laid_out.headlines[-1]
@@ -118,12 +118,17 @@ def _changed(was: Show, new: Sequence[Song], options: argparse.Namespace) -> Sho
     """The show that is asked for."""
     names, breaks = _names(was), list(was.breaks)
     every = [*names, *(song.name for song in new)]
-    free, after, drop = (
+    free, after, drop, move = (
         [song_meant(f"--{option}", name, every) for name in getattr(options, option)]
-        for option in ("free", "break", "drop")
+        for option in ("free", "break", "drop", "move")
     )
     if options.free_all:
         free = every
+    if move:
+        breaks = [*breaks_without(names, breaks, move)]
+        new = [*(song for name in move for song in was.songs if song.name == name), *new]
+        was = attrs.evolve(was, songs=[s for s in was.songs if s.name not in move], breaks=())
+        names = _names(was)
     at = len(names)
     if options.new_after is not None:
         right = "name a song of the set list"

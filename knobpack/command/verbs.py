@@ -176,7 +176,8 @@ VERBS: Final[Mapping[str, Verb]] = {
   FILE ...  a set list and songs to put in, or a request or setup for each song, in playing
       order; setups stay as they are unless --free names them. A SONG is called as its setup;
       as its file, if it is a request or two setups have one name
-  --new-after SONG  what is put into a set list comes after this song (the last one)
+  --new-after SONG  what is put into a set list, or moved, comes after this song (the last one)
+  --move SONG ...  play this song of the set list there; may be given several times
   --drop SONG ...  leave this song out; may be given several times
   --free SONG ...  lay the setup of this song out anew; may be given several times
   --free-all  lay the setup of every song out anew

@@ -128,6 +128,19 @@ def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
     assert '"question": "show change"' in (tmp_path / "w.json").read_text()
 
 
+def test_a_song_is_moved_in_a_set_list_and_no_route_with_it(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    into = tmp_path / "sunday"
+    assert main(["songs", friday, "--move", "opener", "--into", str(into)]) == 0
+    costs = capsys.readouterr().out.split("WHAT THE CHANGE COSTS")[1]
+    assert "Nothing is to be programmed." in costs
+    show = files.load_show(into / "show.json")
+    assert [song.name for song in show.songs] == ["Ballad", "Opener"]
+    assert main(["songs", friday, "--move", "Encore"]) == 2
+    assert "--move" in capsys.readouterr().err
+
+
 def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
     friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -254,7 +267,7 @@ def test_a_set_list_is_asked_why_something_is_elsewhere(
         text = " ".join(capsys.readouterr().out.split())
         told = found.why_elsewhere("Ballad", "Organ/drive", knob)
         assert f"ELSEWHERE ballad Organ/drive {knob} Organ/drive is on {here} in" in text
-        stays = "All else of 'Ballad' may move for it, and the other songs stay."
+        stays = "here all else of it may move, and the other songs stay."
         assert text.endswith(" ".join((stays, *told.sentences)))
         assert ("a tie" in text) == (knob == here)
     # The knob that it is on in the other song.
