@@ -39,6 +39,7 @@ CHANGED = (
     "knobpack/definition/layout_prices.py",
     "knobpack/definition/prices.py",
     "knobpack/definition/travel_prices.py",
+    "knobpack/numbered/less.py",
     "knobpack/numbered/problem.py",
     "knobpack/numbered/request.py",
     "knobpack/show/definition.py",

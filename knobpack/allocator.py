@@ -15,6 +15,7 @@ from knobpack.definition.prices import tiers_of
 from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
+from knobpack.numbered.less import forgiving
 from knobpack.numbered.problem import Problem
 from knobpack.words import (
     Group,
@@ -191,7 +192,7 @@ def allocate_short(
     watch = run.watch(tiers_of(request.in_use))
     empty = sum(1 << request.surface.knob_names.index(knob) for knob in one_empty)
     outcome = _outcome(
-        request, watch, lambda problem: attrs.evolve(problem.forgiving(), one_empty=empty)
+        request, watch, lambda problem: attrs.evolve(forgiving(problem), one_empty=empty)
     )
     return None if outcome is None else _checked(request, outcome, watch, short=True)
 

@@ -18,7 +18,7 @@ from knobpack.combination.members import said
 from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
-from knobpack.numbered.problem import components
+from knobpack.numbered.components import components
 from knobpack.setups.as_read import Reading
 from knobpack.words import Snapshot
 from knobpack.words.fields import LONGEST_NAME, check_named

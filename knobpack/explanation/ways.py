@@ -152,6 +152,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
         values: the values of all tiers.
         watch: what may cut the search short.
     """
+    from knobpack.numbered.less import forgiving
     from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import ImpossibleError, NothingFoundError
     from knobpack.solver.solve import solve
@@ -160,7 +161,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     if watch.over():
         return Asked(None, settled=False)
     # What is to be left out is barred from every knob here, which contradicts nothing.
-    problem = problem_of(request).forgiving()
+    problem = forgiving(problem_of(request))
     watch.spend(_effort(problem))
     if watch.over():
         return Asked(None, settled=False)

@@ -8,7 +8,7 @@ one may be, whether it may be left out, and which two may not share.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 import attrs
@@ -308,43 +308,6 @@ class Problem:
             pinned &= -1 if atom.pinned is None else ~(1 << atom.pinned)
         return knobs & ~pinned
 
-    def unbroken(self, but: Collection[int] = ()) -> Problem:
-        """The same problem, but of the breakable snapshots only some may still be broken.
-
-        What atoms break by themselves is not counted: :meth:`least_broken` is. On one knob no more
-        is broken than that if of no snapshot one atom has more moved than held and another less.
-        What could as well be left out may break nothing.
-
-        Args:
-            but: their positions in ``breakable``.
-        """
-        clashes, torn = list(self.clashes), 0
-        for mask in (mask for at, (mask, _) in enumerate(self.breakable) if at not in but):
-            moved = held = 0
-            for number, atom in enumerate(self.atoms):
-                moving = (atom.items & mask).bit_count()
-                moved |= (2 * moving > atom.size) << number
-                held |= (2 * moving < atom.size) << number
-                torn |= (0 < moving < atom.size) << number
-            for number in range(len(self.atoms)):
-                barred = (held if moved >> number & 1 else 0) | (moved if held >> number & 1 else 0)
-                clashes[number] |= barred
-        atoms = tuple(
-            attrs.evolve(atom, knobs=0) if torn >> number & 1 and atom.free_to_leave else atom
-            for number, atom in enumerate(self.atoms)
-        )
-        breakable = tuple(self.breakable[at] for at in sorted(but))
-        return attrs.evolve(self, atoms=atoms, clashes=tuple(clashes), breakable=breakable)
-
-    def least_broken(self, items: int) -> int:
-        """What atoms break by themselves, in points, where some items, a mask, are all placed."""
-        return sum(
-            weight * min((atom.items & mask).bit_count(), (atom.items & ~mask).bit_count())
-            for atom in self.atoms
-            if atom.items & items and not atom.free_to_leave
-            for mask, weight in self.breakable
-        )
-
     def poses_the_same_as(self, other: Problem) -> bool:
         """Whether both have the same answers, item by item and knob by knob."""
         return attrs.astuple(self, recurse=False) == attrs.astuple(other, recurse=False)
@@ -354,69 +317,10 @@ class Problem:
         """Whether an atom is contradicted, or may not be left out and has no knob it may be on."""
         return any(a.contradicted or (a.needed and not a.knobs) for a in self.atoms)
 
-    def forgiving(self) -> Problem:
-        """The same problem, but what is contradicted may be left out like what finds no room."""
-        atoms = tuple(attrs.evolve(atom, contradicted=False) for atom in self.atoms)
-        return attrs.evolve(self, atoms=atoms)
-
     def movable(self, number: int) -> bool:
         """Whether an atom has more than one place, being left out among them."""
         atom = self.atoms[number]
         return bool(atom.knobs) and (atom.knobs.bit_count() > 1 or not atom.needed)
-
-    def part(self, numbers: Sequence[int], knobs: int, routes: int) -> Problem:
-        """The problem of some atoms, on some knobs, a mask, and so many routes.
-
-        Each tier is less by what the rest costs, wherever that is.
-        """
-        place_of = {number: place for place, number in enumerate(numbers)}
-        mask = sum(1 << number for number in numbers)
-        items = self.items_of(mask)
-        return attrs.evolve(
-            self,
-            atoms=tuple(
-                attrs.evolve(self.atoms[number], knobs=self.atoms[number].knobs & knobs)
-                for number in numbers
-            ),
-            clashes=tuple(
-                sum(1 << place_of[other] for other in bits(self.clashes[number] & mask))
-                for number in numbers
-            ),
-            pairs={
-                pair: price
-                for pair, price in self.pairs.items()
-                if items >> pair[0] & 1 and items >> pair[1] & 1
-            },
-            routes=routes,
-        )
-
-    def without_knob(self, knob: int) -> Problem:
-        """The same problem, but nothing may be on one knob."""
-        atoms = (attrs.evolve(atom, knobs=atom.knobs & ~(1 << knob)) for atom in self.atoms)
-        return attrs.evolve(self, atoms=tuple(atoms))
-
-
-def components(count: int, sets: Iterable[int]) -> list[list[int]]:
-    """The numbers below ``count``, parted: what a mask names is together, also through others.
-
-    A disjoint-set forest whose roots are the lowest; the parts are in the order of those.
-    """
-    above = list(range(count))
-
-    def root(number: int) -> int:
-        while above[number] != number:
-            above[number] = above[above[number]]
-            number = above[number]
-        return number
-
-    for mask in sets:
-        roots = {root(number) for number in bits(mask)}
-        for each in roots:
-            above[each] = min(roots)
-    parts: dict[int, list[int]] = {}
-    for number in range(count):
-        parts.setdefault(root(number), []).append(number)
-    return list(parts.values())
 
 
 def sets_of(knobs: Mapping[int, int]) -> frozenset[int]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.definition.prices import tiers_of
-from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits, components
+from knobpack.numbered.components import components
+from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits
 from knobpack.words import Request, Travel
 from knobpack.words.travel import hundredths
 

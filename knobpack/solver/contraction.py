@@ -10,7 +10,8 @@ from collections.abc import Iterable
 
 import attrs
 
-from knobpack.numbered.problem import Atom, Problem, bits, components
+from knobpack.numbered.components import components
+from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.cliques import grown_clique
 
 

@@ -9,7 +9,9 @@ from typing import Any
 
 import attrs
 
-from knobpack.numbered.problem import Atom, Mix, Problem, Spread, components
+from knobpack.numbered.components import components
+from knobpack.numbered.less import breaking_only, forgiving, least_broken, part_of, with_knob_shut
+from knobpack.numbered.problem import Atom, Mix, Problem, Spread
 from tests.oracles.problems import a_problem
 
 MIXES = (
@@ -103,35 +105,35 @@ BREAKABLE = ((0b0110101, 7), (0b0000010, 3))
 def test_unbroken_what_moves_and_what_is_held_clashes() -> None:
     # The first snapshot moves ONE, half of EVEN and two of the three of MOST; the second TWO.
     found = of_atoms(ONE, TWO, EVEN, MOST, breakable=BREAKABLE, clashes=(0b0100, 0, 0b0001, 0))
-    every = found.unbroken()
+    every = breaking_only(found)
     assert every.clashes == (0b0110, 0b1101, 0b0011, 0b0010)
     assert every.breakable == ()
     # What is torn and may as well be left out has no knob.
     assert [each.knobs for each in every.atoms] == [0b111, 0b111, 0, 0]
-    first = found.unbroken(but=(1,))
+    first = breaking_only(found, but=(1,))
     assert first.clashes == (0b0110, 0b1001, 0b0001, 0b0010)
     assert first.breakable == BREAKABLE[1:]
-    second = found.unbroken((0,))
+    second = breaking_only(found, (0,))
     assert second.clashes == (0b0110, 0b1101, 0b0011, 0b0010)
     assert second.breakable == BREAKABLE[:1]
     assert [each.knobs for each in second.atoms] == [0b111] * 4
-    assert found.unbroken((1, 0)).breakable == BREAKABLE
+    assert breaking_only(found, (1, 0)).breakable == BREAKABLE
     # ONE and one of the three of MOST: that is held.
-    third = of_atoms(ONE, TWO, EVEN, MOST, breakable=((0b0010001, 1),)).unbroken()
+    third = breaking_only(of_atoms(ONE, TWO, EVEN, MOST, breakable=((0b0010001, 1),)))
     assert third.clashes == (0b1110, 0b0001, 0b0001, 0b0001)
 
 
 def test_what_atoms_break_by_themselves_is_the_least() -> None:
     dear = [attrs.evolve(each, omission=1) for each in (EVEN, MOST)]
     found = of_atoms(ONE, TWO, *dear, breakable=BREAKABLE)
-    assert [each.knobs for each in found.unbroken().atoms] == [0b111] * 4
-    assert found.least_broken(0b1111111) == 7 * 1 + 7 * 1
-    assert found.least_broken(0b0000111) == found.least_broken(0b1110000) == 7
-    assert found.least_broken(0b0000011) == 0
+    assert [each.knobs for each in breaking_only(found).atoms] == [0b111] * 4
+    assert least_broken(found, 0b1111111) == 7 * 1 + 7 * 1
+    assert least_broken(found, 0b0000111) == least_broken(found, 0b1110000) == 7
+    assert least_broken(found, 0b0000011) == 0
     # What may as well be left out breaks nothing.
-    assert of_atoms(ONE, TWO, EVEN, MOST, breakable=BREAKABLE).least_broken(0b1111111) == 0
+    assert least_broken(of_atoms(ONE, TWO, EVEN, MOST, breakable=BREAKABLE), 0b1111111) == 0
     some = of_atoms(ONE, TWO, EVEN, dear[1], breakable=((0b0010100, 2), (0b0100000, 3)))
-    assert some.least_broken(0b1111111) == 2 + 3
+    assert least_broken(some, 0b1111111) == 2 + 3
 
 
 def test_impossible_is_what_has_no_knob_though_it_must_be_on_one() -> None:
@@ -140,8 +142,8 @@ def test_impossible_is_what_has_no_knob_though_it_must_be_on_one() -> None:
     assert of_atoms(atom(0b01), atom(0b10, 0, needed=True)).impossible
     blamed = of_atoms(atom(0b01), atom(0b10, 0, contradicted=True))
     assert blamed.impossible
-    assert not blamed.forgiving().impossible
-    assert blamed.forgiving().atoms == (atom(0b01), atom(0b10, 0))
+    assert not forgiving(blamed).impossible
+    assert forgiving(blamed).atoms == (atom(0b01), atom(0b10, 0))
 
 
 def test_an_atom_with_one_place_is_not_movable() -> None:
@@ -156,17 +158,17 @@ def test_a_part_has_atoms_of_its_own_on_some_knobs() -> None:
         clashes=(0b110, 0b001, 0b001),
         pairs={(0, 1): 5, (0, 2): 6, (1, 2): 7, (1, 3): 8, (2, 3): 9},
     )
-    part = whole.part((2, 0), 0b011, 2)
+    part = part_of(whole, (2, 0), 0b011, 2)
     assert part.atoms == (atom(0b1100, 0b010), atom(0b0001, 0b011))
     assert part.clashes == (0b10, 0b01)
     assert part.pairs == {(0, 2): 6, (2, 3): 9}
     assert part.routes == 2
-    assert whole.part((1, 2), 0b111, 9).clashes == (0, 0)
+    assert part_of(whole, (1, 2), 0b111, 9).clashes == (0, 0)
     assert part.items == whole.items
 
 
 def test_a_knob_less() -> None:
-    found = of_atoms(atom(0b01), atom(0b10, 0b101)).without_knob(1)
+    found = with_knob_shut(of_atoms(atom(0b01), atom(0b10, 0b101)), 1)
     assert [each.knobs for each in found.atoms] == [0b101, 0b101]
     assert found.knobs == 3
 

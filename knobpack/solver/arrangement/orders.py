@@ -18,7 +18,8 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.numbered.problem import bits, components
+from knobpack.numbered.components import components
+from knobpack.numbered.problem import bits
 from knobpack.solver.arrangement.ng_memory import parts_of
 from knobpack.solver.arrangement.path_relaxation import QUANTUM, Panel
 from knobpack.solver.arrangement.subgradient import Raised

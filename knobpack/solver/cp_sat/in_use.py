@@ -6,6 +6,7 @@ made best early, then says of nearly every atom where it is, and little is left 
 
 from __future__ import annotations
 
+from knobpack.numbered.less import with_knob_shut
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.compact_model import CompactModel
@@ -34,7 +35,7 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     if problem.impossible:
         raise ImpossibleError
     store = Store(problem)
-    starts = [problem.without_knob(knob) for knob in bits(problem.one_empty)] or [problem]
+    starts = [with_knob_shut(problem, knob) for knob in bits(problem.one_empty)] or [problem]
     for start in starts:
         for needed_first in (False, True):
             store.offer(_as_it_was(start, needed_first=needed_first))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from knobpack.errors import Fault
+from knobpack.numbered.less import breaking_only, least_broken
 from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.arrangement.cluster import Places, Signature, Variant
@@ -41,12 +42,12 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
         the watch stops it, and raises TooManyVariantsError or TooManyStatesError where it would
         take too long.
     """
-    broken = problem.least_broken((1 << problem.items) - 1)
+    broken = least_broken(problem, (1 << problem.items) - 1)
     placed = not values[0] and all(each.needed or each.omission for each in problem.atoms)
     if problem.breakable and values[2] == broken and (placed or not broken):
         # What breaks no more than its atoms do by themselves is valid, at the same price but for
         # that, where nothing may be broken.
-        problem, values = problem.unbroken(), (*values[:2], 0, *values[3:])
+        problem, values = breaking_only(problem), (*values[:2], 0, *values[3:])
     solved = proven_value_functions_of(problem, watch)
     if solved is None or solved.values != values[:UPPER]:
         return None

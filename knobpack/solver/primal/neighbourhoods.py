@@ -11,6 +11,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 
+from knobpack.numbered.less import part_of
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
@@ -117,7 +118,9 @@ def _solved(
     on = problem.atoms_on(placed)
     atoms = sorted([*out, *(number for knob in knobs for number in bits(on.get(knob, 0)))])
     elsewhere = {item: knob for item, knob in placed.items() if knob not in knobs}
-    part = problem.part(atoms, sum(1 << knob for knob in knobs), problem.routes - len(elsewhere))
+    part = part_of(
+        problem, atoms, sum(1 << knob for knob in knobs), problem.routes - len(elsewhere)
+    )
     slots = knob_slots(part)
     catalogues = column_pools_of(part, families(part), slots, watch, MOST_SETS)
     if catalogues is None:

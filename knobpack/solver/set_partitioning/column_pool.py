@@ -12,6 +12,7 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
+from knobpack.numbered.less import part_of
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import Whole, indicator, set_costs
 from knobpack.solver.outcome import UPPER, Upper
@@ -165,7 +166,7 @@ def _posed(
     problem: Problem, part: tuple[int, ...], slots: tuple[int, ...], most: int
 ) -> tuple[object, ...]:
     """All that the catalogue of a family depends on."""
-    inner = problem.part(part, (1 << problem.knobs) - 1, problem.routes)
+    inner = part_of(problem, part, (1 << problem.knobs) - 1, problem.routes)
     own = problem.items_of(sum(1 << number for number in part))
 
     def here(weighed: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:

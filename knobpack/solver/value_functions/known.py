@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TypeAlias
 from weakref import finalize
 
 import attrs
 import numpy as np
 
+from knobpack.numbered.less import breaking_only, least_broken
 from knobpack.numbered.problem import Problem
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.contraction import contracted, may_all_be_placed
@@ -150,8 +152,8 @@ def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floo
     if contraction is not None and values[1] == contraction.floor(everything):
         posed, floor = contraction.problem, contraction.floor
     own = floor or _nothing
-    if posed.breakable and values[1:3] == (own(everything), posed.least_broken(everything)):
-        return posed.unbroken(), own, posed.least_broken
+    if posed.breakable and values[1:3] == (own(everything), least_broken(posed, everything)):
+        return breaking_only(posed), own, partial(least_broken, posed)
     return posed, floor, broken
 
 

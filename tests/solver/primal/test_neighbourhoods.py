@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from knobpack.numbered.less import part_of
 from knobpack.numbered.problem import Mix, bits
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER
@@ -59,7 +60,7 @@ def test_what_a_part_gains_the_whole_gains() -> None:
             for number, atom in enumerate(problem.atoms)
             if start.get(next(bits(atom.items))) in (0, 1)
         ]
-        part = problem.part(numbers, 0b11, problem.routes)
+        part = part_of(problem, numbers, 0b11, problem.routes)
         inner = [{i: k for i, k in each.items() if k in (0, 1)} for each in (start, other)]
         whole = [values_of(problem, each)[:UPPER] for each in (start, other)]
         own = [values_of(part, each)[:UPPER] for each in inner]
