@@ -96,17 +96,21 @@ class Ground:
                         waiting.append(name)
         return chains[other]
 
-    def separations(self, one: str, others: Iterable[str]) -> Iterator[Fact]:
+    def separations(self, one: str, others: Sequence[str]) -> list[Fact]:
         """Why a destination may share with none of those others that each fact names."""
         others, use = tuple(others), self.request.use
-        for kind, name, parted in self._by_snapshots(self._firm_in[one], others):
-            rest = parted if use is None else tuple(o for o in parted if not use.joined(one, o))
-            if rest:
-                yield Fact(kind, (one, *rest), by=name)
+        parted = self._by_snapshots(self._firm_in[one], others)
+        if use is not None:
+            parted = tuple(
+                (kind, name, tuple(each for each in rest if not use.joined(one, each)))
+                for kind, name, rest in parted
+            )
+        found = [Fact(kind, (one, *rest), by=name) for kind, name, rest in parted if rest]
         for kind, rule, sides in self._parted[one]:
             rest = tuple(each for each in others if each != one and each in sides)
             if rest:
-                yield Fact(kind, (one, *rest), by=rule)
+                found.append(Fact(kind, (one, *rest), by=rule))
+        return found
 
     @cached_property
     def _firm_in(self) -> dict[str, tuple[bool, ...]]:
@@ -190,15 +194,15 @@ class Ground:
                 used = fewer
         return tuple(used)
 
-    def closing(self, name: str, knob: str) -> Iterator[Fact]:
+    def closing(self, name: str, knob: str) -> list[Fact]:
         """What closes a knob to a destination, whatever the layout."""
-        kept_here = False
-        for fact in self.placing[name]:
-            if (fact.knob == knob) == (fact.kind == BARRED):
-                yield fact
-            kept_here = kept_here or (fact.kind == KEPT and fact.knob == knob)
-        if knob in self.request.surface.reserved and not kept_here:
-            yield Fact(RESERVED, (), knob)
+        placing = self.placing[name]
+        found = [fact for fact in placing if (fact.knob == knob) == (fact.kind == BARRED)]
+        if knob in self.request.surface.reserved and not any(
+            fact.kind == KEPT and fact.knob == knob for fact in placing
+        ):
+            found.append(Fact(RESERVED, (), knob))
+        return found
 
     def obstacles(
         self, on: Mapping[str, Sequence[str]], destination: str, knob: str
@@ -215,11 +219,12 @@ class Ground:
         """
         unit = self.unit(destination)
         found = [
-            Obstacle((*self.bonds(destination, each), *facts))
+            Obstacle((*self.bonds(destination, each), *facts) if len(unit) > 1 else facts)
             for each in unit
             for facts in self._against(each, knob, on)
         ]
-        found += self._torn(destination)
+        if len(unit) > 1:
+            found += self._torn(destination)
         found += self._limits(destination, knob, on)
         if len(found) < 2:
             return tuple(found)
@@ -237,30 +242,30 @@ class Ground:
 
     def _against(
         self, name: str, knob: str, on: Mapping[str, Sequence[str]]
-    ) -> Iterator[tuple[Fact, ...]]:
+    ) -> list[tuple[Fact, ...]]:
         """What forbids that one destination goes to a knob."""
-        for closing in self.closing(name, knob):
-            yield (closing,)
+        found: list[tuple[Fact, ...]] = [(closing,) for closing in self.closing(name, knob)]
         unit = self.unit(name)
         there = [each for each in on.get(knob, ()) if each not in unit]
         # What is kept or fixed there is there in every layout.
-        pinned = {each: at for each in there if (at := self._pinned.get((each, knob))) is not None}
+        pinned = self._pinned.get(knob, {})
         for fact in self.separations(name, there):
             rest = fact.destinations[1:]
             each = next((each for each in rest if each in pinned), None) if pinned else None
             if each is not None:
-                yield pinned[each], attrs.evolve(fact, destinations=(name, each))
+                found.append((pinned[each], attrs.evolve(fact, destinations=(name, each))))
             else:
-                yield self._on(rest, knob), fact
+                found.append((self._on(rest, knob), fact))
+        return found
 
     @cached_property
-    def _pinned(self) -> dict[tuple[str, str], Fact]:
-        """For what is kept or fixed on a knob, by both, the first fact that says so."""
-        found: dict[tuple[str, str], Fact] = {}
+    def _pinned(self) -> dict[str, dict[str, Fact]]:
+        """For each knob, of what is kept or fixed on it the first fact that says so."""
+        found: dict[str, dict[str, Fact]] = {}
         for name, facts in self.placing.items():
             for at in facts:
                 if at.kind in (KEPT, FIXED) and at.knob is not None:
-                    found.setdefault((name, at.knob), at)
+                    found.setdefault(at.knob, {}).setdefault(name, at)
         return found
 
     def _on(self, names: tuple[str, ...], knob: str) -> Fact:

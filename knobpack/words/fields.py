@@ -326,6 +326,8 @@ def as_names(where: str, given: object) -> tuple[str, ...]:
     Raises:
         InputError: it holds anything else, or is one text alone.
     """
+    if type(given) is tuple and set(map(type, given)) <= {str}:
+        return given
     names = tuple(given) if isinstance(given, Iterable) and not isinstance(given, str) else (None,)
     if not all(isinstance(name, str) for name in names):
         raise InputError(where, given, "give a list of names")

@@ -153,9 +153,10 @@ class Request(Told, AskedOfRequest):
 
     def _named(self, where: str, names: Iterable[str]) -> tuple[str, ...]:
         names = fields.as_names(where, names)
-        right = "name a voice, a group or a voice/destination of the request"
         for name in names:
-            fields.check_named(where, name, self.members, right)
+            if name not in self.members:
+                right = "name a voice, a group or a voice/destination of the request"
+                fields.check_named(where, name, self.members, right)
         inside = {full for name in names for full in self.members[name]}
         return tuple(sorted(inside, key=self._order.__getitem__))
 
