@@ -345,10 +345,5 @@ def _out_of_sequence(
 
 def _runs(request: Request, used: Collection[str | None]) -> int:
     """How many runs of knobs side by side ``used`` falls into."""
-    runs = 0
-    before = None
-    for knob in request.surface.knobs:
-        if knob.name in used and not (before and before.name in used and before.beside(knob)):
-            runs += 1
-        before = knob
-    return runs
+    before = request.surface.beside_before
+    return sum([1 for knob in used if knob and before[knob] not in used])

@@ -136,8 +136,8 @@ class KnobPrice(Fielded):
     @property
     def points(self) -> Iterator[tuple[str, str, str, int]]:
         """What it costs, by tier, term and what it is about."""
-        for term, price in self.terms:
-            yield "sharing", term, self.knob, price
+        for term in KNOB_TERMS:
+            yield "sharing", term, self.knob, getattr(self, term)
 
 
 KNOB_TERMS = {

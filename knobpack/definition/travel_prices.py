@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from knobpack.words import Layout, Request, Route, Travel
 
@@ -29,7 +29,7 @@ def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -
             chosen[knob] = kept[knob]
         else:
             wishes = wished_travels(request, names)
-            wanted = list(dict.fromkeys(travel for travel, _ in wishes))
+            wanted = list(wishes)
             keeping = any(stays.get(name) == knob for name in names)
             if request.in_use and knob in before:
                 # Where a route stays, to leave it there comes before what the others miss.
@@ -50,20 +50,25 @@ def travels_before(request: Request) -> dict[str, Travel]:
     return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
 
 
-def wished_travels(request: Request, names: Iterable[str]) -> list[tuple[Travel, int]]:
-    """The travel that each wants, and what a hundredth of full travel that it misses costs."""
-    rates = request.weights.travel
-    return [
-        (request.wanted(name), rates[request.destinations[name].priority - 1]) for name in names
-    ]
+def wished_travels(request: Request, names: Iterable[str]) -> dict[Travel, int]:
+    """Each travel that is wanted, and what a hundredth of full travel costs that is missed of it.
+
+    That is added up over those that want it.
+    """
+    rates, found = request.weights.travel, dict[Travel, int]()
+    for name in names:
+        wanted = request.wanted(name)
+        rate = rates[request.destinations[name].priority - 1]
+        found[wanted] = found.get(wanted, 0) + rate
+    return found
 
 
-def travel_price(request: Request, wishes: list[tuple[Travel, int]], travel: Travel) -> int:
+def travel_price(request: Request, wishes: Mapping[Travel, int], travel: Travel) -> int:
     """What it costs that those with some wishes go over one travel instead.
 
     Args:
         request: what was asked.
-        wishes: the travel that each wants, and what a hundredth that it misses costs.
+        wishes: each travel that is wanted, and what a hundredth costs that is missed of it.
         travel: the travel that they go over.
     """
     if request.surface.per_route:
@@ -74,7 +79,7 @@ def travel_price(request: Request, wishes: list[tuple[Travel, int]], travel: Tra
         (200 * (abs(wanted.start - travel.start) + abs(wanted.end - travel.end)) + top)
         // (2 * top)
         * rate
-        for wanted, rate in wishes
+        for wanted, rate in wishes.items()
     )
 
 

@@ -159,13 +159,13 @@ def changed(
         change: how much more each term costs; those that are not in it cost the same.
     """
     place = {tier: number for number, tier in enumerate(order)}
+    differing = [(key, amount) for key, amount in change.items() if amount]
+    differing.sort(key=lambda pair: (place[pair[0][0]], -abs(pair[1])))
     after, changes = list(before), []
-    for key, amount in change.items():
-        if amount:
-            after[place[key[0]]] += amount
-            was = old.get(key, 0)
-            changes.append(TermChange(*key, before=was, after=was + amount))
-    changes.sort(key=lambda each: (place[each.tier], -abs(each.amount)))
+    for key, amount in differing:
+        after[place[key[0]]] += amount
+        was = old.get(key, 0)
+        changes.append(TermChange(*key, was, was + amount))
     return Comparison(before, tuple(after), tuple(changes), order)
 
 

@@ -28,6 +28,9 @@ from knobpack.reasons.facts import (
 )
 from knobpack.words import Request
 
+_Facts: TypeAlias = tuple[Fact, ...]
+"""What together forbids something."""
+
 _Parted: TypeAlias = tuple[FactKind, str, tuple[str, ...]]
 """A kind of fact, what says it, and the destinations that something is parted from."""
 
@@ -218,45 +221,44 @@ class Ground:
             knob: where it would go.
         """
         unit = self.unit(destination)
-        found = [
-            Obstacle((*self.bonds(destination, each), *facts) if len(unit) > 1 else facts)
-            for each in unit
-            for facts in self._against(each, knob, on)
-        ]
+        lasting: list[_Facts] = []  # whatever the layout
+        passing: list[_Facts] = []
+        for each in unit:
+            always, now = self._against(each, knob, on.get(knob, ()))
+            bonds = self.bonds(destination, each)
+            lasting += [(*bonds, *facts) for facts in always] if bonds else always
+            passing += [(*bonds, *facts) for facts in now] if bonds else now
         if len(unit) > 1:
-            found += self._torn(destination)
-        found += self._limits(destination, knob, on)
-        if len(found) < 2:
-            return tuple(found)
-        found.sort(key=lambda each: (not each.lasting, len(each.facts)))
+            lasting += self._torn(destination)
+        for facts in self._limits(destination, knob, on):
+            (lasting if Obstacle(facts).lasting else passing).append(facts)
+        found = [*sorted(lasting, key=len), *sorted(passing, key=len)]
         # Each once, and none that holds all facts of another. What parts or closes stands last in
         # each, and nowhere else: where it is said by another each time, none holds another.
-        if len({each.facts[-1].by for each in found}) == len(found):
-            return tuple(found)
-        sets: dict[frozenset[Fact], Obstacle] = {}
-        for each in found:
-            sets.setdefault(frozenset(each.facts), each)
-        return tuple(
-            each for facts, each in sets.items() if not any(other < facts for other in sets)
-        )
+        if len({facts[-1].by for facts in found}) < len(found):
+            sets: dict[frozenset[Fact], _Facts] = {}
+            for facts in found:
+                sets.setdefault(frozenset(facts), facts)
+            found = [facts for own, facts in sets.items() if not any(less < own for less in sets)]
+        return tuple(map(Obstacle, found))
 
     def _against(
-        self, name: str, knob: str, on: Mapping[str, Sequence[str]]
-    ) -> list[tuple[Fact, ...]]:
-        """What forbids that one destination goes to a knob."""
-        found: list[tuple[Fact, ...]] = [(closing,) for closing in self.closing(name, knob)]
+        self, name: str, knob: str, there: Sequence[str]
+    ) -> tuple[list[_Facts], list[_Facts]]:
+        """What forbids that one destination goes to a knob, in every layout and in this one."""
+        lasting: list[_Facts] = [(closing,) for closing in self.closing(name, knob)]
+        passing: list[_Facts] = []
         unit = self.unit(name)
-        there = [each for each in on.get(knob, ()) if each not in unit]
         # What is kept or fixed there is there in every layout.
         pinned = self._pinned.get(knob, {})
-        for fact in self.separations(name, there):
+        for fact in self.separations(name, [each for each in there if each not in unit]):
             rest = fact.destinations[1:]
             each = next((each for each in rest if each in pinned), None) if pinned else None
-            if each is not None:
-                found.append((pinned[each], attrs.evolve(fact, destinations=(name, each))))
+            if each is None:
+                passing.append((self._on(rest, knob), fact))
             else:
-                found.append((self._on(rest, knob), fact))
-        return found
+                lasting.append((pinned[each], Fact(fact.kind, (name, each), by=fact.by)))
+        return lasting, passing
 
     @cached_property
     def _pinned(self) -> dict[str, dict[str, Fact]]:
@@ -273,7 +275,7 @@ class Ground:
             self._there[names, knob] = Fact(ON, names, knob)
         return self._there[names, knob]
 
-    def _torn(self, destination: str) -> Iterator[Obstacle]:
+    def _torn(self, destination: str) -> Iterator[_Facts]:
         """Why what is bound to a destination can be on no knob: it is separated in itself."""
         unit = self.unit(destination)
         for position, one in enumerate(unit[:-1]):
@@ -281,11 +283,11 @@ class Ground:
                 for other in fact.destinations[1:]:
                     bonds = (*self.bonds(destination, one), *self.bonds(destination, other))
                     pair = attrs.evolve(fact, destinations=(one, other))
-                    yield Obstacle((*dict.fromkeys(bonds), pair))
+                    yield (*dict.fromkeys(bonds), pair)
 
     def _limits(
         self, destination: str, knob: str, on: Mapping[str, Sequence[str]]
-    ) -> Iterator[Obstacle]:
+    ) -> Iterator[_Facts]:
         surface, unit = self.request.surface, self.unit(destination)
         most = surface.destinations_per_knob
         if most is None and surface.routes is None:
@@ -297,7 +299,7 @@ class Ground:
             there = () if len(unit) > most else there
             full = (Fact(ON, there, knob),) if there else ()
             bonds = _shortest(chains, most - len(there))
-            yield Obstacle((*bonds, *full, Fact(PER_KNOB, count=most)))
+            yield (*bonds, *full, Fact(PER_KNOB, count=most))
         if surface.routes is None or any(destination in names for names in on.values()):
             return
         used = sum(len(names) for names in on.values())
@@ -306,7 +308,7 @@ class Ground:
             in_use = (Fact(USED, count=used),) if used else ()
             chains = [self.bonds(destination, each) for each in unit]
             bonds = _shortest(chains, surface.routes - used)
-            yield Obstacle((*bonds, Fact(ROUTES, count=surface.routes), *in_use))
+            yield (*bonds, Fact(ROUTES, count=surface.routes), *in_use)
 
 
 def _shortest(chains: Iterable[tuple[Fact, ...]], count: int) -> tuple[Fact, ...]:

@@ -179,6 +179,8 @@ class Request(Told, AskedOfRequest):
         return self._wanted[self._known("wanted", destination)]
 
     def _known(self, method: str, destination: str) -> str:
+        if type(destination) is str and destination in self.destinations:
+            return destination
         where, right = f"Request.{method}.destination", "name a voice/destination of the request"
         return fields.check_named(where, destination, self.destinations, right)
 

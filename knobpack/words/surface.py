@@ -236,6 +236,15 @@ class Surface(Fielded):
         return {kind: tuple(names) for kind, names in grouped(pairs).items()}
 
     @cached_property
+    def beside_before(self) -> dict[str, str]:
+        """For each knob the one before it in panel order, if side by side; empty: there is none."""
+        before = (None, *self.knobs[:-1])
+        return {
+            knob.name: first.name if first and first.beside(knob) else ""
+            for first, knob in zip(before, self.knobs, strict=True)
+        }
+
+    @cached_property
     def reach_order(self) -> tuple[str, ...]:
         """The names of the knobs, the best to reach first."""
         first = set(self.favoured)
