@@ -250,7 +250,8 @@ def _outcome(
         return None
     problem = problem_of(request)
     try:
-        return solve(problem if posed is None else posed(problem), watch)
+        outcome = solve(problem if posed is None else posed(problem), watch)
+        return attrs.evolve(outcome, asked=problem)
     except ImpossibleError:
         return None
     except NothingFoundError:
@@ -339,7 +340,7 @@ def _checked(
     from knobpack.solver.value_functions.known import remember
 
     allocation = assembled(request, layout, found, (*tiers, last), stopped)
-    remember(allocation, outcome.solved)
+    remember(allocation, outcome.solved, outcome.asked)
     return allocation
 
 

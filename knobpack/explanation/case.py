@@ -48,8 +48,9 @@ class Case:
     def problem(self) -> Problem:
         """The request numbered."""
         from knobpack.numbered.request import problem_of
+        from knobpack.solver.value_functions.known import numbered
 
-        return problem_of(self.request)
+        return numbered(self.allocation) or problem_of(self.request)
 
     @cached_property
     def knob_of(self) -> dict[str, str]:

@@ -290,32 +290,26 @@ def _fewest(request: Request, run: Run) -> tuple[Problem, Fewest]:
     from knobpack.solver.outcome import ImpossibleError
 
     watch = run.watch()
-    problem = problem_of(_with_room(request, knobs=1))
+    problem = problem_of(request, spare=True)
     try:
         return problem, fewest_knobs(problem, watch)
     except ImpossibleError:
         raise impossible(_with_room(request), watch) from None
 
 
-def _with_room(request: Request, *, knobs: int | None = None) -> Request:
-    """The request with more knobs, open to everything, any number of routes, and all placed.
+def _with_room(request: Request) -> Request:
+    """The request with a knob more for each destination, any number of routes, and all placed.
 
     No snapshot may be broken any more.
-
-    Args:
-        request: what is asked.
-        knobs: how many more; None: one for every destination, each of which must be placed. Fewer
-            do to see what may share: only what is expendable must be placed for that.
 
     Raises:
         InputError: the surface would have more knobs than a surface can.
     """
-    every, firm = knobs is None, request.snapshots
-    wide = with_knobs(request, len(request.destinations) if knobs is None else knobs)
+    wide, firm = with_knobs(request, len(request.destinations)), request.snapshots
     if firm is not None:
         firm = tuple(attrs.evolve(each, break_weight=None) for each in firm)
     wide = attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None), snapshots=firm)
-    return placed(wide, None if every else request.expendable)
+    return placed(wide)
 
 
 def _crowd(names: tuple[str, ...], per_knob: int) -> Crowd:

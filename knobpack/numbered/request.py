@@ -11,16 +11,23 @@ from knobpack.words import Request, Travel
 from knobpack.words.travel import hundredths
 
 
-def problem_of(request: Request) -> Problem:
-    """Turn a request into whole numbers."""
-    return _Numbering(request).problem()
+def problem_of(request: Request, *, spare: bool = False) -> Problem:
+    """Turn a request into whole numbers.
+
+    Args:
+        request: what is asked.
+        spare: whether only what may share is of interest, if there were room for all: on one knob
+            more, that everything may be on, with no snapshot broken and nothing left out. That
+            knob stands last, and nothing in the tier *layout* reckons with it.
+    """
+    return _Numbering(request, spare).problem()
 
 
 class _Numbering:
     """Holds the numbering of one request while it is turned into a problem."""
 
-    def __init__(self, request: Request) -> None:
-        self.request = request
+    def __init__(self, request: Request, spare: bool) -> None:
+        self.request, self.spare = request, spare
         self.names = tuple(request.destinations)
         self.item = {name: position for position, name in enumerate(self.names)}
         self.knob = {name: position for position, name in enumerate(request.surface.knob_names)}
@@ -41,7 +48,7 @@ class _Numbering:
         kept = {self.knob[s.knob]: s.travel for s in request.keep.travels}
         keeps = {self.knob[route.knob] for route in request.keep.routes}
         return Problem(
-            knobs=len(surface.knobs),
+            knobs=len(surface.knobs) + self.spare,
             items=len(self.names),
             atoms=atoms,
             clashes=clashes,
@@ -92,14 +99,14 @@ class _Numbering:
         return sum(1 << self.knob[name] for name in names)
 
     def _open_knobs(self) -> int:
-        everything = (1 << len(self.knob)) - 1
+        everything = (1 << len(self.knob) + self.spare) - 1
         return everything & ~self._knob_mask(self.request.surface.reserved)
 
     def _separate(self) -> None:
         """Note which items may not share."""
         alike = [self.everything]
         for snapshot in self.request.played:
-            if snapshot.break_weight is None:
+            if snapshot.break_weight is None or self.spare:
                 moved = self._full_mask(self.request.moved(snapshot))
                 alike = [part for own in alike for part in (own & moved, own & ~moved) if part]
         for part in alike:
@@ -114,7 +121,8 @@ class _Numbering:
             if each.alone:
                 inside = self._full_mask(each.alone)
                 self._part(inside, self.everything & ~inside)
-        self._separate_expendable()
+        if not self.spare:
+            self._separate_expendable()
 
     def _separate_expendable(self) -> None:
         """To join what is expendable costs more than to leave it out, in the tier *bundles*."""
@@ -167,6 +175,7 @@ class _Numbering:
                 self.allowed[item] &= ~self._knob_mask(each.off)
                 if each.on is not None:
                     self.pinned[item] = self.knob[each.on]
+                    self.allowed[item] &= 1 << self.knob[each.on]
 
     def _atoms(self) -> tuple[tuple[Atom, ...], tuple[int, ...]]:
         """Join what must be together, and what is pinned to one knob."""

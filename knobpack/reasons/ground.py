@@ -230,7 +230,7 @@ class Ground:
             passing += [(*bonds, *facts) for facts in now] if bonds else now
         if len(unit) > 1:
             lasting += self._torn(destination)
-        for facts in self._limits(destination, knob, on):
+        for facts in self._limits(destination, knob, on) if self._limited else ():
             (lasting if Obstacle(facts).lasting else passing).append(facts)
         found = [*sorted(lasting, key=len), *sorted(passing, key=len)]
         # Each once, and none that holds all facts of another. What parts or closes stands last in
@@ -285,13 +285,16 @@ class Ground:
                     pair = attrs.evolve(fact, destinations=(one, other))
                     yield (*dict.fromkeys(bonds), pair)
 
+    @cached_property
+    def _limited(self) -> bool:
+        surface = self.request.surface
+        return surface.destinations_per_knob is not None or surface.routes is not None
+
     def _limits(
         self, destination: str, knob: str, on: Mapping[str, Sequence[str]]
     ) -> Iterator[_Facts]:
         surface, unit = self.request.surface, self.unit(destination)
         most = surface.destinations_per_knob
-        if most is None and surface.routes is None:
-            return
         there = tuple(each for each in on.get(knob, ()) if each not in unit)
         if most is not None and len(there) + len(unit) > most:
             chains = [self.bonds(destination, each) for each in unit]

@@ -32,6 +32,7 @@ class Outcome:
             before the last, none is below this in the last.
         solved: the problem that was posed in the end, and the value functions of its families,
             where these led to the placement.
+        asked: the problem before it was posed.
     """
 
     knobs: dict[int, int]
@@ -39,6 +40,7 @@ class Outcome:
     bounds: Values
     as_shared: int = 0
     solved: tuple[Problem, ValueFunctions] | None = attrs.field(default=None, eq=False, repr=False)
+    asked: Problem | None = attrs.field(default=None, eq=False, repr=False)
 
     @property
     def proven(self) -> tuple[bool, ...]:

@@ -38,8 +38,14 @@ Solved: TypeAlias = tuple[Problem, ValueFunctions]
 MOST_BYTES = 200_000
 """What is remembered of one search, at most."""
 
+MOST_PLACES = 1 << 15
+"""Items times knobs of a problem that is remembered, at most."""
+
 _SOLVED: dict[int, Solved] = {}
 """What was solved, by the identity of what was made of it, as long as that is there."""
+
+_NUMBERED: dict[int, Problem] = {}
+"""The problem as it was before it was posed, likewise."""
 
 
 @attrs.frozen
@@ -70,16 +76,25 @@ class Known:
     whole: KnownCosts
 
 
-def remember(of: object, solved: Solved | None) -> None:
+def remember(of: object, solved: Solved | None, problem: Problem | None) -> None:
     """Keep what was solved as long as there is what was made of it, if it is small.
 
     Args:
         of: what was made of it.
         solved: the problem that was posed, and the value functions of its families.
+        problem: the problem before it was posed; None: it is not known.
     """
     if solved is not None and sum(map(_bytes, solved[1].families)) <= MOST_BYTES:
         _SOLVED[id(of)] = solved
         finalize(of, _SOLVED.pop, id(of), None).atexit = False
+    if problem is not None and problem.items * problem.knobs <= MOST_PLACES:
+        _NUMBERED[id(of)] = problem
+        finalize(of, _NUMBERED.pop, id(of), None).atexit = False
+
+
+def numbered(of: object) -> Problem | None:
+    """The problem that something was made of, where it is still known."""
+    return _NUMBERED.get(id(of))
 
 
 def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None) -> Known | None:
