@@ -43,6 +43,9 @@ LEVEL_WORDS = frozenset(
 _LOUDNESS = frozenset({"amplitude", "level", "loudness", "volume"})
 """Words in the name of a kind that is how loud a voice is (common practice, no source)."""
 
+_SENDS = frozenset({"echo", "reverb", "send", "sends", "wet"})
+"""Words in the name of a kind that adds an effect to a voice (common practice, no source)."""
+
 CAUTION = (
     "Check at low volume before you play it on headphones or a PA: recalling a snapshot or moving "
     "the master can change levels suddenly."
@@ -89,6 +92,11 @@ def is_level(kind: str) -> bool:
 def level_like(kind: str) -> bool:
     """Whether a destination of this kind can change how loud a voice is."""
     return not LEVEL_WORDS.isdisjoint(_words(kind))
+
+
+def louder_with_more(kind: str) -> bool:
+    """Whether more of a destination of this kind is louder: a level, a drive, a send."""
+    return level_like(kind) or not _SENDS.isdisjoint(_words(kind))
 
 
 def _words(kind: str) -> list[str]:

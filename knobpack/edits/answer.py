@@ -138,10 +138,16 @@ class Edited(Told):
 
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:
-        """What is turned round, higher or still since the edit, unlike before or what is wanted."""
+        """What must be known before the first note of travels that are otherwise since the edit.
+
+        Unlike before first, then unlike what is wanted.
+        """
         changed = {each.destination: each for each in alarms(self.before, self.setup) if each.had}
-        missed = (each for each in self.missed if each.alarming)
-        return (*changed.values(), *(each for each in missed if each.destination not in changed))
+        was = read(self.before)
+        old = {(route.destination, route.knob): was.led(route) for route in was.routes}
+        missed = (m for m in self.missed if old.get((m.destination, m.knob)) != m.given)
+        more = (m for m in missed if m.alarming and m.destination not in changed)
+        return (*changed.values(), *more)
 
     def _at_home(self, moved: Moved) -> Moved:
         """What moved, from the knob that it was on at home, which may have another name here."""

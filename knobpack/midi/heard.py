@@ -51,13 +51,13 @@ class Heard(Told):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is turned round, higher or still, what was put into the setup, then the notes."""
+        """What must be known of travels, what was put into the setup, then the notes."""
         alarming = (f"{told}." for told in missed_told(self.alarming))
         return (*alarming, *(self.done or ("Nothing was put into the setup.",)), *self.notes)
 
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:
-        """What is turned round, goes higher or stands still, unlike before."""
+        """What must be known of travels before the first note, unlike before."""
         return tuple(each for each in alarms(self.before, self.setup) if each.had)
 
 
@@ -174,13 +174,13 @@ def hear_travels(
     Example:
         >>> from knobpack import Destination, Route, Setup, Surface, Voice
         >>> from knobpack.midi import Control, Recording, hear_travels
-        >>> organ = Voice("Organ", (Destination("level"),), layer=1)
-        >>> routes = (Route("Organ/level", "K1"),)
+        >>> organ = Voice("Organ", (Destination("tone"),), layer=1)
+        >>> routes = (Route("Organ/tone", "K1"),)
         >>> setup = Setup("Evening set", Surface.row(1), voices=(organ,), routes=routes)
         >>> turned = ((0, 90), (5, 100), (300, 60), (600, 20), (650, 30))
         >>> recording = Recording((Control(1, 16, None, 7, turned),))
         >>> print(hear_travels(setup, recording, numbers={"K1": 16}))
-        Organ/level is turned round on K1: 100 to 20 (reversed, 63 %), before 0 to 127 (full).
+        Organ/tone is turned round on K1: 100 to 20 (reversed, 63 %), before 0 to 127 (full).
         K1 goes from 100 to 20 (reversed, 63 %); before, no travel was set.
     """
     call = "hear_travels"

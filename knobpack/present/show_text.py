@@ -8,6 +8,7 @@ from itertools import groupby
 from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.present.text import STOPPED_WORDS
 from knobpack.show import ShowAllocation, ShowThere
+from knobpack.show.setups import alarms_in_songs
 from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -143,4 +144,5 @@ def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _caution(laid_out: ShowAllocation, page: int) -> list[str]:
     loud = any(level_like(thing.kind) for thing in laid_out.things)
-    return headed("CAUTION", [CAUTION], page) if loud else []
+    told = [*alarms_in_songs(laid_out.alarms), *([CAUTION] if loud else [])]
+    return headed("CAUTION", told, page) if told else []

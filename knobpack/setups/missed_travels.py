@@ -1,7 +1,9 @@
 """Missed travels: what is wanted, or was had, and is not had, because a knob has one travel.
 
-Three of them a player must know before the first note: a travel that is turned round, a level that
-goes higher than it is wanted or was, and what stands still wherever its knob is.
+Some of them a player must know before the first note: what is turned round; a level, a send, a
+drive or anything else the more of which is louder, if it goes higher than it is wanted or was, or
+can no longer be turned down as far; what stands still wherever its knob is; and a level that
+reaches half of what it is to reach at most.
 """
 
 from __future__ import annotations
@@ -10,12 +12,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 
 import attrs
 
-from knobpack.definition.phrases import is_level, travel_text
+from knobpack.definition.phrases import is_level, louder_with_more, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.text.shown import Fielded
 from knobpack.words import Layout, Request, Setup, Travel
 from knobpack.words.names import knob_told, listed
+from knobpack.words.travel import hundredths
 
 
 @attrs.frozen
@@ -53,9 +56,15 @@ class MissedTravel(Fielded):
 
     @property
     def louder(self) -> bool:
-        """Whether it is how loud a voice is, and goes higher."""
-        highest = max(self.wanted.start, self.wanted.end)
-        return is_level(self.kind) and max(self.given.start, self.given.end) > highest
+        """Whether more of it is louder, and it goes higher."""
+        return louder_with_more(self.kind) and _highest(self.given) > _highest(self.wanted)
+
+    @property
+    def lifted(self) -> bool:
+        """Whether more of it is louder, and it goes down less far, by one in a hundred or more."""
+        if self.given.empty or not louder_with_more(self.kind):
+            return False
+        return self._share(_lowest(self.given)) > self._share(_lowest(self.wanted))
 
     @property
     def still(self) -> bool:
@@ -63,9 +72,25 @@ class MissedTravel(Fielded):
         return self.given.empty and not self.wanted.empty
 
     @property
+    def faint(self) -> bool:
+        """Whether it is how loud a voice is, and reaches half of what it is to reach at most."""
+        if self.given.empty or not is_level(self.kind):
+            return False
+        return 0 < self._share(_highest(self.wanted)) >= 2 * self._share(_highest(self.given))
+
+    @property
+    def alarms(self) -> tuple[bool, ...]:
+        """Whether it is reversed, louder, lifted, still and faint: the worst first."""
+        return self.reversed, self.louder, self.lifted, self.still, self.faint
+
+    @property
     def alarming(self) -> bool:
         """Whether a player must know of it before the first note."""
-        return self.reversed or self.louder or self.still
+        return any(self.alarms)
+
+    def _share(self, position: int) -> int:
+        """How many hundredths of full travel a position is from the bottom."""
+        return hundredths(Travel(0, 0), Travel(0, position), self.top)
 
     def __str__(self) -> str:
         return next(missed_told((self,)))
@@ -79,29 +104,44 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         show: what a name is shown as.
 
     Yields:
-        Each, without a full stop; what is turned round first, then levels that go higher, then
-        what stands still.
+        Each, without a full stop; what a player must know before the first note first.
     """
-    order = sorted(missed, key=lambda m: (not m.reversed, not m.louder, not m.still))
-    alike = grouped((attrs.evolve(m, destination="", kind="level" * m.louder), m) for m in order)
-    for like, those in alike.items():
+    order = sorted(missed, key=lambda m: [not each for each in m.alarms])
+    alike = grouped(((attrs.evolve(m, destination="", kind=""), m.alarms), m) for m in order)
+    for (like, alarms_of), those in alike.items():
         names, one = listed([show(m.destination) for m in those]), len(those) == 1
         on = f"on {show(knob_told(like.knob))}"
         goes, wanted = travel_text(like.given, like.top), travel_text(like.wanted, like.top)
-        what = []
-        if like.reversed:
-            what.append(f"{'is' if one else 'are'} turned round")
-        if like.still:
-            what.append(f"{'stands' if one else 'stand'} still")
-        if like.louder:
-            than = "before" if like.had else "it wants" if one else "they want"
-            what.append(f"{'goes' if one else 'go'} higher than {than}")
-        if what:
+        if any(alarms_of):
             instead = "before" if like.had else "not"
-            yield f"{names} {' and '.join(what)} {on}: {goes}, {instead} {wanted}"
+            what = listed(list(_alarms_told(those[0], one=one)))
+            yield f"{names} {what} {on}: {goes}, {instead} {wanted}"
         else:
             wants, has = ("wants", "has") if one else ("want", "have")
             yield f"{names} {wants} {wanted} and {has} {goes} {on}"
+
+
+def _alarms_told(missed: MissedTravel, *, one: bool) -> Iterator[str]:
+    """What is alarming of a travel, as what is said of one destination or of several."""
+    if missed.reversed:
+        yield f"{'is' if one else 'are'} turned round"
+    if missed.still:
+        yield f"{'stands' if one else 'stand'} still"
+    if missed.louder:
+        than = "before" if missed.had else "it wants" if one else "they want"
+        yield f"{'goes' if one else 'go'} higher than {than}"
+    if missed.lifted:
+        yield f"can no longer be turned below {missed._share(_lowest(missed.given))} %"
+    if missed.faint:
+        yield f"{'reaches' if one else 'reach'} only {missed._share(_highest(missed.given))} %"
+
+
+def _lowest(travel: Travel) -> int:
+    return min(travel.start, travel.end)
+
+
+def _highest(travel: Travel) -> int:
+    return max(travel.start, travel.end)
 
 
 def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = str) -> str:
@@ -112,14 +152,16 @@ def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = st
         show: what a name is shown as.
 
     Returns:
-        One to three sentences; empty where there is nothing of the kind.
+        A sentence for each sort; empty where there is nothing of the kind.
     """
     told = []
     every = tuple(missed)
     for what, those in (
         ("Turned round", [m for m in every if m.reversed]),
         ("Higher than it was", [m for m in every if m.louder]),
+        ("Not as low as it was", [m for m in every if m.lifted]),
         ("Standing still", [m for m in every if m.still]),
+        ("Reaching half at most", [m for m in every if m.faint]),
     ):
         on = grouped((m.knob, show(m.destination)) for m in those)
         if on:
@@ -175,7 +217,7 @@ def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ..
 
 
 def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
-    """What is turned round, higher or still in a setup, unlike before or what is wanted.
+    """What a player must know of travels before the first note, unlike before or what is wanted.
 
     Args:
         before: the setup as it was; None: it was made of none.
@@ -258,9 +300,8 @@ def with_wishes(had: Mapping[str, Travel], after: Setup) -> Setup:
 def wishes_over(reading: Reading, knob: str, travel: Travel) -> dict[str, Travel]:
     """What wishes for another travel than it did once a knob goes over one.
 
-    What is turned round by it, goes higher or stands still has what it had as a wish, so that every
-    later caution names it; anything else that has the knob to itself wishes for the new one, where
-    it had a wish.
+    What is alarming by it has what it had as a wish, so that every later caution names it; anything
+    else that has the knob to itself wishes for the new one, where it had a wish.
 
     Args:
         reading: the setup before.

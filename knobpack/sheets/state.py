@@ -169,10 +169,10 @@ def caution_of_change(
     Args:
         before: the setup as it was.
         after: what it became.
-        alarming: what is known already to be turned round, higher or still.
+        alarming: what is known already that must be known before the first note.
 
     Returns:
-        What is turned round, higher or still, and the caution; nothing where there is neither.
+        What of travels must be known, and the caution; nothing where there is neither.
     """
     known = {each.destination for each in alarming}
     more = (each for each in alarms(before, after) if each.destination not in known)

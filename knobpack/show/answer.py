@@ -205,7 +205,7 @@ class ShowAllocation(Told, AskedOfShow):
 
     @property
     def alarms(self) -> dict[str, tuple[MissedTravel, ...]]:
-        """What is turned round, higher or still in each song, unlike before or what it wants."""
+        """What is alarming of travels in each song, unlike before or what it wants."""
         return {
             song.name: alarms(programmed(song), self.setup(song.name)) for song in self.show.songs
         }

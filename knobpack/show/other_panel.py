@@ -61,7 +61,7 @@ class SongThere(Fielded):
         shared: what was on different knobs and is on one.
         moved: what is on another knob than that which is in the place of the one it was on.
         notes: what else gave way, in sentences.
-        alarming: what is turned round or goes higher: than at home, or than it wants.
+        alarming: what of travels must be known before the first note: unlike at home, or wanted.
         essential_out: the full names of what is essential of what is gone.
     """
 
@@ -131,7 +131,7 @@ class ShowThere(Answer):
 
     @property
     def first(self) -> tuple[str, ...]:
-        """What is turned round or goes higher, in which songs; then what each song loses."""
+        """What is alarming, and in which songs; then what each song loses."""
         return (
             *alarms_told({each.song: each.alarming for each in self.songs}),
             *(f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone),
@@ -251,7 +251,7 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
 
 
 def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:
-    """What is turned round or goes higher: than at home first, then than it wants."""
+    """What is alarming: unlike at home first, then unlike it wants."""
     if there.surface.per_route:
         return
     old, new = read(home), read(there)

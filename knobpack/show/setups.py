@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.edits.made import routed
 from knobpack.grouped import grouped
-from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.missed_travels import MissedTravel, alarms_named, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show.song import Song
 from knobpack.words import Home, Setup
@@ -73,3 +73,13 @@ def alarms_told(alarming: Mapping[str, Iterable[MissedTravel]]) -> tuple[str, ..
     """
     alike = grouped((told, song) for song, those in alarming.items() for told in missed_told(those))
     return tuple(f"In {quoted(songs)}: {told}." for told, songs in alike.items())
+
+
+def alarms_in_songs(alarming: Mapping[str, Iterable[MissedTravel]]) -> tuple[str, ...]:
+    """The same, names and knobs alone.
+
+    Args:
+        alarming: what a player must know before the first note, by the names of songs.
+    """
+    alike = grouped((alarms_named(those), song) for song, those in alarming.items())
+    return tuple(f"In {quoted(songs)}: {told}" for told, songs in alike.items() if told)

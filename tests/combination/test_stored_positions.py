@@ -57,10 +57,10 @@ def shared(brought: Setup) -> Combination:
     """The base with a voice that has to share the one knob that there is."""
     found = combine(BASE, brought)
     offer = next(each for each in found.offers if each.what == "share")
-    assert [each.destination for each in offer.missed] == [
-        f"Pad/{brought.voices[0].destinations[0].name}"
-    ]
-    assert "wants 0 to 127 (full) and has 20 to 100 (63 %) on K1" in str(offer)
+    (missed,) = offer.missed
+    assert missed.destination == f"Pad/{brought.voices[0].destinations[0].name}"
+    assert (missed.wanted, missed.given) == (Travel(0, 127), Travel(20, 100))
+    assert str(missed) in str(offer)
     return taking(found, offer)
 
 

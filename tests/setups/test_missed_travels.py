@@ -1,7 +1,8 @@
-"""What a player must know before the first note: what is turned round, and levels that go higher.
+"""What a player must know before the first note: what is turned round, louder, still or faint.
 
 What is alarming is common practice, no source: a fader that was full at the bottom and is silent
-there now, and a level above the one that it was balanced to.
+there now, a level above the one that it was balanced to or that no longer fades out, a send or
+drive that is stronger at either end, and a level that is hardly heard.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from knobpack import (
     Destination,
     Join,
     KnobTravel,
+    OnKnob,
     OwnKnob,
     Part,
     Route,
@@ -34,40 +36,65 @@ from knobpack.files import from_plain, to_plain
 from knobpack.midi import Control, Recording, hear_positions, hear_travels
 from knobpack.present.combination_text import combination_text
 from knobpack.present.setup_text import change_text
+from knobpack.present.show_text import show_text
 from knobpack.present.text import layout_text
 from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
+from knobpack.show import Show, Song, allocate_show
 
 
 @pytest.mark.parametrize(
-    ("kind", "wanted", "given", "turned", "louder", "still"),
+    ("kind", "wanted", "given", "alarms"),
     [
-        ("level", (0, 100), (0, 127), False, True, False),
-        ("level", (0, 100), (127, 0), True, True, False),
-        ("level", (127, 0), (0, 110), True, False, False),
-        ("master volume", (100, 0), (101, 0), False, True, False),
-        ("level", (60, 127), (0, 127), False, False, False),
-        ("cutoff", (0, 100), (0, 127), False, False, False),
-        ("cutoff", (0, 100), (127, 0), True, False, False),
-        ("level", (0, 100), (101, 101), False, True, True),
-        ("level", (9, 9), (7, 7), False, False, False),
+        ("level", (0, 100), (0, 127), "higher"),
+        ("level", (0, 100), (127, 0), "turned round, higher"),
+        ("level", (127, 0), (0, 110), "turned round"),
+        ("master volume", (100, 0), (101, 0), "higher"),
+        ("level", (60, 127), (0, 127), ""),
+        ("cutoff", (0, 100), (0, 127), ""),
+        ("cutoff", (0, 100), (127, 0), "turned round"),
+        ("level", (0, 100), (101, 101), "higher, still"),
+        ("level", (9, 9), (7, 7), ""),
         # What goes nowhere has no way round.
-        ("cutoff", (9, 9), (127, 0), False, False, False),
-        ("cutoff", (0, 100), (9, 9), False, False, True),
+        ("cutoff", (9, 9), (127, 0), ""),
+        ("cutoff", (0, 100), (9, 9), "still"),
+        # Its low end is higher, whichever end that is; less than one in a hundred is not heard.
+        ("level", (0, 127), (30, 127), "below 24 %"),
+        ("level", (0, 127), (127, 30), "turned round, below 24 %"),
+        ("level", (30, 127), (0, 127), ""),
+        ("level", (40, 127), (41, 127), "below 32 %"),
+        ("cutoff", (0, 127), (30, 127), ""),
+        # More of these is louder as well, though they are not how loud a voice is.
+        ("send", (0, 60), (30, 127), "higher, below 24 %"),
+        ("reverb", (0, 60), (0, 61), "higher"),
+        ("drive", (20, 110), (30, 110), "below 24 %"),
+        ("delay time", (20, 110), (30, 127), ""),
+        ("send", (0, 127), (0, 40), ""),
+        # A level that reaches half of what it is to reach, or less.
+        ("level", (0, 127), (0, 40), "only 31 %"),
+        ("level", (0, 127), (0, 64), "only 50 %"),
+        ("level", (0, 127), (0, 66), ""),
+        ("level", (100, 0), (0, 50), "turned round, only 39 %"),
+        ("volume", (0, 10), (0, 5), "only 4 %"),
     ],
 )
-def test_what_is_turned_round_and_what_goes_higher(
-    kind: str,
-    wanted: tuple[int, int],
-    given: tuple[int, int],
-    turned: bool,
-    louder: bool,
-    still: bool,
+def test_what_a_player_must_know_before_the_first_note(
+    kind: str, wanted: tuple[int, int], given: tuple[int, int], alarms: str
 ) -> None:
     missed = MissedTravel("A/x", "K1", Travel(*wanted), Travel(*given), 127, kind)
-    assert (missed.reversed, missed.louder, missed.still) == (turned, louder, still)
-    assert missed.alarming == (turned or louder or still)
-    said = tuple(each in str(missed) for each in ("turned round", "higher", "still"))
-    assert said == (turned, louder, still)
+    words = {"reversed": "turned round", "louder": "higher", "still": "still"}
+    words |= {"lifted": "below", "faint": "only"}
+    for field, word in words.items():
+        assert getattr(missed, field) == (word in alarms), field
+        assert (word in str(missed)) == (word in alarms), str(missed)
+    assert missed.alarming == bool(alarms)
+    assert all(each in str(missed) for each in alarms.split(", "))
+
+
+def test_a_position_of_less_than_a_hundredth_is_none_to_tell_of() -> None:
+    for low, told in ((5, False), (6, True)):
+        missed = MissedTravel("A/x", "K1", Travel(0, 9), Travel(low, 1023), 1023, "level")
+        assert missed.lifted == told
+        assert ("below 1 %" in str(missed)) == told
 
 
 def test_the_alarming_is_told_first_and_what_is_alike_together() -> None:
@@ -266,7 +293,11 @@ def test_a_travel_is_set_otherwise_and_what_no_longer_wants_its_own_is_told() ->
     ) in away.sentences
     done = edit(away.setup, KnobTravel("K1", Travel(60, 127)))
     assert (done.moved, done.proven) == ((), True)
-    assert str(done) == "K1 from 60 to 127: nothing moves."
+    low = "Lead/level can no longer be turned below 47 % on K1: 60 to 127 (53 %), before"
+    assert str(done).splitlines() == [
+        f"{low} 0 to 127 (full).",
+        "K1 from 60 to 127: nothing moves.",
+    ]
     assert done.setup.routes == away.setup.routes
     assert [str(step) for step in done.sheet.steps] == [
         "K1: set the travel 60 to 127 (53 %); none was set."
@@ -287,3 +318,43 @@ def test_a_travel_is_set_otherwise_and_what_no_longer_wants_its_own_is_told() ->
     free = attrs.evolve(setup, surface=attrs.evolve(setup.surface, travel_on="route"))
     with pytest.raises(InputError, match="sets the travel on each route"):
         edit(free, KnobTravel("K1", Travel(0, 9)))
+
+
+def _song(travel: Travel) -> Setup:
+    """The lead, which is to go all the way, beside its cutoff on one knob of three."""
+    inner = Destination("level", priority=1, travel=Travel(0, 127)), Destination("cutoff")
+    routes = tuple(Route(f"Lead/{name}", "K1") for name in ("level", "cutoff"))
+    return Setup(
+        "Lead set",
+        Surface.row(3),
+        (Voice("Lead", inner, 1),),
+        routes=routes,
+        travels=(KnobTravel("K1", travel),),
+        snapshots=(Snapshot("All", ("Lead",)),),
+    )
+
+
+def test_what_an_edit_does_not_touch_is_named_but_not_told_as_if_it_were_new() -> None:
+    low = "Lead/level can no longer be turned below 24 % on K1: 30 to 127 (76 %), "
+    setup = _song(Travel(0, 127))
+    first = edit(setup, KnobTravel("K1", Travel(30, 127)))
+    assert first.sentences[0] == f"{low}before 0 to 127 (full)."
+    away = attrs.evolve(first.setup, voices=(*first.setup.voices, ORGAN.voices[0]))
+    wide = attrs.evolve(away, routes=(*away.routes, Route("Organ/level", "K2")))
+    later = edit(wide, OnKnob(("Organ/level",), "K3"))
+    assert later.sentences[0].startswith("Organ/level on K3: 1 route moves, from K2; proven")
+    assert later.alarming == ()
+    assert "Not as low as it was: Lead/level (K1)." in change_text("EDIT", later)
+    # Named for it, and gone on over the same travel on the same knob, it is told, but not first.
+    same = edit(wide, OnKnob(("Lead/level",), "K1"))
+    assert same.sentences[0].startswith("Lead/level on K1: nothing moves")
+
+
+def test_the_caution_of_a_show_names_it_song_by_song() -> None:
+    given = _song(Travel(30, 127))
+    full = attrs.evolve(given, travels=())
+    songs = (Song("Opener", given), Song("Waltz", full), Song("Ballad", given))
+    told = show_text(allocate_show(Show("Friday", songs))).split("CAUTION")
+    assert "turned below" not in told[0]
+    named = "In 'Opener' and 'Ballad': Not as low as it was: Lead/level (K1). Check at"
+    assert named in " ".join(told[1].split())
