@@ -38,6 +38,7 @@ CHANGED = (
     "knobpack/definition/contradictions.py",
     "knobpack/definition/layout_prices.py",
     "knobpack/definition/prices.py",
+    "knobpack/definition/rule_prices.py",
     "knobpack/definition/travel_prices.py",
     "knobpack/numbered/less.py",
     "knobpack/numbered/problem.py",

@@ -56,10 +56,10 @@ _OFFERED = {
     "many": "NotAnswered allocate_many",
     "sheets": "patch_sheet",
     "words": (
-        "Alone Apart Barred Destination Fixed Group Knob KnobLabel KnobPosition KnobSending "
-        "KnobTravel Layout Request Route Setup Snapshot Span Surface Together Travel Voice "
-        "VoiceLayer Weights"
+        "Destination Group Knob KnobLabel KnobPosition KnobSending KnobTravel Layout Request "
+        "Route Setup Snapshot Span Surface Travel Voice VoiceLayer Weights"
     ),
+    "words.rules": "*",
 }
 _MODULES = (
     "allocation",

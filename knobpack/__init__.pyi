@@ -48,11 +48,7 @@ from knobpack.errors import NoLayoutFound as NoLayoutFound
 from knobpack.many import NotAnswered as NotAnswered
 from knobpack.many import allocate_many as allocate_many
 from knobpack.sheets import patch_sheet as patch_sheet
-from knobpack.words import Alone as Alone
-from knobpack.words import Apart as Apart
-from knobpack.words import Barred as Barred
 from knobpack.words import Destination as Destination
-from knobpack.words import Fixed as Fixed
 from knobpack.words import Group as Group
 from knobpack.words import Knob as Knob
 from knobpack.words import KnobLabel as KnobLabel
@@ -66,10 +62,10 @@ from knobpack.words import Setup as Setup
 from knobpack.words import Snapshot as Snapshot
 from knobpack.words import Span as Span
 from knobpack.words import Surface as Surface
-from knobpack.words import Together as Together
 from knobpack.words import Travel as Travel
 from knobpack.words import Voice as Voice
 from knobpack.words import VoiceLayer as VoiceLayer
 from knobpack.words import Weights as Weights
 
 __version__: str
+from knobpack.words.rules import *  # noqa: F403 - all rules, as they name themselves

@@ -13,10 +13,8 @@ import attrs
 
 from knobpack.definition.contradictions import contradictions
 from knobpack.definition.layout_prices import (
-    intruded,
     new_breaks,
     prices_of,
-    sharing_pairs,
 )
 from knobpack.definition.phrases import TIER_WORDS
 from knobpack.definition.prices import (
@@ -32,20 +30,15 @@ from knobpack.definition.prices import (
     Reset,
     SpreadPrice,
 )
+from knobpack.definition.rule_prices import offences
 from knobpack.definition.travel_prices import chosen_travels
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded, Sentences, Table, Told
 from knobpack.words import (
-    Alone,
-    Apart,
-    Barred,
-    Fixed,
     KnobTravel,
     Layout,
     Request,
-    Rule,
-    Together,
     Travel,
 )
 from knobpack.words import demand as demands
@@ -353,28 +346,5 @@ def _breached_rules(
 ) -> Iterator[Breach]:
     for rule in request.rules:
         if rule.weight is None:
-            for found in _offences(request, rule, knob_of, on):
+            for found in offences(request, rule, knob_of, on):
                 yield Breach(Demand(demands.RULE, rule), found)
-
-
-def _offences(
-    request: Request, rule: Rule, knob_of: dict[str, str], on: dict[str, list[str]]
-) -> Iterator[str]:
-    """What a layout does against a rule, in words."""
-    match rule:
-        case Together(names=names):
-            spread = {knob_of.get(name) for name in request.named(names)}
-            if len(spread) > 1:
-                yield f"they are {', '.join(sorted(map(place_told, spread)))}"
-        case Apart(first=first, second=second):
-            for one, other in sharing_pairs(request, first, second, on):
-                yield f"{one} and {other} are both on {knob_of[one]}"
-        case Alone(names=names):
-            for knob, outsiders in intruded(request, names, on):
-                yield f"{knob_told(knob)} carries {', '.join(outsiders)} as well"
-        case Fixed(names=names, knob=knob):
-            off = [name for name in request.named(names) if knob_of.get(name) != knob]
-            yield from (f"{name} is {place_told(knob_of.get(name))}" for name in off)
-        case Barred(names=names, knobs=knobs):
-            barred = [name for name in request.named(names) if knob_of.get(name) in knobs]
-            yield from (f"{name} is on {knob_of[name]}" for name in barred)

@@ -26,11 +26,14 @@ def on_demand(
 
     Args:
         package: its full name, of a package or a module in one.
-        offered: under the name of each module that names come from, those names in a row.
+        offered: under the name of each module that names come from, those names in a row; ``*`` for
+            all that its ``__all__`` names, looked up once that is asked for.
         modules: modules that are offered themselves; what stands in their ``__all__`` is pointed to
             where it is looked for in the package.
     """
     home = {name: module for module, names in offered.items() for name in names.split()}
+    starred = [module for module, names in offered.items() if "*" in names.split()]
+    home.pop("*", None)
     within = sys.modules[package].__package__
 
     def load_name(name: str) -> object:
@@ -38,25 +41,33 @@ def on_demand(
             return import_module(f"{package}.{name}")
         # To "from package import *" all names are offered; to help() they would be too many.
         if name == "__all__" and sys._getframe(1).f_globals.get("__name__") != "pydoc":
-            return sorted({*home, *modules})
-        if name not in home:
-            raise AttributeError(f"module {package!r} has no attribute {name!r}{elsewhere(name)}")
+            return sorted({*every_home(), *modules})
+        # "from package import" looks here first for what is a module of its own.
+        hidden = name.startswith("_") or is_module(name)
+        if name not in home and (hidden or name not in every_home()):
+            told = "" if hidden else elsewhere(name)
+            raise AttributeError(f"module {package!r} has no attribute {name!r}{told}")
         found: object = getattr(import_module(f"{within}.{home[name]}"), name)
         vars(import_module(package))[name] = found
         return found
 
-    def elsewhere(name: str) -> str:
+    def every_home() -> Mapping[str, str]:
+        for module in starred:
+            home.update(dict.fromkeys(import_module(f"{within}.{module}").__all__, module))
+        return home
+
+    def is_module(name: str) -> bool:
         paths = [f"{folder}/{name}" for folder in vars(import_module(package)).get("__path__", ())]
         # pathlib would take its time to import.
-        own = any(os.path.exists(at) or os.path.exists(f"{at}.py") for at in paths)  # noqa: PTH110
-        if name.startswith("_") or own:
-            return ""  # "from package import" looks here first for what is a module of its own
+        return any(os.path.exists(at) or os.path.exists(f"{at}.py") for at in paths)  # noqa: PTH110
+
+    def elsewhere(name: str) -> str:
         there = (each for each in modules if name in import_module(f"{package}.{each}").__all__)
         return next((f"; it is in {package}.{each}" for each in there), "")
 
     def names() -> list[str]:
         own = (name for name in vars(import_module(package)) if name.startswith("__"))
-        return sorted({*own, *home, *modules})
+        return sorted({*own, *every_home(), *modules})
 
     return load_name, names
 

@@ -23,6 +23,7 @@ from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
 from knobpack.words.knob_settings import Turning
+from knobpack.words.rule_effects import Named, RuleEffect
 from knobpack.words.rules import Rule
 from knobpack.words.setup_edits import Driven, Edit
 from knobpack.words.surface import SurfaceLimits, TravelOn
@@ -54,11 +55,13 @@ __all__ = [
     "JoinedBundles",
     "Keys",
     "Member",
+    "Named",
     "Numbers",
     "Outcome",
     "PartedBundle",
     "Record",
     "Rule",
+    "RuleEffect",
     "Shape",
     "Stopped",
     "SurfaceLimits",

@@ -21,14 +21,16 @@ import knobpack
 STUB = Path(knobpack.__file__).with_suffix(".pyi")
 
 
-def stubbed() -> dict[str, str]:
+def stubbed(stub: Path = STUB) -> dict[str, str]:
     """The module that type checkers are told for each name."""
-    found = {}
-    for node in ast.parse(STUB.read_text("utf-8")).body:
-        if isinstance(node, ast.ImportFrom):
-            for alias in node.names:
-                assert alias.asname == alias.name
-                found[alias.name] = str(node.module)
+    found: dict[str, str] = {}
+    imports = [n for n in ast.parse(stub.read_text("utf-8")).body if isinstance(n, ast.ImportFrom)]
+    for module, alias in ((str(node.module), alias) for node in imports for alias in node.names):
+        if alias.name == "*":
+            found |= dict.fromkeys(importlib.import_module(module).__all__, module)
+        else:
+            assert alias.asname == alias.name
+            found[alias.name] = module
     return found
 
 
@@ -148,9 +150,7 @@ def test_modules_may_be_imported_before_the_names_are_used() -> None:
 
 
 def test_type_checkers_are_told_what_words_there_are() -> None:
-    stub = Path(knobpack.words.__file__).with_suffix(".pyi")
-    imported = [n for n in ast.parse(stub.read_text("utf-8")).body if isinstance(n, ast.ImportFrom)]
-    told = {alias.name: node.module for node in imported for alias in node.names}
+    told = stubbed(Path(knobpack.words.__file__).with_suffix(".pyi"))
     assert sorted(told) == knobpack.words.__all__
     for name, module in told.items():
-        assert getattr(knobpack.words, name).__module__ == module or name == "Rule"
+        assert getattr(knobpack.words, name).__module__ == module

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 
 import attrs
 
@@ -11,7 +11,6 @@ from knobpack.setups.as_read import Reading
 from knobpack.words import Route, Rule, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.names import knob_told
-from knobpack.words.rule_effects import effect_of
 from knobpack.words.rules import member_lists, rule_knobs
 
 Ways = Mapping[str, tuple[bool, ...]]
@@ -141,17 +140,5 @@ def meets(reading: Reading, rule: Rule) -> bool:
     names = {name for each in member_lists(rule).values() for name in each}
     if reading.unknown(names) or not set(panel).issuperset(rule_knobs(rule).values()):
         return False
-    effect = effect_of(rule, lambda some: tuple(reading.named(some)), panel)
-    first, second = effect.parted or ((), ())
-    inside, limited = set(effect.alone), _on(reading, effect.limited)
-    return (
-        len(_on(reading, effect.joined)) <= 1
-        and _on(reading, first).isdisjoint(_on(reading, second))
-        and all(inside.issuperset(reading.carries[knob]) for knob in _on(reading, inside))
-        and limited.isdisjoint(effect.off)
-    )
-
-
-def _on(reading: Reading, names: Iterable[str]) -> set[str]:
-    """The knobs that drive any of some destinations."""
-    return {knob for name in names for knob in reading.knobs_of[name]}
+    effect = rule.effect(lambda some: tuple(reading.named(some)), panel)
+    return not effect.breaches(reading.carries)

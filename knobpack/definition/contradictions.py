@@ -8,9 +8,9 @@ is asked of a destination that it has no knob.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 
-from knobpack.words import Alone, Apart, Barred, Fixed, Request, Rule, Together
+from knobpack.words import Request
 
 
 def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
@@ -39,14 +39,13 @@ def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
     open_knobs = set(request.surface.knob_names).difference(request.surface.reserved)
     if not open_knobs:
         return ()
-    rules = [rule for rule in request.rules if rule.weight is None]
-    closed, sides = _closed(request, rules), _sides(request, rules)
+    closed, sides = _closed(request), _sides(request)
     firm = [request.moved(each) for each in request.played if each.break_weight is None]
     kept = {route.destination for route in request.keep.routes}
     most = request.surface.destinations_per_knob
     return tuple(
         unit
-        for unit in _units(request, rules)
+        for unit in _units(request)
         if kept.isdisjoint(unit)
         and (
             (most is not None and len(unit) > most)
@@ -57,38 +56,32 @@ def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _units(request: Request, rules: Iterable[Rule]) -> list[tuple[str, ...]]:
+def _units(request: Request) -> list[tuple[str, ...]]:
     """The destinations, those that required rules bind together in one tuple."""
     unit_of: dict[str, tuple[str, ...]] = {name: (name,) for name in request.destinations}
-    for rule in rules:
-        if isinstance(rule, Together):
-            joined = request.named({each for n in request.named(rule.names) for each in unit_of[n]})
-            unit_of |= dict.fromkeys(joined, joined)
+    for rule in request.required:
+        joined = request.named({name for each in rule.joined for name in unit_of[each]})
+        unit_of |= dict.fromkeys(joined, joined)
     return list(dict.fromkeys(unit_of.values()))
 
 
-def _closed(request: Request, rules: Iterable[Rule]) -> dict[str, set[str]]:
+def _closed(request: Request) -> dict[str, set[str]]:
     """The knobs that required rules keep each destination off."""
     closed: dict[str, set[str]] = {}
-    for rule in rules:
-        if isinstance(rule, Fixed | Barred):
-            off = {rule.knob} if isinstance(rule, Fixed) else set(rule.knobs)
-            if isinstance(rule, Fixed):
-                off = set(request.surface.knob_names) - off
-            for name in request.named(rule.names):
-                closed.setdefault(name, set()).update(off)
+    for rule in request.required:
+        for name in rule.limited:
+            closed.setdefault(name, set()).update(rule.off)
     return closed
 
 
-def _sides(request: Request, rules: Iterable[Rule]) -> list[tuple[set[str], set[str]]]:
+def _sides(request: Request) -> list[tuple[set[str], set[str]]]:
     """What required rules part: no one of the first shares with a second."""
     everything, found = set(request.destinations), []
-    for rule in rules:
-        if isinstance(rule, Apart):
-            found.append((set(request.named(rule.first)), set(request.named(rule.second))))
-        elif isinstance(rule, Alone):
-            inside = set(request.named(rule.names))
-            found.append((inside, everything - inside))
+    for rule in request.required:
+        if rule.parted:
+            found.append((set(rule.parted[0]), set(rule.parted[1])))
+        if rule.alone:
+            found.append((set(rule.alone), everything.difference(rule.alone)))
     return found
 
 

@@ -47,8 +47,7 @@ Required rules are never waived. Nothing is expendable.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
-from itertools import combinations
+from collections.abc import Collection, Iterable, Iterator, Sequence, Set
 from typing import Any
 
 from knobpack.definition.prices import (
@@ -65,6 +64,7 @@ from knobpack.definition.prices import (
     SpreadPrice,
     tiers_of,
 )
+from knobpack.definition.rule_prices import rule_places, rules_on_knob, spreads
 from knobpack.definition.travel_prices import (
     routes_before,
     travel_price,
@@ -72,7 +72,7 @@ from knobpack.definition.travel_prices import (
     wished_travels,
 )
 from knobpack.grouped import grouped
-from knobpack.words import Alone, Apart, Barred, Fixed, Request, Together, Travel
+from knobpack.words import Request, Travel
 
 
 def prices_of(
@@ -148,42 +148,13 @@ def place_prices(request: Request, knob_of: dict[str, str], about: Set[str]) -> 
         if name not in knob_of:
             yield Omission(name, request.omission(name), request.hidden(name))
     yield from _parted(request, knob_of, about)
-    yield from _spreads(request, knob_of, about)
+    yield from spreads(request, knob_of, about)
     if request.previous is not None:
         yield from _changes(request, knob_of, about)
         yield from _moved(request, knob_of, about)
     for term, what, price in _every_place(request, knob_of, about):
         if price:
             yield PlacePrice(term, what, price)
-
-
-def sharing_pairs(
-    request: Request,
-    first: tuple[str, ...],
-    second: tuple[str, ...],
-    on: Mapping[str, Sequence[str]],
-) -> list[tuple[str, str]]:
-    """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
-    a, b = set(request.named(first)), set(request.named(second))
-    return [
-        (one, other)
-        for names in on.values()
-        for one, other in combinations(names, 2)
-        if (one in a and other in b) or (one in b and other in a)
-    ]
-
-
-def intruded(
-    request: Request, names: tuple[str, ...], on: Mapping[str, Sequence[str]]
-) -> list[tuple[str, list[str]]]:
-    """The knobs that carry both one of ``names`` and another, with the others."""
-    inside = set(request.named(names))
-    found = []
-    for knob, carried in on.items():
-        outsiders = [name for name in carried if name not in inside]
-        if outsiders and len(outsiders) < len(carried):
-            found.append((knob, outsiders))
-    return found
 
 
 def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[BundlePrice]:
@@ -239,13 +210,6 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
     here = set(names)
     loads = [load for load in request.loads if not here.isdisjoint(load)]
     more = len(loads) + len(here.difference(*loads)) - 1
-    apart = alone = 0
-    for rule in request.rules:
-        if isinstance(rule, Apart) and rule.weight is not None:
-            pairs = sharing_pairs(request, rule.first, rule.second, {knob: names})
-            apart += rule.weight * len(pairs)
-        if isinstance(rule, Alone) and rule.weight is not None:
-            alone += rule.weight * len(intruded(request, rule.names, {knob: names}))
     return KnobPrice(
         knob,
         mix_kinds=weights.mix_kinds * (len(kinds) - 1),
@@ -253,22 +217,8 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
         join=weights.join * more + weights.heap * (more * (more - 1) // 2),
         crowd=weights.crowd * (len(names) - 1),
         travel=travel_price(request, wished_travels(request, names), travel),
-        apart=apart,
-        alone=alone,
+        **rules_on_knob(request, knob, names),
     )
-
-
-def _spreads(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[SpreadPrice]:
-    for rule in request.rules:
-        if not isinstance(rule, Together) or rule.weight is None:
-            continue
-        names = request.named(rule.names)
-        if about.isdisjoint(names):
-            continue
-        used = {knob_of[name] for name in names if name in knob_of}
-        if len(used) > 1:
-            knobs = tuple(knob for knob in request.surface.knob_names if knob in used)
-            yield SpreadPrice("together", str(rule), knobs, rule.weight * (len(used) - 1))
 
 
 def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:
@@ -312,19 +262,7 @@ def _every_place(
         yield "favour", name, weights.favour * steps * (5 - destination.priority)
         usual = surface.usual_of.get(destination.kind, (knob,))
         yield "habit", name, 0 if knob in usual else weights.habit
-    for rule in request.rules:
-        if rule.weight is None or not isinstance(rule, Fixed | Barred):
-            continue
-        names = request.named(rule.names)
-        if about.isdisjoint(names):
-            continue
-        on = [knob_of[name] for name in names if name in knob_of]
-        if isinstance(rule, Fixed):
-            wrong = sum(1 for knob_name in on if knob_name != rule.knob)
-            yield "fixed", str(rule), rule.weight * wrong
-        else:
-            wrong = sum(1 for knob_name in on if knob_name in rule.knobs)
-            yield "barred", str(rule), rule.weight * wrong
+    yield from rule_places(request, knob_of, about)
 
 
 def _out_of_sequence(

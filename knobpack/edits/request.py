@@ -28,7 +28,6 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.rule_effects import effect_of
 from knobpack.words.rules import member_lists, rule_on
 
 
@@ -134,7 +133,7 @@ def _travels(
         full = Travel.full(use.surface.bits)
         return {route.destination: route.travel or full for route in before.routes}
     on = grouped((route.knob, route.destination) for route in before.routes)
-    parting = (effect_of(rule, tuple, ()).parted for rule in rules)
+    parting = (rule.effect(tuple, ()).parted for rule in rules)
     sides = [pair for both in parting if both for pair in (both, both[::-1])]
     found = {}
     for names in on.values():
@@ -176,7 +175,7 @@ def in_request(
     A rule that puts something on a knob that is broken or not there waits until it is.
     """
     there = rule_on(rule, {knob: knob for knob in knobs})
-    if there is None or effect_of(there, tuple, knobs).on in broken:
+    if there is None or there.effect(tuple, knobs).on in broken:
         return None
     named = member_lists(there).items()
     left: dict[str, Any] = {each: tuple(n for n in names if n in asked) for each, names in named}

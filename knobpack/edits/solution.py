@@ -22,7 +22,6 @@ from knobpack.setups.missed_travels import with_wishes
 from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
-from knobpack.words.rule_effects import effect_of
 from knobpack.words.rules import rule_knobs, rule_without
 
 Agreed = tuple[Rule, ...]
@@ -206,7 +205,7 @@ def _rather(use: SetupInUse, wish: Wish) -> list[Rule]:
 
 def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     """Whether a rule asked for a place for something that has none now."""
-    effect = effect_of(rule, tuple, ())
+    effect = rule.effect(tuple, ())
     return not set(left_out).isdisjoint((*effect.demanded, *effect.alone))
 
 
@@ -259,7 +258,7 @@ def left_standing(earlier: Iterable[Rule], later: Iterable[Rule]) -> tuple[Rule,
 def _beside(old: Rule, new: Rule) -> Rule | None:
     """What is left of an earlier rule beside a later one."""
     knobs = (*rule_knobs(old).values(), *rule_knobs(new).values())
-    was, now = (effect_of(rule, tuple, knobs) for rule in (old, new))
+    was, now = (rule.effect(tuple, knobs) for rule in (old, new))
     gone: Collection[str] = ()
     if now.on in was.off or was.on in now.off:
         gone = now.limited
@@ -267,9 +266,9 @@ def _beside(old: Rule, new: Rule) -> Rule | None:
         gone = now.alone if set(was.joined) - set(now.alone) else ()
     elif was.joined and now.parted:
         gone = now.parted[0] if _on_both(now.parted, was.joined) else ()
-    elif isinstance(old, Apart) and now.joined and _on_both((old.first, old.second), now.joined):
-        first = tuple(name for name in old.first if name not in now.joined)
-        return attrs.evolve(old, first=first) if first else None
+    elif was.parted and now.joined and _on_both(was.parted, now.joined):
+        first = tuple(name for name in was.parted[0] if name not in now.joined)
+        return Apart(first, was.parted[1], old.weight) if first else None
     elif was.alone and (now.joined or now.alone):
         own, others = set(was.alone), set(now.joined or now.alone)
         within = others <= own if now.joined else others == own

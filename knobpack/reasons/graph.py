@@ -7,12 +7,12 @@ back from it; it is there to be looked through, exported and drawn.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from knobpack.checker import follows
-from knobpack.definition.layout_prices import intruded, knob_price, sharing_pairs
+from knobpack.definition.layout_prices import knob_price
 from knobpack.definition.prices import Prices
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
@@ -20,7 +20,6 @@ from knobpack.reasons.facts import Fact
 from knobpack.reasons.ground import Ground
 from knobpack.words import Layout, Request, Rule
 from knobpack.words.fields import as_names, check_kind
-from knobpack.words.rule_effects import RuleEffect
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -188,7 +187,7 @@ def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) 
     for rule, name in rule_names(request.rules):
         paid, effect = {}, effects[rule]
         if rule.weight is not None:
-            paid = {"weight": rule.weight, "price": rule.weight * _breaches(request, effect, on)}
+            paid = {"weight": rule.weight, "price": rule.weight * effect.breaches(on)}
         sort, required = type(rule).__name__.lower(), rule.weight is None
         _add(graph, "rule", name, sort=sort, required=required, **paid)
         for side, names in enumerate(effect.sides, 1):
@@ -212,23 +211,6 @@ def _add_limits(graph: MultiDiGraph, request: Request, layout: Layout) -> None:
         _add(graph, "limit", "destinations per knob", count=surface.destinations_per_knob)
     if surface.routes is not None:
         _add(graph, "limit", "routes", count=surface.routes, used=len(layout.routes))
-
-
-def _breaches(request: Request, effect: RuleEffect, on: dict[str, list[str]]) -> int:
-    """How often a layout pays the weight of a preferred rule."""
-    wrong = {name for knob in effect.off for name in on.get(knob, ())}
-    first, second = effect.parted or ((), ())
-    return (
-        len(sharing_pairs(request, first, second, on))
-        + len(intruded(request, effect.alone, on))
-        + _spread(effect.joined, on)
-        + len(wrong.intersection(effect.limited))
-    )
-
-
-def _spread(names: Collection[str], on: dict[str, list[str]]) -> int:
-    """On how many knobs more than one some destinations are."""
-    return max(0, sum(not set(names).isdisjoint(carried) for carried in on.values()) - 1)
 
 
 def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:

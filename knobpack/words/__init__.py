@@ -8,7 +8,7 @@ _OFFERED = {
     "layout": "KnobTravel Layout Route VoiceLayer",
     "past": "Arrival BrokenKnob MovedRoute PastEdit SetupPart",
     "request": "Request",
-    "rules": "Alone Apart Barred Fixed Rule Together",
+    "rules": "Rule *",
     "setup": "Home Setup",
     "snapshot": "KnobPosition Snapshot",
     "span": "Span",
@@ -17,7 +17,5 @@ _OFFERED = {
     "voice": "Destination Group Voice",
     "weights": "Weights",
 }
-
-__all__ = sorted(" ".join(_OFFERED.values()).split())  # noqa: PLE0605 - ruff reads literals alone
 
 __getattr__, __dir__ = on_demand(__name__, _OFFERED)

@@ -24,7 +24,7 @@ from knobpack.words.members import members_of
 from knobpack.words.names import many
 from knobpack.words.played import default_snapshots
 from knobpack.words.request_checks import check_request
-from knobpack.words.rule_effects import RuleEffect, effect_of
+from knobpack.words.rule_effects import RuleEffect
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
@@ -217,7 +217,7 @@ class Request(Told, AskedOfRequest):
     def effects(self) -> tuple[RuleEffect, ...]:
         """What each rule does, in their order."""
         panel = self.surface.knob_names
-        return tuple(effect_of(rule, self.named, panel) for rule in self.rules)
+        return tuple(rule.effect(self.named, panel) for rule in self.rules)
 
     @cached_property
     def required(self) -> tuple[RuleEffect, ...]:

@@ -1,18 +1,23 @@
-"""Rule effects: what each rule does, in one table; its checks and prices stay written out apart."""
+"""Rule effects: all that a rule can do; each rule says which of it it does (``rules.py``)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
+from typing import TYPE_CHECKING, TypeAlias
 
 import attrs
 
-from knobpack.words.rules import Alone, Apart, Barred, Fixed, Rule, Together
+from knobpack.text.shown import Fielded
 
-Names = tuple[str, ...]
+if TYPE_CHECKING:
+    from knobpack.words.rules import Rule
+
+Named: TypeAlias = Callable[[Iterable[str]], tuple[str, ...]]
+"""Gives the full names of what some names stand for."""
 
 
 @attrs.frozen
-class RuleEffect:
+class RuleEffect(Fielded):
     """What a rule does to the destinations that it names, in full names.
 
     Args:
@@ -27,11 +32,11 @@ class RuleEffect:
     """
 
     rule: Rule
-    joined: Names = ()
-    parted: tuple[Names, Names] | None = None
-    alone: Names = ()
-    limited: Names = ()
-    off: Names = ()
+    joined: tuple[str, ...] = ()
+    parted: tuple[tuple[str, ...], tuple[str, ...]] | None = None
+    alone: tuple[str, ...] = ()
+    limited: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
     on: str | None = None
 
     @property
@@ -40,36 +45,34 @@ class RuleEffect:
         return self.rule.weight or 0
 
     @property
-    def sides(self) -> tuple[Names, ...]:
+    def sides(self) -> tuple[tuple[str, ...], ...]:
         """All that it names: two sides where it parts, else one."""
         return self.parted or (self.joined or self.alone or self.limited,)
 
     @property
-    def demanded(self) -> Names:
+    def demanded(self) -> tuple[str, ...]:
         """What it asks a place for, where it is required."""
         return self.joined if self.on is None else self.limited
 
+    def breaches(self, on: Mapping[str, Collection[str]]) -> int:
+        """How often its weight would be paid.
 
-def effect_of(
-    rule: Rule, named: Callable[[Iterable[str]], Names], panel: Iterable[str]
-) -> RuleEffect:
-    """What a rule does.
+        Args:
+            on: what each knob drives, by full names.
 
-    Args:
-        rule: the rule.
-        named: gives the full names of what some names stand for.
-        panel: the names of all knobs.
-    """
-    match rule:
-        case Together():
-            return RuleEffect(rule, joined=named(rule.names))
-        case Apart():
-            return RuleEffect(rule, parted=(named(rule.first), named(rule.second)))
-        case Alone():
-            return RuleEffect(rule, alone=named(rule.names))
-        case Fixed():
-            off = tuple(knob for knob in panel if knob != rule.knob)
-            return RuleEffect(rule, limited=named(rule.names), off=off, on=rule.knob)
-        case Barred():
-            return RuleEffect(rule, limited=named(rule.names), off=rule.knobs)
-    raise TypeError(f"no effect of {rule!r} is known")
+        Returns:
+            Pairs that share a knob, knobs with outsiders, knobs more than one, destinations that
+            are where they may not be.
+        """
+        first, second = map(frozenset, self.parted or ((), ()))
+        both, joined, alone = first & second, frozenset(self.joined), frozenset(self.alone)
+        spread = pairs = intruded = wrong = 0
+        for knob, names in on.items():
+            here = frozenset(names)
+            one, other, two = len(here & first), len(here & second), len(here & both)
+            # A pair of which each is on both sides is one pair; nothing is a pair by itself.
+            pairs += one * other - two - two * (two - 1) // 2
+            intruded += not (here.isdisjoint(alone) or here <= alone)
+            spread += not here.isdisjoint(joined)
+            wrong += len(here.intersection(self.limited)) if knob in self.off else 0
+        return pairs + intruded + max(0, spread - 1) + wrong

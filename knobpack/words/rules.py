@@ -15,10 +15,15 @@ import attrs
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.rule_effects import Named, RuleEffect
 
 
 def _listed(names: tuple[str, ...]) -> str:
     return ", ".join(names)
+
+
+__all__ = ["Alone", "Apart", "Barred", "Fixed", "Together"]
+"""The rules, as they are offered wherever words are."""
 
 
 @attrs.frozen
@@ -34,6 +39,22 @@ class Rule(Fielded, ABC):
     @abstractmethod
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
+
+    def effect(self, named: Named, panel: Iterable[str]) -> RuleEffect:
+        """What it does: numbering, facts, graph, clashes, edits and questions go by this alone.
+
+        Args:
+            named: gives the full names of what some names stand for.
+            panel: the names of all knobs.
+
+        Returns:
+            What it does to the destinations that it names.
+        """
+        return self._effect(named, tuple(panel))
+
+    @abstractmethod
+    def _effect(self, named: Named, _panel: tuple[str, ...], /) -> RuleEffect:
+        """What it does, of all that rules can do."""
 
 
 @attrs.frozen
@@ -67,6 +88,9 @@ class Together(Rule):
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
         return f"{listed(self.names)} on one knob"
+
+    def _effect(self, named: Named, _panel: tuple[str, ...], /) -> RuleEffect:
+        return RuleEffect(self, joined=named(self.names))
 
 
 @attrs.frozen
@@ -107,6 +131,9 @@ class Apart(Rule):
         others = "" if set(self.first) == set(self.second) else f" from {listed(self.second)}"
         return f"{listed(self.first)} parted{others}"
 
+    def _effect(self, named: Named, _panel: tuple[str, ...], /) -> RuleEffect:
+        return RuleEffect(self, parted=(named(self.first), named(self.second)))
+
 
 @attrs.frozen
 class Alone(Rule):
@@ -142,6 +169,9 @@ class Alone(Rule):
         their = "its" if len(self.names) == 1 else "their"
         return f"{listed(self.names)} on a knob of {their} own"
 
+    def _effect(self, named: Named, _panel: tuple[str, ...], /) -> RuleEffect:
+        return RuleEffect(self, alone=named(self.names))
+
 
 @attrs.frozen
 class Fixed(Rule):
@@ -176,6 +206,10 @@ class Fixed(Rule):
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
         return f"{listed(self.names)} on {knob_told(self.knob)}"
+
+    def _effect(self, named: Named, panel: tuple[str, ...], /) -> RuleEffect:
+        off = tuple(knob for knob in panel if knob != self.knob)
+        return RuleEffect(self, limited=named(self.names), off=off, on=self.knob)
 
 
 @attrs.frozen
@@ -214,6 +248,9 @@ class Barred(Rule):
         """What it asks for, in a player's words."""
         return f"{listed(self.names)} not on {knobs_told(self.knobs)}"
 
+    def _effect(self, named: Named, _panel: tuple[str, ...], /) -> RuleEffect:
+        return RuleEffect(self, limited=named(self.names), off=self.knobs)
+
 
 RULES: tuple[type[Rule], ...] = (Together, Apart, Alone, Fixed, Barred)
 
@@ -228,7 +265,8 @@ def rule_knobs(rule: Rule) -> dict[str, str]:
     """The knobs that a rule names, under where it names them: ``knob``, or ``knobs[0]``."""
     several: tuple[str, ...] = getattr(rule, "knobs", ())
     found = {f"knobs[{position}]": knob for position, knob in enumerate(several)}
-    return found | ({"knob": rule.knob} if isinstance(rule, Fixed) else {})
+    one: str | None = getattr(rule, "knob", None)
+    return found | ({} if one is None else {"knob": one})
 
 
 def rule_on(rule: Rule, knobs: Mapping[str, str]) -> Rule | None:
@@ -239,7 +277,7 @@ def rule_on(rule: Rule, knobs: Mapping[str, str]) -> Rule | None:
     there = tuple(knobs[knob] for knob in own.values() if knob in knobs)
     if not there:
         return None
-    several = not isinstance(rule, Fixed)
+    several = hasattr(rule, "knobs")
     told: dict[str, Any] = {"knobs": there} if several else {"knob": there[0]}
     return attrs.evolve(rule, **told)
 
@@ -255,7 +293,8 @@ def rule_without(rule: Rule, names: Collection[str]) -> Rule | None:
         A rule that names the rest; None where it then says nothing.
     """
     left: dict[str, Any] = {field: _rest(each, names) for field, each in member_lists(rule).items()}
-    least = 2 if isinstance(rule, Together | Apart) else 1
+    effect = rule.effect(tuple, ())
+    least = 2 if effect.joined or effect.parted else 1
     enough = all(left.values()) and len({name for each in left.values() for name in each}) >= least
     return attrs.evolve(rule, **left) if enough else None
 

@@ -21,6 +21,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
     Surface,
+    Together,
     Travel,
 )
 from tests.combination.cases import BASE, GUEST, LATER
@@ -110,7 +111,7 @@ def test_what_was_agreed_on_it_goes_and_the_rest_holds() -> None:
     assert all("Felt piano/level" not in each.beside for each in later.carried)
     assert rules[0] in later.request.rules
     # A rule that the base does not meet any more is not laid down.
-    broken = attrs.evolve(crowded, agreed=(Apart(("Felt piano/tone",), ("Felt piano",)),))
+    broken = attrs.evolve(crowded, agreed=(Together(("Felt piano",)),))
     assert combine(broken, GUEST).request.rules == ()
 
 

@@ -1,4 +1,4 @@
-"""The table of what rules do, against the plain checker; nothing else asks what a rule is."""
+"""What rules say they do, against the plain checker; nothing else asks what a rule is."""
 
 from __future__ import annotations
 
@@ -12,39 +12,25 @@ import attrs
 
 import knobpack
 from knobpack.checker import check
+from knobpack.grouped import grouped
 from knobpack.words import Layout, Request, Route
 from knobpack.words.rule_effects import RuleEffect
-from knobpack.words.rules import RULES
+from knobpack.words.rules import RULES, __all__
 from tests.clash.clash_requests import seeded
 from tests.oracles.amount import EXAMPLES
 
 ROOT = Path(knobpack.__file__).parent
 
-WRITTEN_OUT = {"checker.py", "definition/contradictions.py", "definition/layout_prices.py"}
-"""The definition, which shares nothing with the table on purpose."""
-
-WORDS = {"words/rule_effects.py", "words/rules.py"}
-"""The table, and what leaves out of a rule what is gone."""
-
-SETUPS = {"edits/solution.py"}
-"""What leaves of an earlier rule what a later one lets stand."""
+WRITTEN_OUT = {"definition/rule_prices.py"}
+"""The definition, which shares nothing with the effects on purpose."""
 
 
 def holds(effect: RuleEffect, knob_of: dict[str, str]) -> bool:
     """Whether a layout does what a required rule does."""
-
-    def share(one: str, other: str) -> bool:
-        return one != other and one in knob_of and knob_of[one] == knob_of.get(other)
-
-    first, second = effect.parted or ((), ())
-    outside = knob_of.keys() - set(effect.alone)
-    return (
-        len({knob_of.get(name) for name in effect.joined}) <= 1
-        and not any(share(one, other) for one in first for other in second)
-        and not any(share(one, other) for one in effect.alone for other in outside)
-        and not any(knob_of.get(name) in effect.off for name in effect.limited)
-        and (effect.on is None or all(knob_of.get(n) == effect.on for n in effect.limited))
-    )
+    on = grouped((knob, name) for name, knob in knob_of.items())
+    there = effect.on is None or all(knob_of.get(name) == effect.on for name in effect.limited)
+    whole = knob_of.keys() >= set(effect.joined) or knob_of.keys().isdisjoint(effect.joined)
+    return there and whole and not effect.breaches(on)
 
 
 def placed(request: Request, draw: random.Random) -> dict[str, str]:
@@ -75,6 +61,27 @@ def test_a_rule_does_what_the_checker_asks_of_it() -> None:
     assert min(seen.values()) > 10
 
 
+def test_a_preferred_rule_is_paid_as_often_as_the_prices_say() -> None:
+    paid: Counter[str] = Counter()
+    for seed in range(max(200, EXAMPLES // 2)):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        request = seeded(seed)
+        rules = tuple(attrs.evolve(cast("Any", rule), weight=3) for rule in request.rules)
+        for rule in dict.fromkeys(rules):
+            alone = attrs.evolve(request, rules=(rule,))
+            knob_of = placed(alone, draw) if alone.surface.knobs else {}
+            layout = Layout(tuple(Route(*each) for each in knob_of.items()))
+            terms = {type(rule).__name__.lower()}
+            priced = sum(
+                points for _, term, _, points in check(alone, layout).prices.points if term in terms
+            )
+            on = grouped((knob, name) for name, knob in knob_of.items())
+            assert priced == 3 * alone.effects[0].breaches(on), (rule, layout)
+            paid[type(rule).__name__] += priced > 0
+    assert sorted(paid) == sorted(__all__)
+    assert min(paid.values()) > 5
+
+
 def test_each_destination_named_is_on_a_side() -> None:
     for seed in range(100):
         request = seeded(seed)
@@ -102,14 +109,14 @@ def asks_what_a_rule_is(source: str) -> bool:
     return False
 
 
-def test_only_the_table_the_definition_and_what_rewrites_rules_ask_what_a_rule_is() -> None:
+def test_only_the_definition_asks_what_a_rule_is() -> None:
     """A new rule is written in these places and no other."""
     asking = {
         path.relative_to(ROOT).as_posix()
         for path in sorted(ROOT.rglob("*.py"))
         if asks_what_a_rule_is(path.read_text("utf-8"))
     }
-    assert asking == WRITTEN_OUT | WORDS | SETUPS
+    assert asking == WRITTEN_OUT
     assert all(asks_what_a_rule_is(text) for text in ("isinstance(x, Fixed | Y)", ONE_CASE))
 
 
