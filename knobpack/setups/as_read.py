@@ -34,8 +34,8 @@ import attrs
 
 from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
-from knobpack.heavy_imports import load
 from knobpack.positions import step_at
+from knobpack.setups.setup_names import SetupNames
 from knobpack.words import (
     Destination,
     KnobTravel,
@@ -73,16 +73,8 @@ class Play:
 
 
 @attrs.frozen(eq=False)
-class Reading:
+class Reading(SetupNames):
     """A setup as it is read; each part is worked out when it is first asked for."""
-
-    setup: Setup
-
-    @cached_property
-    def destinations(self) -> dict[str, Destination]:
-        """Every destination under its full name, voice by voice."""
-        voices = self.setup.voices
-        return {full: inner for each in voices for full, inner in each.by_full_name.items()}
 
     @cached_property
     def rank(self) -> dict[str, tuple[int, int]]:
@@ -269,64 +261,6 @@ class Reading:
         if self.goes[knob].empty:
             return "has a travel that starts where it ends"
         return "stays within one step of what it leads to"
-
-    @cached_property
-    def known(self) -> frozenset[str]:
-        """All that a snapshot or group may name: voices, groups, and destinations in full."""
-        return frozenset((*self.destinations, *self._holds))
-
-    @cached_property
-    def circles(self) -> tuple[tuple[str, ...], ...]:
-        """The groups that hold one another or themselves, circle by circle, in their order."""
-        groups = {group.name: group.members for group in self.setup.groups}
-        inner = [(name, each) for name in groups for each in groups[name] if each in groups]
-        if not inner:
-            return ()
-        load("networkx")
-        import networkx as nx  # only where groups hold groups
-
-        holds = nx.DiGraph(inner)
-        within = {
-            name: number
-            for number, part in enumerate(nx.strongly_connected_components(holds))
-            if len(part) > 1 or any(holds.has_edge(name, name) for name in part)
-            for name in part
-        }
-        found = grouped((within[name], name) for name in groups if name in within)
-        return tuple(tuple(names) for names in found.values())
-
-    @cached_property
-    def _holds(self) -> dict[str, tuple[str, ...]]:
-        """What each voice and group holds, by the names that it is given."""
-        holds = {voice.name: tuple(voice.by_full_name) for voice in self.setup.voices}
-        return holds | {group.name: group.members for group in self.setup.groups}
-
-    def unknown(self, names: Iterable[str]) -> tuple[str, ...]:
-        """Those of some names that stand for nothing that is there."""
-        return tuple(name for name in names if name not in self.known)
-
-    def movable(self, names: Iterable[str]) -> tuple[str, ...]:
-        """Those of some destinations that the master may move."""
-        return tuple(name for name in names if self.destinations[name].movable)
-
-    def fixed(self, names: Iterable[str]) -> tuple[str, ...]:
-        """Those of some destinations that every snapshot holds."""
-        return tuple(name for name in names if not self.destinations[name].movable)
-
-    def named(self, names: Iterable[str]) -> frozenset[str]:
-        """The full names of the destinations that names stand for, by voice, group or alone."""
-        # Groups may hold one another in a circle, or nest deeply: each name is looked at once.
-        seen = set(names)
-        left = list(seen)
-        while left:
-            inside = set(self._holds.get(left.pop(), ())) - seen
-            seen |= inside
-            left += inside
-        return frozenset(seen.intersection(self.destinations))
-
-    def moved(self, snapshot: Snapshot) -> frozenset[str]:
-        """The full names of the destinations that are to move in a snapshot."""
-        return frozenset(self.movable(self.named(snapshot.moves)))
 
     def play(self, snapshot: Snapshot) -> Play:
         """What the master does in a snapshot."""
