@@ -12,8 +12,8 @@ Setups, and the way from several to one::
 
     Setup KnobLabel KnobSending    what is programmed into an instrument
     audit                          what is dead or faulty in one
-    combine Source                 voices of others brought to one
-    edit move_to_panel move_home   one thing otherwise, and the least that moves for it:
+    combine Source                 voices of others brought to one, as a Combination
+    edit move_to_panel move_home   one thing otherwise, and the least that moves, as an Edited:
                                    OwnKnob OnKnob Swap Part Join OutOfUse BackInUse Away OneMore
     take_back                      an edit taken back, the last one or another
     patch_sheet                    the steps from one to another, to be read at the instrument
@@ -23,7 +23,7 @@ MissingExtra Fault, drawn as a tree in knobpack.errors.
 
 All else stands in modules, each loaded when it is first asked for::
 
-    questions    why here, why not there, what a knob more would be worth, what if
+    questions    why here, why not there, what a knob more would be worth; each gives an Answer
     files        words as JSON files; graphs and sheets written
     tables       a setup as one table, for spreadsheets
     pictures     setups, sweeps and budgets drawn
@@ -47,13 +47,14 @@ _OFFERED = {
     "allocator": "allocate allocate_request",
     "auditing": "audit",
     "clash": "ImpossibleDemands",
-    "combination": "Source combine",
+    "combination": "Combination Source combine",
     "edits": (
-        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
+        "Away BackInUse Edited Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
         "move_to_panel take_back"
     ),
     "errors": "Fault FileError InputError KnobpackError MissingExtra NoLayoutFound",
     "many": "NotAnswered allocate_many",
+    "questions": "Answer",
     "sheets": "patch_sheet",
     "words": (
         "Destination Group Knob KnobLabel KnobPosition KnobSending KnobTravel Layout Request "

@@ -24,10 +24,12 @@ from knobpack.allocator import allocate as allocate
 from knobpack.allocator import allocate_request as allocate_request
 from knobpack.auditing import audit as audit
 from knobpack.clash import ImpossibleDemands as ImpossibleDemands
+from knobpack.combination import Combination as Combination
 from knobpack.combination import Source as Source
 from knobpack.combination import combine as combine
 from knobpack.edits import Away as Away
 from knobpack.edits import BackInUse as BackInUse
+from knobpack.edits import Edited as Edited
 from knobpack.edits import Join as Join
 from knobpack.edits import OneMore as OneMore
 from knobpack.edits import OnKnob as OnKnob
@@ -47,6 +49,7 @@ from knobpack.errors import MissingExtra as MissingExtra
 from knobpack.errors import NoLayoutFound as NoLayoutFound
 from knobpack.many import NotAnswered as NotAnswered
 from knobpack.many import allocate_many as allocate_many
+from knobpack.questions import Answer as Answer
 from knobpack.sheets import patch_sheet as patch_sheet
 from knobpack.words import Destination as Destination
 from knobpack.words import Group as Group

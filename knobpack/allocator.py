@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, cast, overload
 
 import attrs
 
@@ -12,7 +12,7 @@ from knobpack.allocation.checked import assembled, completed
 from knobpack.checker import Check, check
 from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.definition.prices import tiers_of
-from knobpack.errors import Fault, InputError, KnobpackError, NoLayoutFound
+from knobpack.errors import MISSING, Fault, InputError, KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.numbered.less import forgiving
@@ -37,9 +37,40 @@ if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
 
-def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
+@overload
+def allocate(
+    voices: Request,
+    *,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
+) -> Allocation: ...
+
+
+@overload
+def allocate(
     voices: Iterable[Voice],
     surface: Surface,
+    *,
+    groups: Iterable[Group] = (),
+    snapshots: Iterable[Snapshot] | None = None,
+    rules: Iterable[Rule] = (),
+    keep: Setup | Layout | Iterable[Route] = (),
+    previous: Allocation | Setup | Layout | Iterable[Route] | None = None,
+    weights: Weights | None = None,
+    time_limit: float | None = None,
+    effort: float = DEFAULT_EFFORT,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+    limits: Limits | None = None,
+) -> Allocation: ...
+
+
+def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
+    voices: Iterable[Voice] | Request,
+    surface: Surface | None = None,
     *,
     groups: Iterable[Group] = (),
     snapshots: Iterable[Snapshot] | None = None,
@@ -57,7 +88,8 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
 
     Args:
         voices: the voices to combine, the base's own among them. Voices of a Setup given as
-            ``keep`` that are missing are put first.
+            ``keep`` that are missing are put first. Or a Request, which says all from ``surface``
+            to ``weights`` by itself.
         surface: the panel to allocate on.
         groups: named sets of voices or destinations.
         snapshots: what moves with the master in each recalled state. None: one in which
@@ -98,6 +130,15 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         True
     """
     run = begun("allocate", effort, limits, time_limit, progress, cancel)
+    if isinstance(voices, Request):
+        if surface is not None or any((groups, snapshots, rules, keep, previous, weights)):
+            right = "a Request says it by itself; make another with attrs.evolve(request, …)"
+            raise InputError("allocate.surface", surface, right)
+        return allocate_during(voices, run)
+    if isinstance(voices, Surface) or surface is None:
+        right = "give the voices, then the surface; or a Request, which holds both"
+        field, wrong = ("surface", MISSING) if surface is None else ("voices", voices)
+        raise InputError(f"allocate.{field}", wrong, right)
     if isinstance(keep, Setup):
         own = as_tuple(voices)
         known = {voice.name for voice in own if isinstance(voice, Voice)}

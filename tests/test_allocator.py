@@ -10,6 +10,7 @@ import pytest
 
 from knobpack import (
     Allocation,
+    Alone,
     Destination,
     InputError,
     KnobTravel,
@@ -24,6 +25,7 @@ from knobpack import (
     VoiceLayer,
     Weights,
     allocate,
+    allocate_request,
 )
 from knobpack.checker import TIERS
 from knobpack.limits import Progress
@@ -56,6 +58,23 @@ def test_a_setup_as_keep_brings_its_voices_routes_travels_and_layers() -> None:
     given = attrs.evolve(BASE.voices[0], source="Here")
     again = allocate([BASS, given], BASE.surface, keep=BASE)
     assert [voice.source for voice in again.request.voices] == ["Old trio", "Here"]
+
+
+def test_a_request_says_all_by_itself() -> None:
+    found = allocate([BASS], BASE.surface, rules=[Alone(BASS)])
+    assert allocate(found.request) == allocate_request(found.request) == found
+    assert [found.tier(each.name) for each in found.tiers] == [*found.tiers]
+    wrong: list[tuple[tuple[Any, ...], dict[str, Any], str]] = [
+        ((found.request, BASE.surface), {}, "a Request says it by itself"),
+        ((found.request,), {"rules": [Alone(BASS)]}, "a Request says it by itself"),
+        ((BASE.surface, [BASS]), {}, "give the voices, then the surface"),
+        (([BASS],), {}, "give the voices, then the surface; or a Request"),
+    ]
+    for given, named, right in wrong:
+        with pytest.raises(InputError, match=right):
+            allocate(*given, **named)
+    with pytest.raises(InputError, match="name a tier; close to it: sharing"):
+        found.tier("shareing")
 
 
 def test_a_layout_or_routes_as_keep() -> None:

@@ -122,6 +122,21 @@ class Allocation(Told, AskedOfAllocation):
         """How much of the first tier that is not proven may be too much; 0 if all are proven."""
         return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
 
+    def tier(self, name: str) -> Tier:
+        """One tier.
+
+        Args:
+            name: what it is called, such as ``sharing``.
+
+        Returns:
+            Its value, bound and proof.
+
+        Raises:
+            InputError: there is no such tier.
+        """
+        tiers = {tier.name: tier for tier in self.tiers}
+        return tiers[check_named("Allocation.tier.name", name, tiers, "name a tier")]
+
     @property
     def essential_out(self) -> tuple[str, ...]:
         """The full names of what is essential (priority 1) and left out."""

@@ -92,6 +92,12 @@ def findings_in(reading: Reading) -> list[Finding]:
     return sorted(findings, key=rank)
 
 
+def slips_told(setup: Setup) -> tuple[str, ...]:
+    """What a setup says of what is not there, or that a knob cannot do, in sentences."""
+    found = findings_in(read(setup))
+    return tuple(f"Amiss: {each.fact}." for each in found if each.cause in causes.SLIPS)
+
+
 def taken_otherwise(reading: Reading, snapshot: str) -> tuple[str, ...]:
     """What is faulty in a setup of which a snapshot is simulated, in sentences."""
     return tuple(

@@ -55,6 +55,14 @@ SILENT = "snapshot moves nothing"
 NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
 
+SLIPS = frozenset(
+    {
+        *(MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION, OUTSIDE, POSITION_OUTSIDE),
+        *(STRAY_TRAVEL, STRAY_POSITION, STRAY_PANEL, SNAPSHOT_NAMES, GROUP_NAMES),
+    }
+)
+"""What a setup says of what is not there, or that a knob cannot do: a slip of whoever made it."""
+
 _NO_KNOB = "which is no knob of the surface"
 _BEYOND = "beyond the highest position"
 _SAID = {

@@ -125,14 +125,14 @@ class Combination(Told):
         return placed, len(new) + len(self.slips) + behind
 
     @property
-    def first(self) -> tuple[str, ...]:
+    def headlines(self) -> tuple[str, ...]:
         """What is told first: what is lost or alarming, what was joined, how good the rest is."""
         return tuple(map(sentence, self._first()))
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is lost, what was parted or joined, what could be done; then where all went."""
-        found = [*self.first]
+        found = [*self.headlines]
         found += [self._line(each) for each in self.carried]
         found += [f"{each}." for each in self.brought]
         found += [f"Left: {each}." for each in self.left if each not in self.gone]

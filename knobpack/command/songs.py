@@ -54,7 +54,7 @@ def playing(options: argparse.Namespace) -> int:
         with going_on("taking the show to the other panel", options) as limits:
             there = laid_out.on_panel(surface, limits=Limits(**limits))
         laid_out, sheets = there.allocation, there.sheets()
-        page, first = there.page, there.first
+        page, first = there.page, there.headlines
         gone = [f"{each.song}: {name}" for each in there.songs for name in each.essential_out]
         parts.append(ShownAnswer("on the other panel", there, partial(_otherwise, there)))
         programmed = any(song.pinned for song in show.songs)

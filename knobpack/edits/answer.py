@@ -8,6 +8,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
@@ -20,6 +21,7 @@ from knobpack.setups.missed_travels import (
     unwanted_told,
 )
 from knobpack.sheets import PatchSheet, patch_sheet
+from knobpack.text.columns import sentence
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Rule, Setup
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -84,9 +86,14 @@ class Edited(Told):
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is left out or gave way, what was done, whether it is proven, what moved and why."""
-        return tuple(self._told())
+        return (*self.headlines, *self._told())
 
-    def _told(self) -> Iterator[str]:
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """What is told first: what is left out or alarming, what was done, and whether proven."""
+        return tuple(map(sentence, self._first()))
+
+    def _first(self) -> Iterator[str]:
         destinations = read(self.setup).destinations
         yield from essential_told(self.essential_out)
         for name in self.left_out:
@@ -95,21 +102,23 @@ class Edited(Told):
         for rule in self.gave_way:
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
-        alarming = self.alarming
-        yield from (f"{told}." for told in missed_told(alarming))
+        yield from (f"{told}." for told in missed_told(self.alarming))
         yield f"{self.done}: {self._much}{self._proof}."
+
+    def _told(self) -> Iterator[str]:
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)
             yield f"{self._at_home(each)}{self._why(each, why) if why else ''}."
-        named = {each.destination for each in alarming}
+        named = {each.destination for each in self.alarming}
         rest = (each for each in self.missed if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
         yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule.phrase}."
         yield from self.notes
+        yield from slips_told(self.setup)
 
     @property
     def _joined(self) -> Iterator[str]:

@@ -45,7 +45,7 @@ class Here(Answer):
         in_use: whether it is about a setup in use, in which what is there stays.
     """
 
-    question: ClassVar[str] = "why here"
+    question: ClassVar[str] = "why"
 
     destination: str
     knob: str

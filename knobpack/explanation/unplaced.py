@@ -36,7 +36,7 @@ class Unplaced(Answer):
             was asked for. Its ``clash`` says why there is none.
     """
 
-    question: ClassVar[str] = "why left out"
+    question: ClassVar[str] = "why unplaced"
 
     destination: str
     unit: tuple[str, ...]

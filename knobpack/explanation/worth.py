@@ -98,6 +98,12 @@ class Worths(Answer):
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
 
+    def __iter__(self) -> Iterator[Worth]:
+        return iter(self.worths)
+
+    def __len__(self) -> int:
+        return len(self.worths)
+
     @property
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each, the dearest first."""

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     from knobpack.simulation import Jump
     from knobpack.types import Written
 
-_RIGHT: Final = "give a Setup, Request, Layout or Allocation, or an answer about one"
+_RIGHT: Final = (
+    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a dict, "
+    "each under what was asked"
+)
 
 
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:

@@ -53,7 +53,7 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     if found.setup.name != found.base:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
-    rest = found.first[bool(found.essential_out) :]
+    rest = found.headlines[bool(found.essential_out) :]
     words = " ".join(f"--take {number}" for number in (*taken, 1))
     take = [f"Take offer 1 with {words}, and so on."] if found.offers else []
     return headed(told, [*rest, *take], page)

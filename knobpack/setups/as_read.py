@@ -21,7 +21,8 @@
 
 What is made of a fault is for each reader to say: the audit tells it, the simulation passes it over
 and tells it too, a combination leaves it with the base and does not bring it along, and a patch
-sheet sets it as it stands, a route as often as it is given and a travel as it is set.
+sheet tells it first and sets it as it stands, a route as often as it is given and a travel as it is
+set, but for what is said of a knob that is not there.
 """
 
 from __future__ import annotations

@@ -33,10 +33,12 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
 
     The things that can differ are: each voice, group and snapshot by its name, the travel of each
     knob, what it shows and what it sends, each route, as often as it is there, and its travel, each
-    position of a snapshot that is there when all is done, and the name of the setup. A step sets
-    one of them, so there must be at least one for each that differs. There is exactly one: it goes
-    straight from what is there to what is to be there.
+    position of a snapshot that is there when all is done, and the name of the setup. What a setup
+    says of a knob that is not there cannot be set, and takes no step. A step sets one of them, so
+    there must be at least one for each that differs. There is exactly one: it goes straight from
+    what is there to what is to be there.
     """
+    before, after = on_surface(before), on_surface(after)
     taken = {voice.name for voice in after.voices}
     there = {full for voice in before.voices for full in voice.by_full_name}
     both = _Both(before, after, parts_of(before), parts_of(after))
@@ -55,6 +57,24 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
         *_snapshots(both),
         *_name(before, after),
     )
+
+
+def on_surface(setup: Setup) -> Setup:
+    """A setup without what it says of knobs that are not there."""
+    there = set(setup.surface.knob_names)
+    lists = ("routes", "travels", "labels", "sending")
+    if all(each.knob in there for name in lists for each in getattr(setup, name)) and all(
+        there.issuperset(each.stored) for each in setup.snapshots
+    ):
+        return setup
+    kept: dict[str, Any] = {
+        name: tuple(each for each in getattr(setup, name) if each.knob in there) for name in lists
+    }
+    kept["snapshots"] = tuple(
+        attrs.evolve(each, positions=tuple(p for p in each.positions if p.knob in there))
+        for each in setup.snapshots
+    )
+    return attrs.evolve(setup, **kept)
 
 
 @attrs.frozen

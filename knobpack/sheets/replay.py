@@ -30,7 +30,8 @@ OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in the
 def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     """The setup that is there when each step has been done.
 
-    After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything: name,
+    After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything, but for
+    what the two say of knobs that are not there, which stays as it is in ``before``: name,
     surface, and every voice, group, route, travel and snapshot, what the knobs show and send, down
     to what is recorded of them. What a setup remembers of edits, broken knobs and its home stays
     as it is in ``before``. Only the order in which they are listed is not compared (nor that of

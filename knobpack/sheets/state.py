@@ -7,6 +7,7 @@ from itertools import groupby
 
 import attrs
 
+from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import PER_ROUTE, is_level, level_like, levels_told, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
@@ -153,12 +154,14 @@ def _voices_at(setup: Setup, show: Show) -> list[str]:
 
 
 def caution(before: Setup, after: Setup, show: Show = str) -> str:
-    """What no knob drives, and what to take care of where a level, or what can change one, is.
+    """What is amiss, what no knob drives, and what to take care of where a level may change.
 
-    Empty where there is neither.
+    Empty where there is nothing of it.
     """
+    amiss = map(show, slips_told(after))
     alarming = alarms_named(alarms(before, after), show)
-    return " ".join(filter(None, (*_undriven(after, show), alarming, *_loud(before, after, show))))
+    told = (*amiss, *_undriven(after, show), alarming, *_loud(before, after, show))
+    return " ".join(filter(None, told))
 
 
 def caution_of_change(

@@ -37,6 +37,12 @@ class SongJumps(Answer):
     jumps: tuple[Jump, ...]
     by_hand: tuple[str, ...] = ()
 
+    def __iter__(self) -> Iterator[Jump]:
+        return iter(self.jumps)
+
+    def __len__(self) -> int:
+        return len(self.jumps)
+
     @property
     def sentences(self) -> tuple[str, ...]:
         """What jumps where, the furthest first, and a caution where it can be loud."""

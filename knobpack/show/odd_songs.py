@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 import attrs
@@ -61,6 +62,12 @@ class OddSongs(Answer):
     question: ClassVar[str] = "odd songs"
 
     songs: tuple[OddSong, ...]
+
+    def __iter__(self) -> Iterator[OddSong]:
+        return iter(self.songs)
+
+    def __len__(self) -> int:
+        return len(self.songs)
 
     @property
     def sentences(self) -> tuple[str, ...]:

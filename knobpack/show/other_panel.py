@@ -105,7 +105,7 @@ class ShowThere(Answer):
         allocation: the show laid out there.
     """
 
-    question: ClassVar[str] = "show on another panel"
+    question: ClassVar[str] = "on panel"
 
     songs: tuple[SongThere, ...]
     allocation: ShowAllocation = attrs.field(repr=False, metadata={"written": False})
@@ -127,10 +127,10 @@ class ShowThere(Answer):
         """
         setups = [self.allocation.setup(each.song) for each in self.songs]
         alarming = {each.song: each.alarming for each in self.songs}
-        return show_page(self.allocation, setups, alarming, self.first)
+        return show_page(self.allocation, setups, alarming, self.headlines)
 
     @property
-    def first(self) -> tuple[str, ...]:
+    def headlines(self) -> tuple[str, ...]:
         """What is alarming, and in which songs; then what each song loses."""
         return (
             *alarms_told({each.song: each.alarming for each in self.songs}),
@@ -143,7 +143,7 @@ class ShowThere(Answer):
         first, *rest = self.allocation.headlines
         there = self.allocation
         return (
-            *self.first,
+            *self.headlines,
             f"Show '{there.show.name}': {first}",
             *rest,
             *there.travel_sentences,

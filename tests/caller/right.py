@@ -7,10 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from knobpack import (
+    Allocation,
     Alone,
+    Answer,
     Apart,
     Barred,
+    Combination,
     Destination,
+    Edited,
     Fixed,
     Group,
     Knob,
@@ -26,8 +30,12 @@ from knobpack import (
     Voice,
     Weights,
     allocate,
+    files,
+    pictures,
 )
+from knobpack.limits import Limits
 from knobpack.positions import Curve
+from knobpack.show import ShowAllocation
 from knobpack.types import Rule, SurfaceLimits, TravelOn, Turning
 
 
@@ -73,3 +81,27 @@ SETUP = Setup("Set", PANEL, [ORGAN, BASS], routes=[Route("Organ/cutoff", LEFT)])
 EDIT = OnKnob([ORGAN, LEFT], LEFT)
 CURVE = Curve("concave")
 FOUND = allocate([ORGAN, BASS], Surface.row(4), snapshots=SNAPSHOTS[:0], rules=[Alone(BASS)])
+AGAIN = allocate(FOUND.request, limits=Limits(time_limit=5))
+
+
+def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterator[str]:
+    """What is asked, in one list; each is saved, drawn and told alike."""
+    asked: list[Answer] = [found.why("Bass/level"), found.knob_budget(), found.best_layouts()]
+    for answer in asked:
+        files.save("answer.json", answer)
+        files.save("answer.svg", pictures.draw_reasons(answer))
+        yield str(answer.graph.graph["answer"])
+    files.save("answers.json", {answer.question: answer for answer in asked})
+    for outcome in (combined, edited):
+        files.save("outcome.json", outcome)
+        yield from outcome.headlines
+    yield str(found.tier("sharing").value)
+
+
+def jumping(show: ShowAllocation) -> Iterator[str]:
+    """What jumps, one by one."""
+    files.save("show.html", show)
+    files.save("show.html", show.page())
+    for jump in show.jumps:
+        yield jump.destination
+    yield from (str(worth.saves) for worth in show.songs[0].price_of_demands())

@@ -62,6 +62,12 @@ Request(Surface.row(2), [Voice("Organ")], [Snapshot("all")])
 Request(Surface.row(2), [Voice("Organ")], rules=["together"])
 allocate([Voice("Organ")], 8)
 allocate([Voice("Organ")], Surface.row(2), timelimit=3)
+allocate([Voice("Organ")])
+allocate(Surface.row(2), [Voice("Organ")])
+allocate(Request(Surface.row(2), [Voice("Organ")]), Surface.row(2))
+files.save("wrong.json", Surface.row(2))
+files.save("wrong.json", [Setup("Set", Surface.row(2))])
+files.save("wrong.json", 3)
 """
 """Each of these lines is refused by the checkers, and when it runs."""
 

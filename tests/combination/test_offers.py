@@ -273,7 +273,7 @@ def test_what_matters_less_and_has_a_knob_alone_is_offered_to_be_left_out() -> N
                 tuple(t.value for t in then.allocation.tiers)[1:]
                 == tuple(t.value for t in each.tiers)[1:]
             )
-            assert f"Left out, as asked: {each.names[0]}." in then.first
+            assert f"Left out, as asked: {each.names[0]}." in then.headlines
             assert "then as in its setup" in str(each)
             seen += 1
     assert seen > 3

@@ -260,8 +260,8 @@ def test_a_snapshot_that_does_not_come_and_what_no_knob_moved_are_told_in_the_sh
     gone = "Synth set: the snapshot 'Filter' does not come: all that it moves is left out"
     idle = "Lead/rotor and Lead/send: moved by no knob that works there, so none is looked for."
     assert tuple(map(str, found.gone)) == (gone,)
-    assert f"{gone}." in found.first
-    assert idle in found.first
+    assert f"{gone}." in found.headlines
+    assert idle in found.headlines
     short = " ".join(combination_text(found, details=False).split())
     assert gone in short
     assert idle in short

@@ -130,7 +130,7 @@ def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_t
     found = shared(source(name, priority, positions))
     now = {each.name: each.stored for each in found.setup.snapshots}
     assert {each: now[each] for each in stored} == stored
-    assert [each for each in found.first if each.startswith("In snapshot")] == list(told)
+    assert [each for each in found.headlines if each.startswith("In snapshot")] == list(told)
     assert all(isinstance(each, Overruled) for each in found.overruled)
     short = " ".join(combination_text(found, details=False).split())
     assert all(each in short for each in told)
@@ -143,6 +143,6 @@ def test_a_travel_that_is_missed_is_told_in_the_short_answer() -> None:
     assert found.missed == (
         MissedTravel("Pad/pan", "K1", Travel(0, 127), Travel(20, 100), 127, "pan"),
     )
-    assert f"{found.missed[0]}." in found.first
+    assert f"{found.missed[0]}." in found.headlines
     free = combine(attrs.evolve(BASE, surface=Surface.row(2, bits=7)), source("pan", 4, ()))
     assert (free.missed, free.overruled) == ((), ())

@@ -27,8 +27,8 @@ def test_what_is_essential_and_lost_by_a_slip_is_told_first(route: Route) -> Non
     guest = attrs.evolve(ESSENTIAL, routes=(route, *ESSENTIAL.routes[1:]))
     found = combine(BASE, guest)
     assert found.essential_out == ("Lead/level",)
-    assert found.first[0] == "Essential, and left out: Lead/level."
-    assert found.first[1].startswith("1 of 2 came")
+    assert found.headlines[0] == "Essential, and left out: Lead/level."
+    assert found.headlines[1].startswith("1 of 2 came")
     assert complaints(BASE, [Source(guest)], found) == []
     # What another knob drives all the same, or was not to be driven, is not lost.
     twice = attrs.evolve(guest, routes=(*guest.routes, Route("Lead/level", "K3")))
@@ -41,7 +41,7 @@ def test_what_is_essential_and_lost_by_a_slip_is_told_first(route: Route) -> Non
 def test_an_essential_voice_misspelt_is_told_first() -> None:
     guest = attrs.evolve(ESSENTIAL, routes=(Route("Lead/level", "K2"), *ESSENTIAL.routes[1:]))
     found = combine(BASE, Source(guest, ("Laed",)))
-    assert found.first[0] == "Essential, and left out: Lead/level."
+    assert found.headlines[0] == "Essential, and left out: Lead/level."
     assert combine(BASE, Source(guest, ("Lead",))).essential_out == ()
 
 

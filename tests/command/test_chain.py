@@ -107,7 +107,7 @@ def test_the_report_tells_all() -> None:
     parts += [f"{each.kind} {each.old}" for each in found.brought]
     parts += [*audit(found.setup).sentences]
     assert holds(text, parts) == []
-    assert holds(text, found.first) == []
+    assert holds(text, found.headlines) == []
     assert text.split("\n")[1].startswith("  10 of 11 came; there is no Strings/drve")
 
 

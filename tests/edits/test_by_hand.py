@@ -69,6 +69,24 @@ SETUP = Setup(
 )
 
 
+def test_what_is_faulty_in_a_setup_is_told_by_its_edits_too() -> None:
+    assert not any(told.startswith("Amiss") for told in edit(SETUP, OutOfUse("K4")).sentences)
+    faulty = attrs.evolve(
+        SETUP,
+        routes=(*SETUP.routes, Route("Organ/level", "K9")),
+        travels=(*SETUP.travels, KnobTravel("K3", Travel(0, 500))),
+        snapshots=(*SETUP.snapshots, Snapshot("Keys", ("Piano",))),
+    )
+    found = edit(faulty, OutOfUse("K4"))
+    assert found.sentences[: len(found.headlines)] == found.headlines
+    assert found.headlines[-1].startswith("K4 out of use: ")
+    assert [told for told in found.sentences if told.startswith("Amiss")] == [
+        "Amiss: the travel of K3 is 0 to 500, beyond the highest position, 127.",
+        "Amiss: Organ/level is routed from 'K9', which is no knob of the surface.",
+        "Amiss: snapshot 'Keys' names what is not there: 'Piano'.",
+    ]
+
+
 def on(setup: Setup, knob: str) -> set[str]:
     return set(read(setup).carries[knob])
 

@@ -163,7 +163,7 @@ POORER = (
 """Where a change leaves an answer that is poorer, or in another order, but right."""
 
 SORTS: dict[str, tuple[Callable[[], Judged], int, str]] = {
-    "why here": (here, 8, rf"others\[turned\]|{POORER}"),
+    "why": (here, 8, rf"others\[turned\]|{POORER}"),
     "why not there": (not_there, 8, POORER),
     "why not there, solved": (partial(not_there, solve=True), 10, rf"\.best=None|{POORER}"),
     "why shared": (lambda: shared(possible(range(150))), 12, rf"moves\[turned\]|{POORER}"),

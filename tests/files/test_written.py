@@ -160,7 +160,7 @@ def test_a_nested_allocation_is_as_it_is_alone_but_for_its_head() -> None:
 
 
 def test_several_answers_are_written_in_order_with_what_was_asked(tmp_path: Path) -> None:
-    asked = {"second": answers()["best layouts"], "first": answers()["why here"]}
+    asked = {"second": answers()["best layouts"], "first": answers()["why"]}
     save(tmp_path / "answers.json", asked)
     found = json.loads((tmp_path / "answers.json").read_text("utf-8"))
     assert found == to_plain(asked)

@@ -135,7 +135,7 @@ def test_a_combination_tells_it_first_and_all_cautions_name_it() -> None:
         "Organ set", {"level": ("level", Travel(127, 0)), "fade": ("level", Travel(90, 0))}
     )
     found = combine(PIANO, source)
-    assert found.first[0] == (
+    assert found.headlines[0] == (
         "Organ/fade goes higher than it wants on K2: 127 to 0 (reversed), not 90 to 0 "
         "(reversed, 71 %)."
     )

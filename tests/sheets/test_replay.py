@@ -12,6 +12,7 @@ from hypothesis import example, given
 
 from knobpack.errors import InputError
 from knobpack.sheets import PatchSheet, in_order, patch_sheet, replay
+from knobpack.sheets.difference import on_surface
 from knobpack.sheets.steps import STAGES
 from knobpack.words import (
     Destination,
@@ -96,8 +97,9 @@ TURNED = (
 def test_replay_gives_the_result_with_one_step_for_each_difference(
     pair: tuple[Setup, Setup],
 ) -> None:
-    before, after = pair
+    before, after = map(on_surface, pair)
     sheet = patch_sheet(before, after)
+    assert sheet.steps == patch_sheet(*pair).steps
     found = replay(before, sheet.steps)
     assert things(found) == things(after)
     assert in_order(found) == in_order(after)

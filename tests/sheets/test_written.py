@@ -239,6 +239,9 @@ def test_cards_show_what_stands_on_each_knob() -> None:
         ["K9 (not on this surface)", *travel, "Pad/pan on layer 4", follows, "no snapshot"],
     ]
     text = sheet.text()
+    # What no one can set is told, and is no step.
+    assert {step.where for step in sheet.steps} == {"Pad", "K1"}
+    assert "CAUTION\n  Amiss: Pad/pan is routed from 'K9', which is no knob of the surface." in text
     assert "K9 (not on this surface), travel 0 to 127 (full): drives Pad/pan on layer 4" in text
     assert "K2 (out of use), travel 0 to 127 (full): drives nothing" in text
 

@@ -78,8 +78,8 @@ def test_losses_are_said_first() -> None:
     told = on_panel(laid_out(), Surface.row(1))
     lost = [f"'{each.song}' loses {listed(each.gone)}." for each in told.songs if each.gone]
     assert lost
-    assert told.first == told.sentences[: len(told.first)]
-    assert told.first[-len(lost) :] == tuple(lost)
+    assert told.headlines == told.sentences[: len(told.headlines)]
+    assert told.headlines[-len(lost) :] == tuple(lost)
     page = re.sub("<[^>]*>", "", unescape(told.page()))
     assert all(page.index(line) < page.index("destinations are") for line in lost)
 

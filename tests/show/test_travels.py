@@ -144,7 +144,7 @@ def test_on_a_narrow_page_what_is_on_one_knob_stands_below_each_other() -> None:
 def test_what_the_master_holds_elsewhere_as_a_song_ends_and_the_next_begins_jumps() -> None:
     """The organ drops from 127 to 0 into the waltz with the master up, and leaps back after it."""
     told = evening().jumps
-    assert [(j.destination, j.before, j.master, j.percent) for j in told.jumps] == [
+    assert [(j.destination, j.before, j.master, j.percent) for j in told] == [
         ("Organ/level", "Ballad", 127, 100),
         ("Organ/level", "Waltz", 127, 100),
         ("Organ/drive", "Ballad", 127, 100),
@@ -153,6 +153,7 @@ def test_what_the_master_holds_elsewhere_as_a_song_ends_and_the_next_begins_jump
         ("Pad/cutoff", "Ballad", 127, 29),
     ]
     both = "Organ/level from 127 to 0 and Organ/drive from 127 to 0 at once (100 %)."
+    assert len(told) == 6
     assert told.sentences[0] == f"'Waltz' after 'Ballad' with the master at 127: {both}"
     assert told.sentences[-1].startswith("Levels, or what can change them: Organ/level and")
     apart = attrs.evolve(evening().show, breaks=("Opener", "Ballad", "Waltz"))
