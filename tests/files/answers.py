@@ -89,10 +89,10 @@ def answers() -> dict[str, Any]:
     (left_out,) = made.unplaced
     demands = demands_of(REQUEST)
     return {
-        "why here": why_here(made, "Bass/cutoff"),
+        "why": why_here(made, "Bass/cutoff"),
         "why not": why_not(made, "Bass/drive", "K2", solve=True),
         "why shared": why_shared(made, "K2", solve=True),
-        "why left out": why_unplaced(made, left_out),
+        "why unplaced": why_unplaced(made, left_out),
         "least knobs": least_knobs(REQUEST),
         "what if": what_if(made, without_rule(REQUEST, REQUEST.rules[0])),
         "every clash": every_clash(placed(REQUEST)),
@@ -145,7 +145,7 @@ def _of_shows() -> dict[str, Any]:
         "odd songs": found.odd_songs(),
         "worth freeing": found.worth_freeing(),
         "jumps from song to song": found.jumps,
-        "show on another panel": found.on_panel(Surface.row(2)),
+        "on panel": found.on_panel(Surface.row(2)),
     }
 
 
