@@ -66,6 +66,9 @@ class SongJumps(Answer):
 
         Args:
             song: the name of a song; of another name nothing is told.
+
+        Returns:
+            A line for each knob and place of the master.
         """
         return tuple(
             f"{goes} with the master at {jump.master}"

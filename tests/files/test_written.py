@@ -34,7 +34,7 @@ for module in walk_packages(knobpack.__path__, "knobpack."):
     if not module.name.endswith("__main__"):
         import_module(module.name)
 ANSWERS = {each for kind in (Told, Reasoned) for each in below(kind) if "question" in vars(each)}
-QUESTIONS = (*sorted(vars(each)["question"] for each in ANSWERS), "jumps")
+QUESTIONS = (*sorted({vars(each)["question"] for each in ANSWERS}), "jumps")
 """Every question that something answers."""
 
 FRACTIONS = {"received", "from_received", "to_received", "share"}
