@@ -12,13 +12,15 @@ from knobpack.checker import priced
 from knobpack.definition.prices import Prices
 from knobpack.show import between
 from knobpack.show.asked import Key
+from knobpack.show.carrying import carrying
+from knobpack.show.closing import Closing
 from knobpack.show.definition import show_prices, sizes_of, things_of
 from knobpack.show.model import ANYWHERE, ShowModel
 from knobpack.show.neighbourhoods import Neighbourhoods, OpenTo
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.renaming import arranged, renamed
-from knobpack.show.trajectories import carrying, least_points
+from knobpack.show.trajectories import Bound, least_points
 from knobpack.show.travels import with_best_travels
 from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
 from knobpack.solver.cp_sat.cpsat import Status
@@ -68,6 +70,9 @@ model where there are too many trajectories."""
 _BOUNDING = (1 / 4, 1 / 2)
 """The part of the effort that bounding that may take by trajectories, where all songs fit one model
 and where they do not."""
+
+_CLOSING = 1 / 2
+"""The part of the effort that is left that closing may take where all songs fit one model."""
 
 _FIRST = 1 / 4
 """The part of the effort that neighbourhoods may take before anything is bounded."""
@@ -146,7 +151,7 @@ class Search:
     # Songs laid out -----------------------------------------------------------------------------
 
     def lay(
-        self, laid: Laid, steps: int, effort: float, points: int = 0
+        self, laid: Laid, steps: int, effort: float, known: Sequence[int] = ()
     ) -> tuple[dict[int, Placed], list[int]]:
         """Lay all songs out that are free, wherever what is in them may be.
 
@@ -154,7 +159,7 @@ class Search:
             laid: how every song is laid out.
             steps: how many steps they are taken through.
             effort: how much may be spent on it.
-            points: a bound on the first step that is known.
+            known: bounds of the first steps that are known.
 
         Returns:
             How every song is laid out then, and the bound of each step that was looked at: none is
@@ -166,9 +171,9 @@ class Search:
         for at, step in enumerate(STEPS[:steps]):
             if self.watch.over():
                 break
-            cost, known = self._cost(model, step), 0 if at else points
-            if known and values[at] <= known:
-                bounds.append(known)
+            cost, least = self._cost(model, step), known[at] if at < len(known) else 0
+            if at < len(known) and values[at] <= least:
+                bounds.append(least)
                 model.hold(cost, values[at])
                 continue
             model.start_from(best, cost, self.watch)
@@ -180,7 +185,7 @@ class Search:
                 found = {**self.pinned, **model.placed(answer)}
                 if (now := self.values(found)) < values:
                     best, values = found, now
-            bounds.append(max(known, answer.bound or 0))
+            bounds.append(max(least, answer.bound or 0))
             model.hold(cost, values[at])
             self._tell(step.tier, values, bounds)
         return min(best, dict(laid), key=self.values), bounds
@@ -231,21 +236,36 @@ class Search:
         others = model.as_they_are.items() if step.own else ()
         return step.cost(model) + sum(self._priced(*each).total(step.tier) for each in others)
 
-    def least_points(self, laid: Laid, part: float) -> int | None:
+    def bounded(self, laid: Laid, part: float, *, beyond: bool) -> Bound | None:
         """A bound on what destinations cost in *relearning*.
 
         Args:
             laid: the best that is known.
             part: the part of the effort and time that it may take.
+            beyond: whether it is made better where it is known to be enough.
 
         Returns:
-            The bound, in points; None: there is no way to one.
+            The bound; None: there is no way to one.
         """
-        value = self.values(laid)[0]
-        if not value:
-            return 0
+        carried, value = carrying(self.songs, self.pinned, self.weights), self.values(laid)[0]
         with self.watch.share(part) as own:
-            return least_points(carrying(self.songs, self.pinned, self.weights), value, own)
+            return least_points(carried, value + beyond * carried.step, own)
+
+    def closed(self, laid: Laid, bound: Bound, part: float) -> tuple[dict[int, Placed], list[int]]:
+        """The best that is found among near trajectories, and the bound of each step proven.
+
+        Args:
+            laid: the best that is known.
+            bound: a bound on what destinations cost.
+            part: the part of the effort and time that it may take.
+        """
+        there = [self._priced(*each).total("sharing") for each in self.pinned.items()]
+        own = [sum(there) if step.tier == "sharing" else 0 for step in STEPS]
+        with self.watch.share(part) as watch:
+            closing = Closing(
+                self.songs, self.neighbours, self.pinned, self.values, own, bound, watch
+            )
+            return closing.closed(laid)
 
     def _tell(self, tier: str, values: Values, bounds: Sequence[int]) -> None:
         """Report a tier; where songs were held that may be laid out, no bound is known."""
@@ -290,12 +310,15 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     bounds: list[int] = []
     if search.free:
         best = search.improved(best, 0, _FIRST)
-        points = search.least_points(best, _BOUNDING[not few])
+        bound = search.bounded(best, _BOUNDING[not few], beyond=few)
         if few:
+            known = [0]
+            if bound is not None:
+                best, known = search.closed(best, bound, _CLOSING)
             effort = (1 - _NAMES) * search.watch.effort
-            best, bounds = search.lay(best, len(STEPS), effort, points or 0)
-        elif points is not None:
-            bounds = [points]
+            best, bounds = search.lay(best, len(STEPS), effort, known)
+        elif bound is not None:
+            bounds = [bound.points]
         elif places <= _MOST_BOUNDED:
             best, bounds = search.lay(best, 1, search.watch.effort / 3)
         for at in range(0 if few else UNTIL_SHARING):

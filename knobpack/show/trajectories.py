@@ -29,18 +29,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 import attrs
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from knobpack.numbered.problem import bits
-from knobpack.show.asked import Key
-from knobpack.show.numbered import Numbered, Placed
+from knobpack.show.carrying import Carrying
+from knobpack.show.trajectory_families import QUANTUM
 from knobpack.show.trajectory_pricing import (
-    QUANTUM,
-    Carried,
     Priced,
     Prices,
     TrajectoryPricing,
@@ -72,85 +69,7 @@ CLOSE = QUANTUM // 20
 """How near the value of the linear programme a bound is as good as any, in 1024ths."""
 
 
-@attrs.frozen(eq=False)
-class Carrying:
-    """All that is to be carried through a show, and by how many knobs.
-
-    Args:
-        weights: what each destination counts, in points.
-        atoms: what is to be carried.
-        classes: knobs that are alike: how many they are, and which atoms they may carry.
-        used: for each song, how many knobs carry something at least.
-        value: what destinations count if each is on one knob only.
-    """
-
-    weights: tuple[int, ...]
-    atoms: tuple[Carried, ...]
-    classes: tuple[tuple[int, tuple[bool, ...]], ...]
-    used: tuple[int, ...]
-
-    @property
-    def value(self) -> int:
-        """What destinations count if each is on one knob only."""
-        return sum(self.weights)
-
-
-def carrying(
-    songs: Sequence[Numbered], as_they_are: Mapping[int, Placed], weights: Mapping[Key, int]
-) -> Carrying:
-    """What is to be carried through a show. What may be left out of a song is not looked at.
-
-    Args:
-        songs: the songs.
-        as_they_are: the position of each that is not to be laid out, and how it stays.
-        weights: what each destination of the show counts.
-    """
-    number = {key: at for at, key in enumerate(weights)}
-    atoms: list[Carried] = []
-    knobs: list[int] = []
-    used = []
-    for at, song in enumerate(songs):
-        of_item = {item: number[key] for key, item in song.item_of.items()}
-        sets: list[tuple[int, int, int]] = []  # items, knobs, mask of the others that are apart
-        if at in as_they_are:
-            on: dict[int, int] = {}
-            for item, knob in as_they_are[at].knobs.items():
-                on[knob] = on.get(knob, 0) | 1 << item
-            sets = [(items, 1 << knob, (1 << len(on)) - 1) for knob, items in on.items()]
-            used.append(0)
-        else:
-            problem, most_out = song.problem, song.held["unplaced"]
-            for atom, clashes in zip(problem.atoms, problem.clashes, strict=True):
-                open_to = atom.knobs if atom.pinned is None else 1 << atom.pinned
-                sets.append((atom.items, open_to, clashes))
-            must = [atom.needed or atom.omission > most_out for atom in problem.atoms]
-            there = sum(atom.items for atom, here in zip(problem.atoms, must, strict=True) if here)
-            used.append(sum(1 for load in song.loads if load & there) - song.most_joined)
-            place = {old: new for new, old in enumerate(n for n, here in enumerate(must) if here)}
-            sets = [
-                (items, open_to, sum(1 << place[n] for n in bits(apart) if n in place))
-                for n, (items, open_to, apart) in enumerate(sets)
-                if n in place
-            ]
-        first = len(atoms)
-        for items, open_to, apart in sets:
-            destinations = tuple(sorted(of_item[item] for item in bits(items)))
-            atoms.append(Carried(at, destinations, apart << first))
-            knobs.append(open_to)
-    counted = {each for atom in atoms for each in atom.destinations}
-    alike: dict[tuple[bool, ...], int] = {}
-    for knob in range(songs[0].problem.knobs):
-        may = tuple(bool(open_to >> knob & 1) for open_to in knobs)
-        alike[may] = alike.get(may, 0) + 1
-    return Carrying(
-        tuple(weight if at in counted else 0 for at, weight in enumerate(weights.values())),
-        tuple(atoms),
-        tuple((count, may) for may, count in alike.items() if any(may)),
-        tuple(max(0, least) for least in used),
-    )
-
-
-def least_points(carried: Carrying, value: int, watch: Watch) -> int | None:
+def least_points(carried: Carrying, value: int, watch: Watch) -> Bound | None:
     """What destinations cost in *relearning* at least.
 
     Args:
@@ -159,16 +78,49 @@ def least_points(carried: Carrying, value: int, watch: Watch) -> int | None:
         watch: how long the search may go on.
 
     Returns:
-        A bound, in points; None: too much may share a knob for this way.
+        A bound; None: too much may share a knob for this way.
     """
     pricing = TrajectoryPricing(carried.weights, carried.atoms, len(carried.used))
     if not pricing.small_enough:
         return None
-    step = math.gcd(*carried.weights) or 1
-    enough = QUANTUM * (value - step + carried.value)
-    best = _Ascent(carried, pricing).climbed(enough, watch)
-    points = -(-best // QUANTUM) - carried.value
-    return max(0, -(-points // step) * step)
+    enough = QUANTUM * (value - carried.step + carried.value)
+    return _Ascent(carried, pricing).climbed(enough, watch)
+
+
+@attrs.frozen(eq=False)
+class Dual:
+    """Dual prices, and the bound at them.
+
+    Args:
+        worth: what destinations count on all knobs together at least, in 1024ths.
+        prices: the prices.
+        most: for each class of knobs, what no trajectory is worth more than.
+    """
+
+    worth: int
+    prices: Whole
+    most: tuple[int, ...]
+
+
+@attrs.frozen(eq=False)
+class Bound:
+    """A bound on what destinations cost.
+
+    Args:
+        carried: what is to be carried.
+        pricing: the pricing of its trajectories.
+        points: what destinations cost in *relearning* at least, in points.
+        worth: what they count on all knobs together at least, in 1024ths, at some prices.
+        prices: these prices: the mean of good ones, at which fewer trajectories are worth most.
+        most: for each class of knobs, what no trajectory is worth more than at these.
+    """
+
+    carried: Carrying
+    pricing: TrajectoryPricing
+    points: int
+    worth: int
+    prices: Prices
+    most: tuple[int, ...]
 
 
 class _Ascent:
@@ -186,7 +138,7 @@ class _Ascent:
         self._cover = [solver.Constraint(1, 1) for _ in carried.atoms]
         self._least = [*carried.used, *(2 for _ in self._whole)]
         self._more = [solver.Constraint(least, infinity) for least in self._least]
-        self._knobs = [solver.Constraint(-infinity, count) for count, _ in carried.classes]
+        self._knobs = [solver.Constraint(-infinity, len(knobs)) for knobs, _ in carried.classes]
         self._objective = solver.Objective()
         self._objective.SetMinimization()
         self._sides = []
@@ -200,6 +152,7 @@ class _Ascent:
         self._enough = [solver.NumVar(0, infinity, "") for _ in self._whole]
         for row, enough in zip(self._more[len(carried.used) :], self._enough, strict=True):
             row.SetCoefficient(enough, 1)
+        self._duals: list[Dual] = []
         self._known: set[tuple[int, tuple[int, ...]]] = set()
         self._centre = self._first_guess()
         self._width = BOX * float(self._centre.sum()) / max(1, len(carried.atoms))
@@ -213,12 +166,24 @@ class _Ascent:
         ]
         return np.array([*worth, *(0 for _ in self._more)], dtype=np.int64)
 
-    def climbed(self, enough: int, watch: Watch) -> int:
-        """The best bound that is found, in 1024ths; one above ``enough`` is looked for no more."""
+    def climbed(self, enough: int, watch: Watch) -> Bound:
+        """The best bound that is found; one above ``enough`` 1024ths is looked for no more."""
         best = self._in_a_box(enough, watch)
         for slack, each in zip(self._enough, self._whole, strict=True):
             self._objective.SetCoefficient(slack, self._carried.weights[each])
-        return self._near_the_best(best, enough, watch) if self._whole else best
+        if self._whole:
+            self._near_the_best(best, enough, watch)
+        return self._bounded(watch)
+
+    def _bounded(self, watch: Watch) -> Bound:
+        """The best bound so far, and the mean of all prices that are nearly as good."""
+        best = max(dual.worth for dual in self._duals)
+        near = QUANTUM * self._carried.step
+        good = [dual.prices for dual in self._duals if dual.worth >= best - near]
+        self._bound_at(np.floor(np.mean(good, axis=0)).astype(np.int64), watch)
+        mean, points = self._duals[-1], self._carried.in_points(best)
+        told = self._told(mean.prices)
+        return Bound(self._carried, self._pricing, points, mean.worth, told, mean.most)
 
     def _in_a_box(self, enough: int, watch: Watch) -> int:
         """The best bound without the cuts, prices held in a box round the best."""
@@ -247,8 +212,8 @@ class _Ascent:
                 break
         return best
 
-    def _near_the_best(self, best: int, enough: int, watch: Watch) -> int:
-        """The best bound with the cuts, prices looked at near the best that are known."""
+    def _near_the_best(self, best: int, enough: int, watch: Watch) -> None:
+        """Look for a better bound with the cuts, at prices near the best that are known."""
         self._width, nearness = WIDE * float(self._centre.max()), NEARNESS
         self._box()
         while best <= enough and (solved := self._solved(watch)):
@@ -272,7 +237,6 @@ class _Ascent:
                 self._box()
             else:
                 break
-        return best
 
     def _solved(self, watch: Watch) -> tuple[float, bool] | None:
         """The value of the linear programme, in 1024ths, and whether the box holds it; or none."""
@@ -308,21 +272,28 @@ class _Ascent:
 
     def _priced(self, prices: Whole, limits: Iterable[float], watch: Watch) -> list[Priced]:
         """For each class of knobs, what the trajectories of most worth come to."""
-        atoms, songs = len(self._cover), len(self._carried.used)
-        used, whole = prices[atoms : atoms + songs], np.zeros(len(self._songs), np.int64)
-        whole[self._whole] = prices[atoms + songs :]
-        told = Prices(prices[:atoms], used, whole)
+        told = self._told(prices)
         return [
             self._pricing.priced(told, may, limit, watch)
             for (_, may), limit in zip(self._carried.classes, limits, strict=True)
         ]
 
+    def _told(self, prices: Whole) -> Prices:
+        """Such prices, each by what it is of."""
+        atoms, songs = len(self._cover), len(self._carried.used)
+        used, whole = prices[atoms : atoms + songs], np.zeros(len(self._songs), np.int64)
+        whole[self._whole] = prices[atoms + songs :]
+        return Prices(prices[:atoms], used, whole)
+
     def _bound(self, prices: Whole, priced: Iterable[Priced]) -> int:
         """The Lagrangian bound at some prices, in 1024ths."""
         atoms = len(self._cover)
         worth = int(prices[:atoms].sum()) + int(prices[atoms:] @ np.array(self._least))
-        counts = (count for count, _ in self._carried.classes)
-        return worth - sum(n * each.most for n, each in zip(counts, priced, strict=True))
+        counts = (len(knobs) for knobs, _ in self._carried.classes)
+        most = tuple(each.most for each in priced)
+        bound = worth - sum(n * each for n, each in zip(counts, most, strict=True))
+        self._duals.append(Dual(bound, prices, most))
+        return bound
 
     def _bound_at(self, prices: Whole, watch: Watch) -> int:
         """The bound at prices that are none of the linear programme's."""

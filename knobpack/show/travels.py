@@ -40,25 +40,63 @@ def with_best_travels(
         return dict(laid)
     goes = {at: dict(placed.goes) for at, placed in laid.items()}
     for knob in range(len(surface.knob_names)):
-        best: dict[Travel | None, tuple[int, list[Travel | None]]] = {None: (0, [])}
-        carried = frozenset[Key]()
-        for at, song in enumerate(songs):
-            items = [item for item, on in laid[at].knobs.items() if on == knob]
-            here = frozenset(key for key, item in song.item_of.items() if item in items)
-            stays = carried & here if (at - 1, at) in neighbours else ()
-            counts, before, carried = sum(weights[key] for key in stays), best, here
-            best = {}
-            for travel, own in _costs(song, laid[at], knob, items, at in pinned).items():
-                cost, last = min(
-                    (cost + _turned(counts, was, travel, surface.top), n)
-                    for n, (was, (cost, _)) in enumerate(before.items())
-                )
-                best[travel] = cost + own, [*list(before.values())[last][1], travel]
-        _, way = min(best.values(), key=lambda each: each[0])
-        for at, travel in enumerate(way):
+        items = [[i for i, on in laid[at].knobs.items() if on == knob] for at in range(len(songs))]
+        costs: list[Costs] = [
+            {laid[at].goes[own[0]]: 0} if own and at in pinned else costs_of(song, own, knob)
+            for at, (song, own) in enumerate(zip(songs, items, strict=True))
+        ]
+        for at, travel in enumerate(_best_way(songs, neighbours, weights, items, costs)[1]):
             if travel is not None:
-                goes[at].update((i, travel) for i, on in laid[at].knobs.items() if on == knob)
+                goes[at].update(dict.fromkeys(items[at], travel))
     return {at: attrs.evolve(placed, goes=goes[at]) for at, placed in laid.items()}
+
+
+Costs = Mapping[Travel | None, int]
+"""For each travel that a knob may have in a song, what it costs that song by itself."""
+
+
+def least_turned(
+    songs: Sequence[Numbered],
+    neighbours: Collection[tuple[int, int]],
+    weights: Mapping[Key, int],
+    items: Sequence[Collection[int]],
+    costs: Sequence[Costs],
+) -> int:
+    """What one knob costs in *travels* over the travels that cost least in *sharing*.
+
+    Args:
+        songs: the songs, in playing order.
+        neighbours: the positions of each two songs that follow each other.
+        weights: what each destination of the show counts.
+        items: what the knob drives in each.
+        costs: the travels that it may have in each.
+    """
+    return _best_way(songs, neighbours, weights, items, costs)[0] // _MUCH % _MUCH
+
+
+def _best_way(
+    songs: Sequence[Numbered],
+    neighbours: Collection[tuple[int, int]],
+    weights: Mapping[Key, int],
+    items: Sequence[Collection[int]],
+    costs: Sequence[Costs],
+) -> tuple[int, list[Travel | None]]:
+    """What the best travels of one knob cost, and which they are, song by song."""
+    top = songs[0].asked.request.surface.top
+    best: dict[Travel | None, tuple[int, list[Travel | None]]] = {None: (0, [])}
+    carried = frozenset[Key]()
+    for at, song in enumerate(songs):
+        here = frozenset(key for key, item in song.item_of.items() if item in items[at])
+        stays = carried & here if (at - 1, at) in neighbours else ()
+        counts, before, carried = sum(weights[key] for key in stays), best, here
+        best = {}
+        for travel, own in costs[at].items():
+            cost, last = min(
+                (cost + _turned(counts, was, travel, top), n)
+                for n, (was, (cost, _)) in enumerate(before.items())
+            )
+            best[travel] = cost + own, [*list(before.values())[last][1], travel]
+    return min(best.values(), key=lambda each: each[0])
 
 
 def _turned(counts: int, was: Travel | None, now: Travel | None, top: int) -> int:
@@ -66,19 +104,22 @@ def _turned(counts: int, was: Travel | None, now: Travel | None, top: int) -> in
     return _MUCH * counts * hundredths(was, now, top) if counts and was and now else 0
 
 
-def _costs(
-    song: Numbered, placed: Placed, knob: int, items: Sequence[int], stays: bool
-) -> dict[Travel | None, int]:
-    """Each travel that a knob may have in a song, with what it costs that song by itself."""
+def costs_of(song: Numbered, items: Collection[int], knob: int | None = None) -> Costs:
+    """Each travel that a knob may have in a song, with what it costs that song by itself.
+
+    Args:
+        song: the song.
+        items: what the knob drives there.
+        knob: the knob; None: one of which nothing is kept and nothing was there before.
+    """
     if not items:
         return {None: 0}
-    if stays:
-        return dict.fromkeys((placed.goes[item] for item in items), 0)
     problem, mask = song.problem, sum(1 << item for item in items)
-    there = problem.travels_there.get(knob)
-    had = {each.travel for each in problem.before if each.knob == knob and each.items & mask}
+    there = None if knob is None else problem.travels_there.get(knob)
+    before = () if knob is None else problem.before
+    had = {each.travel for each in before if each.knob == knob and each.items & mask}
     may = {*(problem.wanted[item] for item in items), there if there is not None else -1} - {-1}
-    if knob in problem.kept_travels:
+    if knob is not None and knob in problem.kept_travels:
         may = {problem.kept_travels[knob]}
     elif there is not None and had:
         may = {there}
