@@ -20,7 +20,9 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   they are.
 * What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
   knob's. What goes over another travel than it had, and wished for none, wishes for that one from
-  then on. Voices, groups and knobs that are parted from one another stay together within. The
+  then on. Voices, groups and knobs that are parted from one another stay together within, and with
+  what one knob of a source drove with them, where nothing more is lost or broken for it, though
+  more moves. What any edit parts of what one knob of a source drove is said. The
   travel of a knob that nothing on it wants any more stays, and that is said: the player sets it.
   Among equally good layouts one is taken in which what is named leaves what it shares a knob with:
   a preferred ``Barred`` asks for that, so it counts in the last tier.

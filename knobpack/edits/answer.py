@@ -10,6 +10,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
+from knobpack.edits.parted import parted_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.setups.as_read import read
@@ -41,6 +42,7 @@ class Edited(Told):
         replaced: what earlier edits asked for and this one overrides.
         notes: what else is to be known, in sentences.
         gave_way: what earlier edits asked for and gave way, as something would be left out else.
+        whole: what stays together though more moves for it, as one knob of its source drove it.
         certain: whether all that led to the layout is proven too: what had to give way, and what
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
@@ -59,6 +61,7 @@ class Edited(Told):
     replaced: tuple[Rule, ...] = ()
     notes: tuple[str, ...] = ()
     gave_way: tuple[Rule, ...] = ()
+    whole: tuple[tuple[str, ...], ...] = ()
     certain: bool = True
     still: str = "nothing moves"
     home: tuple[tuple[str, str], ...] = ()
@@ -90,7 +93,7 @@ class Edited(Told):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What is told first: what is left out or alarming, what was done, and whether proven."""
+        """What is told first: what is left out or alarming, what was done, and what that parts."""
         return tuple(map(sentence, self._first()))
 
     def _first(self) -> Iterator[str]:
@@ -104,13 +107,15 @@ class Edited(Told):
             yield f"{told}: more would be left out else."
         yield from (f"{told}." for told in missed_told(self.alarming))
         yield f"{self.done}: {self._much}{self._proof}."
+        yield from parted_told(self.before, self.setup)
 
     def _told(self) -> Iterator[str]:
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         for each in self.moved:
             why = reasons.get(each.destination)
-            yield f"{self._at_home(each)}{self._why(each, why) if why else ''}."
+            told = self._why(each, why) if why else self._along(each.destination)
+            yield f"{self._at_home(each)}{told}."
         named = {each.destination for each in self.alarming}
         rest = (each for each in self.missed if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
@@ -181,9 +186,17 @@ class Edited(Told):
     @property
     def _proof(self) -> str:
         if self.proven:
-            return "; proven: less will not do" if self.moved else ""
+            less = "less will not do" + (", bundles kept whole" if self.whole else "")
+            return f"; proven: {less}" if self.moved else ""
         why = f" (stopped by {self.allocation.stopped})" if self.allocation.stopped else ""
         return f"; not proven the least{why}"
+
+    def _along(self, name: str) -> str:
+        """With what something goes that the edit does not name."""
+        named = self.allocation.request.edited
+        others = {n for names in self.whole if name in names and name not in named for n in names}
+        told = listed([n for n in self.allocation.request.destinations if n in others - {name}])
+        return f", as it stays with {told}" if told else ""
 
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in read(self.setup).broken:

@@ -38,18 +38,21 @@ class Wish:
         edited: what it is about: full names. Losses and breaks of these count, though they were
             there already.
         named: what it says itself where it is to be: nobody asks why that moved.
+        rather: what stays together where nothing more moves for it: full names.
+        bundles: what stays together where nothing more is lost or broken for it, be it that more
+            moves: full names.
         previous: the layout to stay close to; None: the one of the setup.
         must: whether all of both must be placed.
-        rather: what stays together where nothing more moves for it: full names.
     """
 
     asked: str
     rules: tuple[Rule, ...] = ()
     edited: tuple[str, ...] = ()
     named: tuple[str, ...] = ()
+    rather: tuple[tuple[str, ...], ...] = ()
+    bundles: tuple[tuple[str, ...], ...] = ()
     previous: Layout | None = None
     must: bool = True
-    rather: tuple[tuple[str, ...], ...] = ()
 
 
 def solved(
@@ -89,6 +92,8 @@ def solved(
     if finish is not None:
         made = finish(made, allocation)
     moved = moves_between(knob_of(read(before)) if was is None else was, made.setup)
+    asked_for = set(allocation.request.rules)
+    whole = tuple(names for names in wish.bundles if Together(names) in asked_for)
     out, standing = allocation.unplaced, set(made.setup.agreed)
     return Edited(
         done=wish.asked,
@@ -106,6 +111,7 @@ def solved(
         notes=made.notes,
         gave_way=gave_way,
         certain=certain,
+        whole=whole,
     )
 
 
@@ -172,7 +178,20 @@ class _Asking:
         return stay, free, tuple(rule for rule in agreed if rule not in stay), certain
 
     def solved(self, agreed: Agreed) -> Allocation:
-        """The best layout beside these rules."""
+        """The best layout beside these rules, bundles whole as far as nothing is lost for it."""
+        found, whole = self._beside(agreed), tuple[Rule, ...]()
+        for names in self.wish.bundles:
+            both = (*whole, Together(names))
+            try:
+                parted = len({found.knob_of(name) for name in names}) > 1
+                then = self._beside((*agreed, *both)) if parted else found
+            except (ImpossibleDemands, NoLayoutFound):
+                continue
+            if _lost(then) <= _lost(found):
+                found, whole = then, both
+        return found
+
+    def _beside(self, agreed: Agreed) -> Allocation:
         wish = self.wish
         rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
         must = (*wish.edited, *wish.named) if wish.must else ()
@@ -188,6 +207,11 @@ class _Asking:
         knobs, broken = self.use.surface.knob_names, self.use.reading.broken
         found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
         return {rule: held for rule, held in found.items() if held is not None}
+
+
+def _lost(allocation: Allocation) -> tuple[int, ...]:
+    """What is left out, and what snapshots break."""
+    return tuple(t.value for t in allocation.tiers if t.name in {"unplaced", "independence"})
 
 
 def _rather(use: SetupInUse, wish: Wish) -> list[Rule]:
@@ -230,7 +254,7 @@ def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tupl
         for each in moved
         if each.before in allocation.request.surface.knob_names
         and each.destination in allocation.request.destinations
-        and each.destination not in wish.named
+        and each.destination not in {*wish.named, *(n for names in wish.bundles for n in names)}
         and (each.destination, each.after) not in back
     )
 

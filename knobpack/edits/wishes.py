@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import attrs
 
+from knobpack.edits.parted import source_bundles
 from knobpack.edits.solution import Wish
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
@@ -131,7 +132,17 @@ def _part(reading: Reading, edit: Part) -> Wish:
         for names in grouped((reading.knobs_of[n], n) for n in side).values()
         if len(names) > 1 and reading.knobs_of[names[0]]
     )
-    return Wish(str(told), _apart(sides), driven, named, rather=tuple(map(tuple, whole)))
+    bundles = tuple(_whole(reading, sides))
+    return Wish(str(told), _apart(sides), driven, named, tuple(map(tuple, whole)), bundles)
+
+
+def _whole(reading: Reading, sides: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
+    """What came from one knob and is on one, of one side of what is parted and of what is not."""
+    every = [name for side in sides for name in side]
+    for bundle in source_bundles(reading):
+        within = sum(not set(bundle.names).isdisjoint(side) for side in sides)
+        if within == 1 and not set(bundle.names) <= set(every):
+            yield bundle.names
 
 
 def _apart(sides: Sequence[tuple[str, ...]]) -> tuple[Rule, ...]:
