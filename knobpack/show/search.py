@@ -15,11 +15,11 @@ from knobpack.show.asked import Key
 from knobpack.show.carrying import carrying
 from knobpack.show.closing import Closing
 from knobpack.show.definition import show_prices, sizes_of, things_of
+from knobpack.show.knob_assignment import renamed, songs_arranged
 from knobpack.show.model import ANYWHERE, ShowModel
 from knobpack.show.neighbourhoods import Neighbourhoods, OpenTo
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
-from knobpack.show.renaming import arranged, renamed
 from knobpack.show.trajectories import Bound, least_points
 from knobpack.show.travels import with_best_travels
 from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
@@ -328,7 +328,7 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
         if not search.watch.over():
-            best = min(best, arranged(search.songs, best, search.watch), key=search.values)
+            best = min(best, songs_arranged(search.songs, best, search.watch), key=search.values)
     values = search.values(best)
     if not search.free:
         bounds = list(values)

@@ -1,4 +1,4 @@
-"""Renaming: which knob is which over a whole show, best in *change*, else in *layout*.
+"""Knob assignment: which knob is which over a whole show, best in *change*, else in *layout*.
 
 Where every song may be laid out anew, all that is between songs is the same whichever knob is
 which. What each name keeps in its place adds up, so the names that keep most are an assignment. The
@@ -47,7 +47,7 @@ def renamed(songs: Sequence[Numbered], laid: Mapping[int, Placed]) -> dict[int, 
     return dict(laid) if now is None else _called(laid, dict(enumerate(map(int, now))))
 
 
-def arranged(
+def songs_arranged(
     songs: Sequence[Numbered], laid: Mapping[int, Placed], watch: Watch
 ) -> dict[int, Placed]:
     """A show with its knobs called so that all songs are laid out best; or as it is.

@@ -12,8 +12,8 @@ from knobpack import Barred, Fixed, Layout, Request, Route, allocate_request
 from knobpack.checker import check
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
+from knobpack.show.knob_assignment import renamed, songs_arranged
 from knobpack.show.numbered import numbered
-from knobpack.show.renaming import arranged, renamed
 from knobpack.solver.watch import Watch
 from tests.show.evening import BASS, ORGAN, PANEL, PIANO
 
@@ -88,7 +88,7 @@ def test_all_songs_are_laid_out_as_well_as_any_names_of_knobs_allow(seed: int) -
         return total
 
     every = [cost(dict(enumerate(order))) for order in permutations(range(3))]
-    found = arranged(made, alone, Watch(10.0))
+    found = songs_arranged(made, alone, Watch(10.0))
     checks = [check(a, made[at].layout(found[at])) for at, a in enumerate(requests)]
     assert all(each.valid for each in checks)
     assert sum(each.prices.total("layout") for each in checks) == min(
