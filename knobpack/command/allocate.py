@@ -10,7 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.command import inputs
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer
+from knobpack.command.outcome import ShownAnswer, VerbOutcome
 from knobpack.command.outputs import give
 from knobpack.words import Setup
 
@@ -30,7 +30,7 @@ def allocating(options: argparse.Namespace) -> int:
         allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
         setup = allocation.setup(name_of(path))
     lost = allocation.essential_out
-    outcome = Outcome((laid(allocation, options),), allocation, setup, essential_out=lost)
+    outcome = VerbOutcome((laid(allocation, options),), allocation, setup, essential_out=lost)
     return give(outcome, options)
 
 

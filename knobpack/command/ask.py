@@ -15,7 +15,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import is_set_list
 from knobpack.command.questions import Question, question
@@ -86,7 +86,7 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
     if allocation is not None and setup is None:
         setup = allocation.setup(name_of(path))
     status, unanswered = _ending(answers, missing, impossible)
-    outcome = Outcome(tuple(parts), allocation, setup, None, lost, "panel", status, unanswered)
+    outcome = VerbOutcome(tuple(parts), allocation, setup, None, lost, "panel", status, unanswered)
     given = give(outcome, options)
     if given == IMPOSSIBLE and impossible is not None:
         fail(given, "no layout meets every demand, so nothing else can be answered")

@@ -9,7 +9,7 @@ from shlex import quote
 from knobpack.command import inputs
 from knobpack.command.held_names import song_meant
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
@@ -43,7 +43,7 @@ def asking_show(options: argparse.Namespace) -> int:
         parts[asked] = ShownAnswer(asked, answer, text)
     if refused is not None and not parts:
         raise refused
-    return give(Outcome(tuple(parts.values()), error=refused), options)
+    return give(VerbOutcome(tuple(parts.values()), error=refused), options)
 
 
 def _answer(

@@ -12,7 +12,7 @@ from knobpack.command import inputs
 from knobpack.command.look import audited, jumped
 from knobpack.command.meter import going_on
 from knobpack.command.names import ambiguous
-from knobpack.command.outcome import Outcome, ShownAnswer
+from knobpack.command.outcome import ShownAnswer, VerbOutcome
 from knobpack.command.outputs import give
 from knobpack.command.paths import place
 from knobpack.command.streams import Refused, one_line, tell
@@ -115,7 +115,7 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
     return [tuple(dict.fromkeys(each)) for each in picked]
 
 
-def _outcome(base: Setup, found: Combination, options: argparse.Namespace) -> Outcome:
+def _outcome(base: Setup, found: Combination, options: argparse.Namespace) -> VerbOutcome:
     from knobpack.present.combination_text import combination_text
     from knobpack.present.text import layout_text
 
@@ -125,7 +125,7 @@ def _outcome(base: Setup, found: Combination, options: argparse.Namespace) -> Ou
         told = combination_text(found, wide, details=details, taken=options.take)
         return f"{told}\n{layout_text(allocation, wide, setup, details=details)}"
 
-    return Outcome(
+    return VerbOutcome(
         (
             ShownAnswer("combination", found, text),
             audited("audit of the result", setup, aside=True),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from knobpack.command import inputs
 from knobpack.command.look import audited
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.streams import Refused
 from knobpack.errors import InputError, Reason
@@ -143,7 +143,7 @@ def _refused(name: str, error: InputError) -> InputError:
     return InputError(name, value, error.right)
 
 
-def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> Outcome:
+def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> VerbOutcome:
     from knobpack.present.setup_text import change_text
 
     last = list(found.values())[-1]
@@ -156,7 +156,7 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
         return partial(change_text, heading, last)
 
     parts = [ShownAnswer(asked, each, edited(each)) for asked, each in found.items()]
-    return Outcome(
+    return VerbOutcome(
         (*parts, audited("audit of the setup as edited", setup, aside=True)),
         allocation=last.allocation,
         setup=setup,

@@ -10,7 +10,7 @@ from knobpack.command import inputs
 from knobpack.command.allocate import laid
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
@@ -41,7 +41,7 @@ def listening(options: argparse.Namespace) -> int:
     part = ShownAnswer("heard", found, partial(change_text, heading, found, panel=False))
     if not found.done and options.setup != "-":
         options.setup = None  # nothing was put into it
-    return give(Outcome((part,), setup=found.setup, before=setup), options)
+    return give(VerbOutcome((part,), setup=found.setup, before=setup), options)
 
 
 def reading_lists(options: argparse.Namespace) -> int:
@@ -71,7 +71,7 @@ def reading_lists(options: argparse.Namespace) -> int:
     ]
     lost = allocation.essential_out
     heard = tuple(voice for each in found.values() for voice in each.listening)
-    outcome = Outcome(
+    outcome = VerbOutcome(
         (*parts, laid(allocation, options)), allocation, setup, essential_out=lost, listening=heard
     )
     return give(outcome, options)

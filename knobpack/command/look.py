@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import is_set_list, targets
 from knobpack.errors import InputError
@@ -26,7 +26,7 @@ def auditing(options: argparse.Namespace) -> int:
     with going_on("auditing", options):
         parts = tuple(audited(path, setup) for path, setup in setups.items())
     only = next(iter(setups.values())) if len(setups) == 1 else None
-    return give(Outcome(parts, setup=only), options)
+    return give(VerbOutcome(parts, setup=only), options)
 
 
 def audited(asked: str, setup: Setup, *, aside: bool = False) -> ShownAnswer:
@@ -62,7 +62,7 @@ def sweeping(options: argparse.Namespace) -> int:
     parts = [
         ShownAnswer(name, each, text_below(head, each.sentences)) for name, each in found.items()
     ]
-    return give(Outcome(tuple(parts), setup=setup), options)
+    return give(VerbOutcome(tuple(parts), setup=setup), options)
 
 
 def jumping(options: argparse.Namespace) -> int:
@@ -72,14 +72,14 @@ def jumping(options: argparse.Namespace) -> int:
     setup = inputs.setup(options.files[0], options)
     with going_on("changing snapshots", options):
         part = jumped("jumps", setup)
-    return give(Outcome((part,), setup=setup), options)
+    return give(VerbOutcome((part,), setup=setup), options)
 
 
 def _jumping_songs(options: argparse.Namespace) -> int:
     laid = inputs.show_as_it_is(options)
     found, head = laid.jumps, f"JUMPS  {laid.show.name}, from song to song; the worst first"
     part = ShownAnswer("jumps from song to song", found, text_below(head, found.sentences))
-    return give(Outcome((part,)), options)
+    return give(VerbOutcome((part,)), options)
 
 
 def programming(options: argparse.Namespace) -> int:
@@ -98,7 +98,7 @@ def programming(options: argparse.Namespace) -> int:
     noted = ShownAnswer("slips", None, text_below("A SLIP?", slipped))
     part = ShownAnswer("patch sheet", sheet, sheet.text if options.sheet is None else lambda _: "")
     parts = (noted, part) if slipped else (part,)
-    return give(Outcome(parts, setup=after, before=before), options)
+    return give(VerbOutcome(parts, setup=after, before=before), options)
 
 
 def tabling(options: argparse.Namespace) -> int:
@@ -107,7 +107,7 @@ def tabling(options: argparse.Namespace) -> int:
         return programming(options)
     if not any(targets(options)):
         options.table = "-"
-    return give(Outcome(setup=inputs.setup(options.files[0], options)), options)
+    return give(VerbOutcome(setup=inputs.setup(options.files[0], options)), options)
 
 
 def _check_surfaces(before: Setup, after: Setup, options: argparse.Namespace) -> None:
@@ -126,16 +126,16 @@ def showing(options: argparse.Namespace) -> int:
     """``show``: what a setup holds."""
     setup = inputs.setup(options.files[0], options)
     part = ShownAnswer("setup", None, text_below(f"SETUP  {setup.name}", setup.sentences))
-    return give(Outcome((part,), setup=setup), options)
+    return give(VerbOutcome((part,), setup=setup), options)
 
 
 def sending(options: argparse.Namespace) -> int:
     """``midi``: controller numbers of the knobs, and files to hear the setup by."""
     setup = inputs.setup(options.files[0], options)
-    return give(Outcome(setup=setup), options)
+    return give(VerbOutcome(setup=setup), options)
 
 
 def drawing(options: argparse.Namespace) -> int:
     """``draw``: a picture of a setup."""
     setup = inputs.setup(options.files[0], options)
-    return give(Outcome(setup=setup, picture=options.view or "panel"), options)
+    return give(VerbOutcome(setup=setup, picture=options.view or "panel"), options)

@@ -44,7 +44,7 @@ def text_below(heading: str, sentences: Iterable[str]) -> Callable[[int], str]:
 
 
 @attrs.frozen
-class Outcome:
+class VerbOutcome:
     """What a verb gave.
 
     Args:

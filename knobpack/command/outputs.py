@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer
+from knobpack.command.outcome import ShownAnswer, VerbOutcome
 from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
 from knobpack.command.written_files import write_all
@@ -37,7 +37,7 @@ MAKING = frozenset({"allocate", "combine", "edit", "listen", "lists", "move", "s
 """The verbs of which something new comes."""
 
 
-def give(outcome: Outcome, options: argparse.Namespace) -> int:
+def give(outcome: VerbOutcome, options: argparse.Namespace) -> int:
     """Write the files that were asked for, and show the rest.
 
     Args:
@@ -70,7 +70,7 @@ def give(outcome: Outcome, options: argparse.Namespace) -> int:
     return outcome.status
 
 
-def _check_whole(outcome: Outcome, options: argparse.Namespace) -> None:
+def _check_whole(outcome: VerbOutcome, options: argparse.Namespace) -> None:
     """Refuse to put a result over the setup it was made of where something essential is left out.
 
     Raises:
@@ -97,7 +97,7 @@ def _hints(options: argparse.Namespace) -> Iterator[str]:
         yield "--details tells more."
 
 
-def _show(outcome: Outcome, options: argparse.Namespace) -> None:
+def _show(outcome: VerbOutcome, options: argparse.Namespace) -> None:
     found = outcome.allocation
     streamed = [kind for kind, path in targets(options) if path == "-"]
     told = not streamed and any(part.answer is found for part in outcome.parts)
@@ -119,7 +119,7 @@ def _show(outcome: Outcome, options: argparse.Namespace) -> None:
         output().write("\n".join(filter(None, (each.text(wide) for each in shown))))
 
 
-def _plain(outcome: Outcome) -> Any:
+def _plain(outcome: VerbOutcome) -> Any:
     """What is written as JSON: the layout alone, all answers, or the result where there is none."""
     parts = outcome.parts
     if len(parts) == 1 and isinstance(parts[0].answer, Allocation):
@@ -134,7 +134,7 @@ def _plain(outcome: Outcome) -> Any:
     return Answers(answers, outcome.essential_out) if outcome.essential_out else answers
 
 
-def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, list[str]]:
+def _written(outcome: VerbOutcome, options: argparse.Namespace) -> tuple[VerbOutcome, list[str]]:
     """Make what stands in every file, then write all; with what is told of each."""
     besides, what = outcome.files
     contents, told = {**besides}, [what] if what else []
@@ -168,7 +168,7 @@ def _written(outcome: Outcome, options: argparse.Namespace) -> tuple[Outcome, li
     return outcome, told
 
 
-def _setup(outcome: Outcome, kind: str) -> Setup:
+def _setup(outcome: VerbOutcome, kind: str) -> Setup:
     if outcome.setup is None:
         right = "leave it out, or name one file"
         if outcome.page is not None:
@@ -177,7 +177,7 @@ def _setup(outcome: Outcome, kind: str) -> Setup:
     return outcome.setup
 
 
-def _sheet(outcome: Outcome) -> PatchSheet:
+def _sheet(outcome: VerbOutcome) -> PatchSheet:
     from knobpack.sheets import patch_sheet
 
     after = _setup(outcome, "sheet")
@@ -185,7 +185,7 @@ def _sheet(outcome: Outcome) -> PatchSheet:
     return patch_sheet(before if before and before.surface == after.surface else None, after)
 
 
-def _made(kind: str, outcome: Outcome, path: str) -> tuple[bytes, str]:
+def _made(kind: str, outcome: VerbOutcome, path: str) -> tuple[bytes, str]:
     """What stands in a file of a kind, and what is told of that."""
     match kind:
         case "json":
@@ -210,7 +210,7 @@ def _made(kind: str, outcome: Outcome, path: str) -> tuple[bytes, str]:
     return contents(path, outcome.allocation.graph, str), "The network of facts is"
 
 
-def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
+def _page(outcome: VerbOutcome, options: argparse.Namespace) -> bytes:
     """The page of reasons: of what was explained, or what is explained for it."""
     from knobpack.explanation.whole import Explanation
 
@@ -226,7 +226,7 @@ def _page(outcome: Outcome, options: argparse.Namespace) -> bytes:
     return explained.page(outcome.setup).encode()
 
 
-def _picture(outcome: Outcome, path: str) -> bytes:
+def _picture(outcome: VerbOutcome, path: str) -> bytes:
     if outcome.drawn is None:
         _setup(outcome, "picture")  # refused before matplotlib takes its time
     import matplotlib as mpl

@@ -14,7 +14,7 @@ import attrs
 from knobpack.command import inputs
 from knobpack.command.held_names import song_meant, song_names
 from knobpack.command.meter import going_on
-from knobpack.command.outcome import Outcome, ShownAnswer, text_below
+from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import SET_LIST_FILE, is_set_list
 from knobpack.command.streams import one_line
@@ -82,7 +82,7 @@ def playing(options: argparse.Namespace) -> int:
 
     folder = None if options.into is None else Path(options.into)
     return give(
-        Outcome(
+        VerbOutcome(
             (ShownAnswer("show", laid_out, text), *parts),
             essential_out=tuple(dict.fromkeys([*gone, *lost])),
             page=page,

@@ -52,7 +52,7 @@ def demo(options: argparse.Namespace) -> int:
     return DONE
 
 
-def schema(_: argparse.Namespace) -> int:
+def printing_schema(_: argparse.Namespace) -> int:
     """``schema``: the JSON Schema of the files."""
     output().write(schema_text())
     return DONE

@@ -312,7 +312,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "schema": Verb(
         "start",
         "print the JSON Schema of the files",
-        "start:schema",
+        "start:printing_schema",
         (),
         ("knobpack schema",),
         shared=False,

@@ -12,7 +12,7 @@ from knobpack.numbered.problem import Problem, bits
 def breaking_only(problem: Problem, but: Collection[int] = ()) -> Problem:
     """The same problem, but of the breakable snapshots only some may still be broken.
 
-    What atoms break by themselves is not counted: :func:`least_broken` is. On one knob no more
+    What atoms break by themselves is not counted: :func:`broken_by_atoms` is. On one knob no more
     is broken than that if of no snapshot one atom has more moved than held and another less.
     What could as well be left out may break nothing.
 
@@ -39,7 +39,7 @@ def breaking_only(problem: Problem, but: Collection[int] = ()) -> Problem:
     return attrs.evolve(problem, atoms=atoms, clashes=tuple(clashes), breakable=breakable)
 
 
-def least_broken(problem: Problem, items: int) -> int:
+def broken_by_atoms(problem: Problem, items: int) -> int:
     """What atoms break by themselves, in points, where some items, a mask, are all placed."""
     return sum(
         weight * min((atom.items & mask).bit_count(), (atom.items & ~mask).bit_count())

@@ -139,7 +139,7 @@ def _bundles(model: ShowModel, one: int, other: int, keys: Sequence[Key]) -> Lin
     return Linear.constant(0) + found
 
 
-def turned(model: ShowModel) -> Linear:
+def travels(model: ShowModel) -> Linear:
     """What the travels of what stays on its knob cost."""
     cost = Linear.constant(0)
     for one, other in model.neighbours:

@@ -51,7 +51,7 @@ STEPS = (
     Step("moves", between.moved_bundles),
     Step("moves", between.moved_points),
     Step("sharing", lambda model: model.of_songs("sharing"), own=True),
-    Step("travels", between.turned),
+    Step("travels", between.travels),
     Step("change", lambda model: model.of_songs("change"), own=True, alike=False),
     Step("layout", lambda model: model.of_songs("layout"), own=True, alike=False),
 )

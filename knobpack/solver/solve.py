@@ -7,7 +7,7 @@ from contextlib import suppress
 
 import attrs
 
-from knobpack.numbered.less import breaking_only, least_broken
+from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Problem, sets_of
 from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
@@ -90,7 +90,7 @@ def _solve(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> 
         # If everything can be placed, no bundle parted and no more broken than atoms break by
         # themselves, no best placement breaks any more.
         unbroken, least = breaking_only(problem), wanted or 0
-        broken = least_broken(problem, (1 << problem.items) - 1)
+        broken = broken_by_atoms(problem, (1 << problem.items) - 1)
         outcome = _while_it_holds(
             lambda: _solved(unbroken, watch, None, (0, least)), least, store, watch, broken
         )

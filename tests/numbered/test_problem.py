@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from knobpack.checker import check
-from knobpack.numbered.less import breaking_only, least_broken
+from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Before, bits
 from knobpack.numbered.request import problem_of
 from knobpack.words import (
@@ -73,7 +73,7 @@ def test_unbroken_allows_what_also_breaks_nothing() -> None:
             placed = numbers(case.request, layout)
             known = price(case.request, layout)
             # What one atom breaks by itself is taken for granted.
-            alone = least_broken(case.problem, sum(1 << item for item in placed))
+            alone = broken_by_atoms(case.problem, sum(1 << item for item in placed))
             sound = known.valid and not joins_hidden(case.request, layout)
             allowed = meets(unbroken, placed)
             assert allowed == (sound and known.totals[2] == alone), case.seed

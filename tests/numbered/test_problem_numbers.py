@@ -10,7 +10,13 @@ from typing import Any
 import attrs
 
 from knobpack.numbered.components import components
-from knobpack.numbered.less import breaking_only, forgiving, least_broken, part_of, with_knob_shut
+from knobpack.numbered.less import (
+    breaking_only,
+    broken_by_atoms,
+    forgiving,
+    part_of,
+    with_knob_shut,
+)
 from knobpack.numbered.problem import Atom, Mix, Problem, Spread
 from tests.oracles.problems import a_problem
 
@@ -127,13 +133,13 @@ def test_what_atoms_break_by_themselves_is_the_least() -> None:
     dear = [attrs.evolve(each, omission=1) for each in (EVEN, MOST)]
     found = of_atoms(ONE, TWO, *dear, breakable=BREAKABLE)
     assert [each.knobs for each in breaking_only(found).atoms] == [0b111] * 4
-    assert least_broken(found, 0b1111111) == 7 * 1 + 7 * 1
-    assert least_broken(found, 0b0000111) == least_broken(found, 0b1110000) == 7
-    assert least_broken(found, 0b0000011) == 0
+    assert broken_by_atoms(found, 0b1111111) == 7 * 1 + 7 * 1
+    assert broken_by_atoms(found, 0b0000111) == broken_by_atoms(found, 0b1110000) == 7
+    assert broken_by_atoms(found, 0b0000011) == 0
     # What may as well be left out breaks nothing.
-    assert least_broken(of_atoms(ONE, TWO, EVEN, MOST, breakable=BREAKABLE), 0b1111111) == 0
+    assert broken_by_atoms(of_atoms(ONE, TWO, EVEN, MOST, breakable=BREAKABLE), 0b1111111) == 0
     some = of_atoms(ONE, TWO, EVEN, dear[1], breakable=((0b0010100, 2), (0b0100000, 3)))
-    assert least_broken(some, 0b1111111) == 2 + 3
+    assert broken_by_atoms(some, 0b1111111) == 2 + 3
 
 
 def test_impossible_is_what_has_no_knob_though_it_must_be_on_one() -> None:

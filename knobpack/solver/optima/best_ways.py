@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from knobpack.errors import Fault
-from knobpack.numbered.less import breaking_only, least_broken
+from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import TooManyStatesError, arrange, lower_bound
 from knobpack.solver.arrangement.cluster import Places, Signature, Variant
@@ -42,7 +42,7 @@ def best_ways(problem: Problem, values: Values, watch: Watch) -> Iterator[dict[i
         the watch stops it, and raises TooManyVariantsError or TooManyStatesError where it would
         take too long.
     """
-    broken = least_broken(problem, (1 << problem.items) - 1)
+    broken = broken_by_atoms(problem, (1 << problem.items) - 1)
     placed = not values[0] and all(each.needed or each.omission for each in problem.atoms)
     if problem.breakable and values[2] == broken and (placed or not broken):
         # What breaks no more than its atoms do by themselves is valid, at the same price but for

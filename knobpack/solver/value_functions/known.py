@@ -10,7 +10,7 @@ from weakref import finalize
 import attrs
 import numpy as np
 
-from knobpack.numbered.less import breaking_only, least_broken
+from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Problem
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.contraction import contracted, may_all_be_placed
@@ -167,8 +167,8 @@ def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floo
     if contraction is not None and values[1] == contraction.floor(everything):
         posed, floor = contraction.problem, contraction.floor
     own = floor or _nothing
-    if posed.breakable and values[1:3] == (own(everything), least_broken(posed, everything)):
-        return breaking_only(posed), own, partial(least_broken, posed)
+    if posed.breakable and values[1:3] == (own(everything), broken_by_atoms(posed, everything)):
+        return breaking_only(posed), own, partial(broken_by_atoms, posed)
     return posed, floor, broken
 
 
