@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.look import audited
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
-from knobpack.command.streams import Refused
+from knobpack.command.streams import IMPOSSIBLE, Refused, tell, width
 from knobpack.errors import InputError, Reason
 from knobpack.words import KnobTravel, Setup, Travel
 
@@ -24,32 +26,51 @@ if TYPE_CHECKING:
 def editing(options: argparse.Namespace) -> int:
     """``edit``: edits of a setup in use, one after the other."""
     steps = [
-        (" ".join((takes.name, *values)), _step(takes.name, values))
+        (" ".join((takes.name, *values)), *_step(takes.name, values))
         for takes, values in options.steps
     ]
     setup = before = inputs.setup(options.files[0], options)
     found: dict[str, Edited] = {}
     with going_on("editing", options) as limits:
-        for turn, (asked, step) in enumerate(steps):
+        for turn, (asked, what, step) in enumerate(steps):
             try:
                 done = step(setup, **limits)
             except InputError as error:
                 raise _refused(asked.partition(" ")[0], error) from None
-            again = sum(other == asked for other, _ in steps[:turn])
+            except ImpossibleDemands as error:
+                return _impossible(setup, what, error)
+            again = sum(other == asked for other, *_ in steps[:turn])
             found[f"{asked} (again, {again + 1})" if again else asked] = done
             setup = done.setup
         outcome = _outcome(before, found)
     return give(outcome, options)
 
 
-def _step(name: str, values: tuple[str, ...]) -> Callable[..., Edited]:
-    """What does one edit of a setup."""
+def _impossible(setup: Setup, what: Edit | None, error: ImpossibleDemands) -> int:
+    """Say why an edit cannot be and what can be done instead, and give the exit status.
+
+    Raises:
+        ImpossibleDemands: it is none that says where something is to be.
+    """
+    from knobpack.edits.impossible import Routing, cannot_be
+    from knobpack.present.setup_text import cannot_be_text
+    from knobpack.setups.as_read import read
+
+    if not isinstance(what, Routing):
+        raise error
+    told = cannot_be_text(cannot_be(read(setup), what, error.clash), width(sys.stderr))
+    tell(f"knobpack: {told}", end="")
+    return IMPOSSIBLE
+
+
+def _step(name: str, values: tuple[str, ...]) -> tuple[Edit | None, Callable[..., Edited]]:
+    """One edit of a setup, and what does it; None: it is one that takes another back."""
     from knobpack import edits
 
     if name == "take-back":
         words = " ".join(values)
         which = int(words) if words.isascii() and words.isdecimal() else words or None
-        return lambda setup, **limits: edits.take_back(setup, _typed(setup, which), **limits)
+        return None, lambda setup, **limits: edits.take_back(setup, _typed(setup, which), **limits)
     made: Mapping[str, Callable[[], Edit]] = {
         "own": lambda: edits.OwnKnob(values),
         "on": lambda: edits.OnKnob(values[1:], values[0]),
@@ -65,7 +86,7 @@ def _step(name: str, values: tuple[str, ...]) -> Callable[..., Edited]:
         what = made[name]()
     except InputError as error:
         raise _refused(name, error) from None
-    return lambda setup, **limits: edits.edit(setup, what, **limits)
+    return what, lambda setup, **limits: edits.edit(setup, what, **limits)
 
 
 def _position(text: str) -> Any:

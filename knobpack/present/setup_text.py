@@ -15,12 +15,13 @@ from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.sheets.state import by_ear, caution_of_change
 from knobpack.simulation import Jump, jump_sentences
-from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
+from knobpack.text.columns import PAGE, bulleted, headed, listing, paragraph, text_of
 from knobpack.words import Setup
 from knobpack.words.names import knob_cells, knob_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
+    from knobpack.edits.impossible import CannotBe
     from knobpack.midi import ControllerNumbers, SweepFile
     from knobpack.midi.heard import Heard
 
@@ -47,6 +48,23 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
         levels += paragraph(told, 2, 2, page)
     heading = "SET BY EAR  where these are held in a snapshot is not known"
     return [*paragraph(heading, 0, 2, page), *listing(rows, page=page), *levels] if rows else []
+
+
+def cannot_be_text(found: CannotBe, page: int = PAGE) -> str:
+    """Why an edit cannot be, and what can be done instead.
+
+    Args:
+        found: what was found of it.
+        page: columns of a terminal that a line may take, at most.
+
+    Returns:
+        Lines of at most so many columns, the last one ended too.
+    """
+    lines = paragraph(f"{found.asked}: that cannot be.", 0, 2, page)
+    lines += [line for each in found.because for line in bulleted(each, page=page)]
+    lines.append("Instead:" if len(found.instead) == 1 else "Instead, one of these:")
+    lines += [line for each in found.instead for line in bulleted(each, page=page)]
+    return "\n".join(lines) + "\n"
 
 
 def change_text(
