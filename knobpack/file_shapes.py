@@ -31,10 +31,11 @@ _NOT_READ: Final = {"answer": "an answer is", "answers": "answers are"}
 
 _UNKNOWN: Final = Reason("this key is not known")
 
-_FILES: Final = {
-    kind: f"{kind.capitalize()}File"
-    for kind in ("setup", "request", "layout", "allocation", "show")
+DEFINED: Final = {
+    kind: f"{kind.title().replace('_', '')}File"
+    for kind in ("setup", "request", "layout", "allocation", "show", "show_allocation")
 }
+"""What a file can hold that is read back, and what the schema calls its definition."""
 
 
 @cache
@@ -60,15 +61,16 @@ def check_file(data: object) -> str:
             :func:`knobpack.storage.strict_json.parse` gives them.
 
     Returns:
-        What it is: ``setup``, ``request``, ``layout``, ``allocation`` or ``show``.
+        What it is: ``setup``, ``request``, ``layout``, ``allocation``, ``show`` or
+        ``show_allocation``.
 
     Raises:
         InputError: names the place of what will not do, such as ``voices[2].layer``.
     """
     if not isinstance(data, dict):
         raise InputError(TOP, data, "give an object")
-    kind = _headed("", data, _FILES)
-    check_shape(data, {"$ref": f"#/$defs/{_FILES[kind]}"}, _definitions())
+    kind = _headed("", data, DEFINED)
+    check_shape(data, {"$ref": f"#/$defs/{DEFINED[kind]}"}, _definitions())
     return kind
 
 

@@ -17,7 +17,7 @@ from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import is_set_list
+from knobpack.command.paths import set_list_in
 from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
 from knobpack.command.verbs import QUESTIONS, SHOW_QUESTIONS
@@ -136,7 +136,7 @@ def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bo
     Raises:
         Refused: something is asked that what it holds cannot be asked.
     """
-    of_show = is_set_list(options.plain.get(path))
+    of_show = set_list_in(options.plain.get(path)) is not None
     right = [each.name for each in (SHOW_QUESTIONS if of_show else QUESTIONS)]
     for wrong in sorted({*asked}.difference(right)):
         told = "a request or setup" if of_show else "a set list"

@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from knobpack.command.parser import dest, split
-from knobpack.command.paths import is_set_list
+from knobpack.command.paths import set_list_in
 from knobpack.command.streams import one_line
 from knobpack.command.takes import Takes
 from knobpack.command.verbs import VERBS
@@ -122,7 +122,7 @@ def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:
     Args:
         plain: what stands in it, in the shape of a request, a setup, an allocation or a set list.
     """
-    plain = plain.get("request", plain)  # of an allocation
+    plain = set_list_in(plain) or plain.get("request", plain)  # of an allocation
     voices, knobs = plain.get("voices", ()), plain.get("surface", {}).get("knobs", ())
     if isinstance(knobs, int):
         knobs = [{"name": f"K{number}"} for number in range(1, knobs + 1)]
@@ -149,8 +149,8 @@ def _songs(options: argparse.Namespace) -> list[str]:
     plains = [(path, options.plain.get(path)) for path in options.files]
     if not all(isinstance(each, dict) for _, each in plains):
         return []
-    lists = [each for _, each in plains if is_set_list(each)]
-    songs = [(path, each.get("name")) for path, each in plains if not is_set_list(each)]
+    lists = [found for _, each in plains if (found := set_list_in(each))]
+    songs = [(path, each.get("name")) for path, each in plains if set_list_in(each) is None]
     old = [name for each in lists for name in _names(each["songs"])]
     return old + song_names(songs, old)
 

@@ -10,14 +10,14 @@ from knobpack.allocation import Allocation
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
-from knobpack.command.paths import SET_LIST_FILE, in_file, is_set_list
+from knobpack.command.paths import SET_LIST_FILE, in_file, set_list_in
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
-from knobpack.files import from_plain, save
+from knobpack.files import from_plain, load, save
 from knobpack.words import Layout, Request, Setup, Surface
 
 if TYPE_CHECKING:
-    from knobpack.show import ShowAllocation
+    from knobpack.show import Show, ShowAllocation
 
 
 def word(
@@ -38,9 +38,9 @@ def word(
 
         return tables.load(path, rest)
     plain = options.plain[path]
-    if is_set_list(plain):
+    if (songs := set_list_in(plain)) is not None:
         right = "write its songs to files of their own with: knobpack songs FILE --into FOLDER"
-        named = next((each["file"] for each in plain["songs"] if "file" in each), None)
+        named = next((each["file"] for each in songs["songs"] if "file" in each), None)
         if named is not None:
             song = os.path.join(os.path.dirname(path), named)  # noqa: PTH118, PTH120
             right = f"give the file of one song, such as {song!r}"
@@ -83,15 +83,25 @@ def show_as_it_is(options: argparse.Namespace) -> ShowAllocation:
     Raises:
         InputError: the set list came on standard input, or will not do.
     """
-    from knobpack.files import load_show
-    from knobpack.show import allocate_show
+    from knobpack.show import ShowAllocation, allocate_show
 
     (path,) = options.files
     if path == "-":
         raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
-    show = load_show(path)
+    found = show(path)
+    if isinstance(found, ShowAllocation):
+        return found
     with going_on("reading the songs", options) as limits:
-        return allocate_show(show, **limits)
+        return allocate_show(found, **limits)
+
+
+def show(path: str) -> Show | ShowAllocation:
+    """The show that a file holds, which is known to hold one.
+
+    Raises:
+        InputError: it will not do, or a file that it names.
+    """
+    return cast("Show | ShowAllocation", load(path))
 
 
 def laid_out(request: Request, options: argparse.Namespace) -> Allocation:

@@ -11,7 +11,7 @@ from knobpack.command import inputs
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import is_set_list, targets
+from knobpack.command.paths import set_list_in, targets
 from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
@@ -67,7 +67,7 @@ def sweeping(options: argparse.Namespace) -> int:
 
 def jumping(options: argparse.Namespace) -> int:
     """``jumps``: what jumps when another snapshot is recalled, or from song to song."""
-    if is_set_list(options.plain.get(options.files[0])):
+    if set_list_in(options.plain.get(options.files[0])) is not None:
         return _jumping_songs(options)
     setup = inputs.setup(options.files[0], options)
     with going_on("changing snapshots", options):

@@ -11,6 +11,7 @@ import stat
 import sys
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Any
 
 from knobpack.command.streams import Refused, one_line
 from knobpack.command.verbs import told_elsewhere
@@ -160,9 +161,12 @@ SET_LIST_FILE = "give one set list, as a file; it names the files of its songs"
 """What is right where a set list will not do."""
 
 
-def is_set_list(plain: object) -> bool:
-    """Whether what stands in a file is the set list of a show."""
-    return isinstance(plain, dict) and plain.get("knobpack") == "show"
+def set_list_in(plain: object) -> dict[str, Any] | None:
+    """The set list of a show, of one that is laid out too, in what stands in a file; None: none."""
+    if not isinstance(plain, dict):
+        return None
+    kind = plain.get("knobpack")
+    return plain if kind == "show" else plain["show"] if kind == "show_allocation" else None
 
 
 def _refuse_words(data: object) -> None:

@@ -16,11 +16,10 @@ from knobpack.command.held_names import song_meant, song_names
 from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
-from knobpack.command.paths import SET_LIST_FILE, is_set_list
+from knobpack.command.paths import SET_LIST_FILE, set_list_in
 from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
-from knobpack.files import load_show
 from knobpack.files.shows import show_files
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
@@ -101,7 +100,7 @@ def _otherwise(there: ShowThere, wide: int) -> str:
 
 def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
     """The show of a set list, or of the files of its songs; and the songs to put into it."""
-    lists = [path for path in options.files if is_set_list(options.plain.get(path))]
+    lists = [path for path in options.files if set_list_in(options.plain.get(path))]
     if not lists:
         if options.new_after is not None:
             right = "give a set list too; songs that are given by themselves are in their order"
@@ -110,7 +109,8 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
     if lists[1:] or lists == ["-"]:
         raise InputError(one_line(lists[-1]), Reason("holds a show"), SET_LIST_FILE)
     more = [path for path in options.files if path != lists[0]]
-    was = load_show(lists[0])
+    found = inputs.show(lists[0])
+    was = found.as_laid_out() if isinstance(found, ShowAllocation) else found
     return was, _songs(more, options, _names(was))
 
 

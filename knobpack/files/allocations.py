@@ -8,7 +8,7 @@ those without a search.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, get_args
 
 import attrs
@@ -16,7 +16,6 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
-from knobpack.definition.prices import Prices
 from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import FILES, form_of
@@ -28,7 +27,7 @@ from knobpack.words.names import near_to
 
 _KEYS = ("essential_out", *(field.name for field in attrs.fields(Allocation)))
 
-_NEEDED = ("request", "routes", "tiers")
+_NEEDED = ("routes", "tiers")
 
 _TIER = {"name", "value", "bound", "proven"}
 """What a tier has in a file; from 0.10.0 on it says as well what holds of the same sharing."""
@@ -47,22 +46,65 @@ def allocation_of_plain(data: Mapping[str, Any]) -> Allocation:
         InputError: a value will not do, or does not agree with the others; named from
             ``Allocation``, as what a word refuses is.
     """
-    passed = (*head("allocation"), *WRITTEN_BEFORE)
-    body = {key: each for key, each in data.items() if key not in passed}
-    _check_keys(body)
+    body = {key: each for key, each in data.items() if key != "request"}
     try:
-        request = FILES[Request].read(body["request"])
+        request = FILES[Request].read(data["request"])
     except InputError as error:
         raise error.under("Allocation.request") from None
-    laid: dict[str, Any] = {key: body[key] for key in ("routes", "travels") if key in body}
-    laid["layers"] = _layers(body.get("layers", []))
+    return allocation_within(body, request, "Allocation")
+
+
+def allocation_within(data: Mapping[str, Any], request: Request, where: str) -> Allocation:
+    """The allocation of a request that is known, once all that is said of it follows from it.
+
+    Args:
+        data: what stands in a file, but for the request.
+        request: what is asked.
+        where: the path of the place where it stands.
+
+    Raises:
+        InputError: as :func:`allocation_of_plain`, named from that place.
+    """
+    passed = (*head("allocation"), *WRITTEN_BEFORE)
+    body = {key: each for key, each in data.items() if key not in passed}
+    check_keys(body, where, _KEYS, *_NEEDED)
+    layout = layout_within(body, where)
+    whole = completed(request, layout)
+    try:
+        found = check(request, whole)
+        insist("routes", layout, found)
+    except InputError as error:
+        raise _under(error, where) from None
+    tiers = tiers_of_plain(body["tiers"], found.prices.order, found.prices.totals, f"{where}.")
+    made = assembled(request, whole, found, tiers, stopped_by(body, f"{where}."))
+    written = allocation_to_plain(made)
+    for key, value in body.items():
+        if key != "tiers" and value != written[key]:
+            right = "this does not follow from the request and the routes; leave it out"
+            raise InputError(f"{where}.{key}", value, right)
+    return made
+
+
+def layout_within(data: Mapping[str, Any], where: str) -> Layout:
+    """The layout that an allocation has, of what stands in a file.
+
+    Raises:
+        InputError: a value will not do, named from ``where``.
+    """
+    laid: dict[str, Any] = {key: data[key] for key in ("routes", "travels") if key in data}
+    laid["layers"] = _layers(data.get("layers", []))
     try:
         check_word("Layout", {**head("layout"), **laid})
-        return _checked(body, request, form_of(Layout).read(laid))
+        layout: Layout = form_of(Layout).read(laid)
     except InputError as error:
-        inner = error.under("") if error.field.startswith("Layout") else error
-        field = f"Allocation.{inner.field or 'routes'}"
-        raise InputError(field, error.value, error.right) from None
+        raise _under(error, where) from None
+    return layout
+
+
+def _under(error: InputError, where: str) -> InputError:
+    """The same error, its field named from where the layout stands that refused."""
+    inner = error.under("") if error.field.startswith("Layout") else error
+    return InputError(f"{where}.{inner.field or 'routes'}", error.value, error.right)
 
 
 def _layers(data: object) -> object:
@@ -72,48 +114,45 @@ def _layers(data: object) -> object:
     return [{"voice": each.get("voice"), "layer": each.get("new")} for each in data]
 
 
-def _checked(body: Mapping[str, Any], request: Request, layout: Layout) -> Allocation:
-    """The allocation that some layout is, once all that is said of it follows from it."""
-    whole = completed(request, layout)
-    found = check(request, whole)
-    insist("routes", layout, found)
-    stopped = body.get("stopped")
+def stopped_by(body: Mapping[str, Any], where: str) -> Stopped | None:
+    """What cut the search short, as a file says."""
+    stopped: Stopped | None = body.get("stopped")
     if stopped is not None and stopped not in get_args(Stopped):
         right = f"give null, or one of {', '.join(map(repr, get_args(Stopped)))}"
-        raise InputError("stopped", stopped, right)
-    made = assembled(
-        request,
-        whole,
-        found,
-        _tiers(body["tiers"], found.prices),
-        stopped,
-    )
-    written = allocation_to_plain(made)
-    for key, value in body.items():
-        if key not in ("request", "tiers") and value != written[key]:
-            right = "this does not follow from the request and the routes; leave it out"
-            raise InputError(key, value, right)
-    return made
+        raise InputError(f"{where}stopped", stopped, right)
+    return stopped
 
 
-def _check_keys(body: Mapping[str, Any]) -> None:
-    """Refuse what has a key that no allocation has, or has not what it needs."""
+def check_keys(body: Mapping[str, Any], where: str, keys: Collection[str], *needed: str) -> None:
+    """Refuse what has a key that is not one of some, or has not what it needs."""
     for key in body:
-        if key not in _KEYS:
-            right = f"this key is not known{near_to(str(key), _KEYS)}"
-            raise InputError(f"Allocation{key_path(key)}", body[key], right)
-    for key in _NEEDED:
+        if key not in keys:
+            right = f"this key is not known{near_to(str(key), keys)}"
+            raise InputError(f"{where}{key_path(key)}", body[key], right)
+    for key in needed:
         if key not in body:
-            raise InputError(f"Allocation.{key}", MISSING, "this key must be there")
+            raise InputError(f"{where}.{key}", MISSING, "this key must be there")
 
 
-def _tiers(given: object, prices: Prices) -> list[Tier]:
-    """The tiers: the values are those of the checker, and what is proven is so by its bound."""
-    if not isinstance(given, list) or len(given) != len(prices.order):
-        raise InputError("tiers", given, f"give a list of {len(prices.order)} tiers")
+def tiers_of_plain(
+    given: object, names: Sequence[str], values: Sequence[int], within: str
+) -> list[Tier]:
+    """The tiers: the values are those of the checker, and what is proven is so by its bound.
+
+    Args:
+        given: what stands in a file.
+        names: what the tiers are called, the most important first.
+        values: what the checker finds each to be.
+        within: the path of what they are of, up to its dot.
+
+    Raises:
+        InputError: they are not so.
+    """
+    if not isinstance(given, list) or len(given) != len(names):
+        raise InputError(f"{within}tiers", given, f"give a list of {len(names)} tiers")
     found, before = [], True
-    for at, (each, name, value) in enumerate(zip(given, prices.order, prices.totals, strict=True)):
-        where = f"tiers[{at}]"
+    for at, (each, name, value) in enumerate(zip(given, names, values, strict=True)):
+        where = f"{within}tiers[{at}]"
         right = {"name": name, "value": value}
         if not isinstance(each, dict) or set(each) - {"as_shared"} != _TIER:
             raise InputError(where, each, "give an object of name, value, bound and proven")

@@ -16,7 +16,7 @@ from __future__ import annotations
 import inspect
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache, cached_property, reduce
 from operator import or_
 from types import NoneType, UnionType
@@ -26,7 +26,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.file_shapes import VERSION
+from knobpack.file_shapes import DEFINED, VERSION
 from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, head, value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Request, Rule, Setup, Surface
@@ -140,7 +140,7 @@ class _Object(_Named):
         self.first = first or {}
         also = "Edit" if first and word is BARE else ""
         kind = self.first.get("knobpack")
-        super().__init__(f"{kind.capitalize()}File" if kind else word.__name__ + also)
+        super().__init__(DEFINED[kind] if kind else word.__name__ + also)
 
     @cached_property
     def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
@@ -181,15 +181,17 @@ class _Object(_Named):
 
 
 class _Allocated(_Object):
-    """An allocation: what its request and layout say is read, all else is worked out again."""
+    """What is laid out: what was asked and the layout are read, all else is worked out again."""
 
-    def __init__(self) -> None:
-        super().__init__(Allocation, head("allocation"))
+    def __init__(self, word: type[Any], kind: str, asked: Callable[[], tuple[str, Form]]) -> None:
+        super().__init__(word, head(kind))
+        self.asked = asked
 
     @cached_property
     def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
-        """Its request alone."""
-        return {"request": (attrs.fields(Allocation).request, FILES[Request])}
+        """What was asked alone."""
+        key, form = self.asked()
+        return {key: (getattr(attrs.fields(self.word), key), form)}
 
     def read(self, value: Any) -> Any:
         from knobpack.files.allocations import allocation_of_plain
@@ -197,7 +199,7 @@ class _Allocated(_Object):
         return allocation_of_plain(value)
 
     def definition(self) -> dict[str, Any]:
-        return {**super().definition(), "required": [*self.first], "additionalProperties": True}
+        return {**super().definition(), "additionalProperties": True}
 
 
 class _OneOf(_Named):
@@ -224,7 +226,7 @@ class _OneOf(_Named):
 
 FILES: Final[Mapping[Any, _Object]] = {
     **{word: _Object(word, head(tag)) for tag, word in STORED.items()},
-    Allocation: _Allocated(),
+    Allocation: _Allocated(Allocation, "allocation", lambda: ("request", FILES[Request])),
 }
 """How each word that is stored stands in a file of its own, and an allocation."""
 _WITHIN: Final[Mapping[Any, Form]] = {
@@ -263,8 +265,11 @@ def form_of(kind: Any) -> Form:
 def described() -> str:
     """The JSON Schema of whatever is read back, as the words say it, in ASCII."""
     from knobpack.files.shows import SetList  # it reads by these forms
+    from knobpack.show import ShowAllocation
 
-    files = (*FILES.values(), _Object(SetList, head("show")))
+    show = _Object(SetList, head("show"))
+    laid_out = _Allocated(ShowAllocation, "show_allocation", lambda: ("show", show))
+    files = (*FILES.values(), show, laid_out)
     found: dict[str, Any] = {}
     waiting: list[Form] = [*files]
     while waiting:
@@ -277,7 +282,7 @@ def described() -> str:
     whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:knobpack:file:{VERSION}",
-        "title": f"A setup, request, layout, allocation or show, version {VERSION}",
+        "title": f"A setup, request, layout or show, or one laid out, version {VERSION}",
         "oneOf": [form.schema({}) for form in files],
         "$defs": found,
     }

@@ -20,7 +20,7 @@ from knobpack.files.written import (
 from knobpack.storage import strict_json
 
 if TYPE_CHECKING:
-    from knobpack.show import Show
+    from knobpack.show import Show, ShowAllocation
     from knobpack.types import Written
 
 
@@ -53,18 +53,24 @@ def to_plain(
 
         if isinstance(word, Show):
             return show_to_plain(word)
+    if type(word).__module__ == "knobpack.show.answer":
+        from knobpack.files.laid_out_shows import show_allocation_to_plain
+        from knobpack.show import ShowAllocation
+
+        if isinstance(word, ShowAllocation):
+            return show_allocation_to_plain(word)
     return answer_to_plain(cast("Written", word))
 
 
-def from_plain(data: object) -> Word | Allocation | Show:
+def from_plain(data: object) -> Word | Allocation | Show | ShowAllocation:
     """A word from its plain form: ``from_plain(to_plain(word)) == word``.
 
     Args:
         data: dict, list, str, int, bool and None alone.
 
     Returns:
-        The setup, request, layout, allocation or show. What an allocation says is checked by the
-        plain checker; what was proven is taken as it stands.
+        The setup, request, layout, allocation or show, or the show laid out. What is said of a
+        layout is checked by the plain checker; what was proven is taken as it stands.
 
     Raises:
         InputError: it is not the plain form of one of these. The field is the path of what goes
@@ -73,7 +79,7 @@ def from_plain(data: object) -> Word | Allocation | Show:
     return within(data, None)
 
 
-def within(data: object, folder: Path | None) -> Word | Allocation | Show:
+def within(data: object, folder: Path | None) -> Word | Allocation | Show | ShowAllocation:
     """As :func:`from_plain`; a show may name files, which lie in a folder."""
     strict_json.check_strict(data)
     kind = check_file(data)
@@ -82,6 +88,10 @@ def within(data: object, folder: Path | None) -> Word | Allocation | Show:
             from knobpack.files.shows import show_of_plain
 
             return show_of_plain(cast("dict[str, Any]", data), folder)
+        if kind == "show_allocation":
+            from knobpack.files.laid_out_shows import show_allocation_of_plain
+
+            return show_allocation_of_plain(cast("dict[str, Any]", data), folder)
         made: Word | Allocation = FILES[STORED.get(kind, Allocation)].read(data)
     except InputError as error:
         if error.file is not None or isinstance(error, FileError):

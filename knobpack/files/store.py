@@ -1,16 +1,18 @@
 """Files: words as JSON text, written so that they are read back the same, and read strictly.
 
 A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout``,
-``allocation`` or ``show``), ``"version"`` is 1, every other key a field of that. A rule says which
-it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or ``barred``; an edit that was
-made likewise with ``"edit"``. A field that holds its default is left out on writing and may be left
-out on reading. The bytes are UTF-8; one byte order mark at the head is passed over. A schema
-says the same for other programs; see :func:`schema`.
+``allocation``, ``show`` or ``show_allocation``), ``"version"`` is 1, every other key a field of
+that. A rule says which it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or
+``barred``; an edit that was made likewise with ``"edit"``. A field that holds its default is left
+out on writing and may be left out on reading. The bytes are UTF-8; one byte order mark at the head
+is passed over. A schema says the same for other programs; see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
-An allocation holds its request too; what follows from that and from its routes is checked when it
-is read back. What holds an ``answer`` or ``answers`` is for others to read; it is not read back.
+What is laid out holds what was asked too; what follows from that and from the routes is checked
+when it is read back. Tables of setups are read by :mod:`knobpack.tables`. All else is for people
+and other programs, and not read back: what holds an ``answer`` or ``answers``, sheets, pages,
+sweeps, graphs and pictures.
 """
 
 from __future__ import annotations
@@ -33,7 +35,7 @@ from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
     from knobpack.files.written import Answers
-    from knobpack.show import Show
+    from knobpack.show import Show, ShowAllocation
     from knobpack.types import Written
 
 _Kind = TypeVar("_Kind")
@@ -101,14 +103,15 @@ def text_of(plain: Mapping[str, Any]) -> str:
     return json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
-def loads(text: str | bytes) -> Word | Allocation | Show:
+def loads(text: str | bytes) -> Word | Allocation | Show | ShowAllocation:
     """Read what :func:`dumps` wrote.
 
     Args:
         text: at most 8 MB.
 
     Returns:
-        The setup, request, layout, allocation or show: ``loads(dumps(word)) == word``.
+        The setup, request, layout, allocation or show, or the show laid out:
+        ``loads(dumps(word)) == word``.
 
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
@@ -158,14 +161,14 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
     write(path, contents(place, value, lambda: dumps(cast("Word", value))))
 
 
-def load(path: str | os.PathLike[str]) -> Word | Allocation | Show:
-    """Read a setup, request, layout, allocation or show from a file.
+def load(path: str | os.PathLike[str]) -> Word | Allocation | Show | ShowAllocation:
+    """Read a setup, request, layout, allocation or show, or a show laid out, from a file.
 
     Args:
         path: the file; at most 8 MB. Where a show names files, they lie in the same folder.
 
     Returns:
-        The setup, request, layout, allocation or show.
+        What was saved, proofs included; of what is laid out the plain checker has passed it.
 
     Raises:
         InputError: as :func:`loads`; its ``file`` is the path.
