@@ -87,7 +87,7 @@ def test_a_byte_order_mark_is_passed_over(mark: str) -> None:
 
 
 def test_only_a_word_is_written() -> None:
-    with pytest.raises(InputError, match="give a Setup, Request, Layout or Allocation"):
+    with pytest.raises(InputError, match="give a Setup, Request, Layout, Allocation or Show"):
         dumps(REQUEST.surface)  # type: ignore[arg-type]
 
 
