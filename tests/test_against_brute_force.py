@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import partial
 
 import pytest
 
 from knobpack.definition.prices import TIERS
-from knobpack.words import Request
+from knobpack.words import Request, Rule
+from knobpack.words.rules import RULES
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.differential import Sort, Verdict, by_brute_force, compared
 from tests.oracles.features import ALL_FEATURES, features
-from tests.oracles.strategies import seeded_request
+from tests.oracles.strategies import request_with, seeded_request
 
 FEW, THOUSANDS = 300, 2000
 """So many requests at least, however few the other tests try."""
@@ -32,6 +34,14 @@ def agreeing(seed: int) -> Verdict:
 
 def test_every_tier_is_what_brute_force_finds() -> None:
     assert any(agreeing(seed).impossible for seed in range(FEW))
+
+
+@pytest.mark.parametrize("kind", RULES)
+def test_so_it_is_of_every_rule(kind: type[Rule]) -> None:
+    sort = Sort("of one rule", partial(request_with, kind), by_brute_force)
+    verdicts = [compared(seed, sort) for seed in range(60)]
+    assert [each.seed for each in verdicts if each.faults or each.open] == []
+    assert sum(each.best is not None for each in verdicts) > 30
 
 
 @pytest.mark.long

@@ -17,11 +17,6 @@ from knobpack.words import converters, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 from knobpack.words.rule_effects import Named, RuleEffect
 
-
-def _listed(names: tuple[str, ...]) -> str:
-    return ", ".join(names)
-
-
 __all__ = ["Alone", "Apart", "Barred", "Fixed", "Together"]
 """The rules, as they are offered wherever words are."""
 
@@ -39,6 +34,12 @@ class Rule(Fielded, ABC):
     @abstractmethod
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
+
+    def __str__(self) -> str:
+        fields_of = (each.name for each in attrs.fields(type(self)) if each.name != "weight")
+        held = (getattr(self, name) for name in fields_of)
+        told = (each if isinstance(each, str) else ", ".join(each) for each in held)
+        return f"{type(self).__name__.lower()}({'; '.join(told)})"
 
     def effect(self, named: Named, panel: Iterable[str]) -> RuleEffect:
         """What it does: numbering, facts, graph, clashes, edits and questions go by this alone.
@@ -81,9 +82,6 @@ class Together(Rule):
         validator=fields.rule_weight(),
     )
 
-    def __str__(self) -> str:
-        return f"together({_listed(self.names)})"
-
     @property
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
@@ -122,9 +120,6 @@ class Apart(Rule):
         validator=fields.rule_weight(),
     )
 
-    def __str__(self) -> str:
-        return f"apart({_listed(self.first)}; {_listed(self.second)})"
-
     @property
     def phrase(self) -> str:
         """What it asks for, in a player's words."""
@@ -159,9 +154,6 @@ class Alone(Rule):
         converter=converters.maybe_whole,
         validator=fields.rule_weight(),
     )
-
-    def __str__(self) -> str:
-        return f"alone({_listed(self.names)})"
 
     @property
     def phrase(self) -> str:
@@ -198,9 +190,6 @@ class Fixed(Rule):
         converter=converters.maybe_whole,
         validator=fields.rule_weight(),
     )
-
-    def __str__(self) -> str:
-        return f"fixed({_listed(self.names)}; {self.knob})"
 
     @property
     def phrase(self) -> str:
@@ -239,9 +228,6 @@ class Barred(Rule):
         converter=converters.maybe_whole,
         validator=fields.rule_weight(),
     )
-
-    def __str__(self) -> str:
-        return f"barred({_listed(self.names)}; {_listed(self.knobs)})"
 
     @property
     def phrase(self) -> str:

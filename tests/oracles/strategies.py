@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Sequence
 from itertools import pairwise
-from typing import TypeVar
+from typing import Any, TypeVar, cast
 
 import attrs
 
@@ -252,21 +252,41 @@ def _snapshots(
 def _rule(
     choose: Choices, surface: Surface, voices: tuple[Voice, ...], groups: tuple[Group, ...]
 ) -> Rule:
+    kinds = (Apart, Together, Alone, Fixed, Barred)
+    return rule_of(choose, kinds if surface.knobs else kinds[:3], surface, voices, groups)
+
+
+def rule_of(
+    choose: Choices,
+    kinds: Sequence[type[Rule]],
+    surface: Surface,
+    voices: tuple[Voice, ...],
+    groups: tuple[Group, ...],
+) -> Rule:
+    """A rule of one of some sorts, which its fields tell how to make."""
     weight = choose.pick((1, 30, 450)) if choose.chance(55) else None
     single, whole = _full_names(voices), [voice.name for voice in voices]
     grouped = [group.name for group in groups] or whole
     options = choose.pick((single, grouped, whole, grouped, single + whole, single))
-    knobs = surface.knob_names
-    kinds = (Apart, Together, Alone, Fixed, Barred) if knobs else (Apart, Together, Alone)
-    kind = choose.pick(kinds)
-    first = choose.some(options, 1, 2)
-    if kind is Apart:
-        return Apart(first, choose.some(options, 1, 2), weight)
-    if kind is Fixed:
-        return Fixed(first, choose.pick(knobs), weight)
-    if kind is Barred:
-        return Barred(first, choose.some(knobs, 1, 2), weight)
-    return Together(first, weight) if kind is Together else Alone(first, weight)
+    kind: Any = choose.pick(kinds)
+    draw: dict[str, Callable[[], Any]] = {
+        **dict.fromkeys(("names", "first", "second"), lambda: choose.some(options, 1, 2)),
+        "knob": lambda: choose.pick(surface.knob_names),
+        "knobs": lambda: choose.some(surface.knob_names, 1, 2),
+    }
+    fields = [each.name for each in attrs.fields(kind) if each.name in draw]
+    return cast("Rule", kind(**{each: draw[each]() for each in fields}, weight=weight))
+
+
+def request_with(kind: type[Rule], seed: int) -> Request:
+    """A request of the same sort whose rules are all of one sort, one or two."""
+    request = seeded_request(seed)
+    choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
+    words = (request.surface, request.voices, request.groups)
+    if not request.destinations or not request.surface.knobs:
+        return attrs.evolve(request, rules=())
+    drawn = [rule_of(choose, [kind], *words) for _ in range(choose.whole(1, 2))]
+    return attrs.evolve(request, rules=tuple(dict.fromkeys(drawn)))
 
 
 def _keep(choose: Choices, surface: Surface, voices: tuple[Voice, ...]) -> Layout:

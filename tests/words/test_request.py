@@ -27,6 +27,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
+from knobpack.words.rules import RULES
 from tests.words_strategies import layouts, requests, setups
 
 PAD = Voice("Pad", (Destination("cutoff"), Destination("level", travel=Travel(0, 63))), layer=2)
@@ -41,7 +42,8 @@ def build(**changes: Any) -> Request:
 
 # What is refused --------------------------------------------------------------------------------
 
-KINDS = "give a Together, an Apart, an Alone, a Fixed or a Barred"
+_KINDS = [("an " if kind.__name__[0] == "A" else "a ") + kind.__name__ for kind in RULES]
+KINDS = f"give {', '.join(_KINDS[:-1])} or {_KINDS[-1]}"
 NOT_THERE = "name a voice, a group, or voice/destination of this request"
 
 REFUSED: list[tuple[dict[str, Any], str, object, str]] = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import random
 from collections import Counter
+from itertools import product
 from pathlib import Path
 from typing import Any, cast
 
@@ -16,8 +17,8 @@ from knobpack.grouped import grouped
 from knobpack.words import Layout, Request, Route
 from knobpack.words.rule_effects import RuleEffect
 from knobpack.words.rules import RULES, __all__
-from tests.clash.clash_requests import seeded
 from tests.oracles.amount import EXAMPLES
+from tests.oracles.strategies import request_with
 
 ROOT = Path(knobpack.__file__).parent
 
@@ -41,9 +42,9 @@ def placed(request: Request, draw: random.Random) -> dict[str, str]:
 
 def test_a_rule_does_what_the_checker_asks_of_it() -> None:
     seen: Counter[tuple[str, bool]] = Counter()
-    for seed in range(max(200, EXAMPLES // 2)):
+    for kind, seed in product(RULES, range(max(60, EXAMPLES // 8))):
         draw = random.Random(seed)  # noqa: S311 (no secret)
-        request = seeded(seed)
+        request = request_with(kind, seed)
         rules = tuple(attrs.evolve(cast("Any", rule), weight=None) for rule in request.rules)
         request = attrs.evolve(request, rules=tuple(dict.fromkeys(rules)))
         for _ in range(4):
@@ -63,18 +64,16 @@ def test_a_rule_does_what_the_checker_asks_of_it() -> None:
 
 def test_a_preferred_rule_is_paid_as_often_as_the_prices_say() -> None:
     paid: Counter[str] = Counter()
-    for seed in range(max(200, EXAMPLES // 2)):
+    for kind, seed in product(RULES, range(max(60, EXAMPLES // 8))):
         draw = random.Random(seed)  # noqa: S311 (no secret)
-        request = seeded(seed)
+        request = request_with(kind, seed)
         rules = tuple(attrs.evolve(cast("Any", rule), weight=3) for rule in request.rules)
         for rule in dict.fromkeys(rules):
             alone = attrs.evolve(request, rules=(rule,))
             knob_of = placed(alone, draw) if alone.surface.knobs else {}
             layout = Layout(tuple(Route(*each) for each in knob_of.items()))
-            terms = {type(rule).__name__.lower()}
-            priced = sum(
-                points for _, term, _, points in check(alone, layout).prices.points if term in terms
-            )
+            term = type(rule).__name__.lower()
+            priced = sum(each[3] for each in check(alone, layout).prices.points if each[1] == term)
             on = grouped((knob, name) for name, knob in knob_of.items())
             assert priced == 3 * alone.effects[0].breaches(on), (rule, layout)
             paid[type(rule).__name__] += priced > 0
@@ -83,8 +82,8 @@ def test_a_preferred_rule_is_paid_as_often_as_the_prices_say() -> None:
 
 
 def test_each_destination_named_is_on_a_side() -> None:
-    for seed in range(100):
-        request = seeded(seed)
+    for kind, seed in product(RULES, range(20)):
+        request = request_with(kind, seed)
         for effect in request.effects:
             sides = effect.sides
             fields = attrs.asdict(effect.rule, recurse=False)
