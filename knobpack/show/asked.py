@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import attrs
 
@@ -17,19 +18,10 @@ Key = tuple[str, str]
 """A destination of the show: its role, and its name there."""
 
 
-_NOTHING = Weights(
-    mix_kinds=0,
-    mix_voices=0,
-    join=0,
-    heap=0,
-    crowd=0,
-    travel=(0,) * 5,
-    sequence=0,
-    voice_runs=0,
-    group_runs=0,
-    favour=0,
-    habit=0,
-)
+_SINGLE: dict[str, Any] = {
+    each.name: 0 for each in attrs.fields(Weights) if type(each.default) is int
+}
+_NOTHING = Weights(**_SINGLE, travel=(0,) * 5)
 """What a song that is not played costs by itself."""
 
 

@@ -324,17 +324,8 @@ def _weights(choose: Choices) -> Weights:
     def one() -> int:
         return choose.pick((1, 0, 2, 7, 60, 500))
 
-    return Weights(
-        unplaced=by_priority(256, 64, 16, 4),
-        mix_kinds=one(),
-        mix_voices=one(),
-        join=one(),
-        heap=one(),
-        crowd=one(),
-        travel=by_priority(5, 4, 3, 2, 1),
-        sequence=one(),
-        voice_runs=one(),
-        group_runs=one(),
-        favour=one(),
-        habit=one(),
-    )
+    usual: dict[str, Any] = attrs.asdict(Weights())
+    drawn: dict[str, Any] = {
+        name: one() if type(each) is int else by_priority(*each) for name, each in usual.items()
+    }
+    return Weights(**drawn)
