@@ -86,22 +86,25 @@ def show_as_it_is(options: argparse.Namespace) -> ShowAllocation:
     from knobpack.show import ShowAllocation, allocate_show
 
     (path,) = options.files
-    if path == "-":
-        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
-    found = show(path)
+    found = show(path, options)
     if isinstance(found, ShowAllocation):
         return found
     with going_on("reading the songs", options) as limits:
         return allocate_show(found, **limits)
 
 
-def show(path: str) -> Show | ShowAllocation:
-    """The show that a file holds, which is known to hold one.
+def show(path: str, options: argparse.Namespace) -> Show | ShowAllocation:
+    """The show that a file or standard input holds, which is known to hold one.
 
     Raises:
-        InputError: it will not do, or a file that it names.
+        InputError: it will not do, or a file that it names; one on standard input names files.
     """
-    return cast("Show | ShowAllocation", load(path))
+    plain = options.plain[path]
+    if path != "-":
+        return cast("Show | ShowAllocation", load(path))
+    if any("file" in song for song in (set_list_in(plain) or {})["songs"]):
+        raise InputError(path, Reason("holds a show"), SET_LIST_FILE)
+    return cast("Show | ShowAllocation", from_plain(plain))
 
 
 def laid_out(request: Request, options: argparse.Namespace) -> Allocation:

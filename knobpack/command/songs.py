@@ -106,10 +106,10 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
             right = "give a set list too; songs that are given by themselves are in their order"
             raise InputError("--new-after", options.new_after, right)
         return Show("Tonight", _songs(options.files, options)), []
-    if lists[1:] or lists == ["-"]:
+    if lists[1:]:
         raise InputError(one_line(lists[-1]), Reason("holds a show"), SET_LIST_FILE)
     more = [path for path in options.files if path != lists[0]]
-    found = inputs.show(lists[0])
+    found = inputs.show(lists[0], options)
     was = found.as_laid_out() if isinstance(found, ShowAllocation) else found
     return was, _songs(more, options, _names(was))
 

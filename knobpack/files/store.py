@@ -246,7 +246,7 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         path: the file; at most 8 MB.
 
     Returns:
-        The show.
+        The show; of one that was laid out, the show as it is laid out.
 
     Raises:
         InputError: as :func:`load`, or the file holds something else.
@@ -262,13 +262,17 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         >>> load_show("friday.json") == show
         True
     """
-    from knobpack.show import Show
+    from knobpack.show import Show, ShowAllocation
 
-    return _only(Show, path)
+    found = load(path)
+    return _of(Show, found.as_laid_out() if isinstance(found, ShowAllocation) else found, path)
 
 
 def _only(wanted: type[_Kind], path: str | os.PathLike[str]) -> _Kind:
-    word = load(path)
+    return _of(wanted, load(path), path)
+
+
+def _of(wanted: type[_Kind], word: object, path: str | os.PathLike[str]) -> _Kind:
     if isinstance(word, wanted):
         return word
     right = f'give a file that holds a "{wanted.__name__.lower()}"'

@@ -309,6 +309,25 @@ def test_where_a_set_list_will_not_do_a_song_of_it_is_named(
     assert f"'{song}'; songs, ask and jumps take a set list" in capsys.readouterr().err
 
 
+def test_a_show_in_one_file_is_taken_wherever_a_set_list_is(
+    friday: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = str(tmp_path / "whole.json")
+    files.save(whole, files.load_show(friday))
+    for words in (["songs"], ["jumps"], ["ask", "odd-songs"]):
+        told = []
+        for path in (friday, whole, "-"):
+            monkeypatch.setattr(sys, "stdin", TextIOWrapper(BytesIO(Path(whole).read_bytes())))
+            assert main([words[0], path, *words[1:]]) == 0
+            told.append(capsys.readouterr().out)
+        assert told[0] == told[1] == told[2] != ""
+    assert main(["show", whole]) == 2
+    assert "files of their own with: knobpack songs FILE --into" in capsys.readouterr().err
+    laid_out = str(tmp_path / "laid.json")
+    files.save(laid_out, allocate_show(files.load_show(friday)))
+    assert files.load_show(laid_out) == files.load(laid_out).as_laid_out()  # type: ignore[union-attr]
+
+
 def test_what_jumps_from_song_to_song_is_told_of_a_set_list(
     friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
