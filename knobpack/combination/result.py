@@ -239,7 +239,7 @@ def _arrivals(
         mine = tuple(each.snapshot.name for each in new if one.label in each.owners)
         travels = tuple(e for e in setup.travels if owner.get(e.knob) == one.label)
         if found:
-            found.append(Arrival(one.label, made.name, mine, travels=travels))
+            found.append(Arrival(one.label, made.name, mine, travels=travels, at_once=True))
         else:
             found.append(Arrival(one.label, setup.name, mine, moved, travels, labels, were, wishes))
     return found

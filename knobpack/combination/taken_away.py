@@ -222,6 +222,7 @@ def _heirs(
             labels=arrival.labels or heir.labels,
             wishes=tuple(dict.fromkeys((*arrival.wishes, *heir.wishes))),
             were=tuple((newer | {each.name: each for each in arrival.were}).values()),
+            at_once=arrival.at_once and heir.at_once,
         ),
         *after[1:],
     )

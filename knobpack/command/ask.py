@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
@@ -19,11 +18,12 @@ from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import set_list_in
 from knobpack.command.questions import Question, question
-from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail, one_line
+from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail
 from knobpack.command.verbs import QUESTIONS, SHOW_QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Limits, begun
-from knobpack.present.answer_text import JOINED, answer_text
+from knobpack.present.answer_text import answer_text
+from knobpack.setups.as_read import read
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
@@ -36,8 +36,12 @@ CHANGES = frozenset({"more-knobs", "what-if", "without"})
 BUDGETS = frozenset({"knob-budget", "more-knobs"})
 """The questions about how many knobs there are."""
 
-MOST_JOINED = 3
-"""Uses of one more knob that are told, at most."""
+OF_PLACES = frozenset({"why", "why-not", "why-shared", "explain"})
+"""The questions about what is where, as it stands."""
+
+AS_IT_STANDS = "AS IT STANDS"
+
+FROM_THERE = "The answer reckons from there; what goes elsewhere is told from as it stands."
 
 
 def asking(options: argparse.Namespace) -> int:
@@ -50,39 +54,40 @@ def asking(options: argparse.Namespace) -> int:
         from knobpack.command.ask_show import asking_show
 
         return asking_show(options)
-    return _of_layout(path, asking_for, options)
+    return _of_layout(path, options)
 
 
-def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> int:
+def _of_layout(path: str, options: argparse.Namespace) -> int:
     found = inputs.word(path, options)
-    allocation: Allocation | None = None
-    if isinstance(found, Request):
-        request = found
-    else:
-        allocation = found if isinstance(found, Allocation) else _in_use(found, options)
-        request = allocation.request
-    used = found if isinstance(found, Setup) else None
-    asked, wrong = _ready(request, used, options)
+    asked, wrong = _ready(found, options)
+    better: Mapping[str, tuple[str, ...]] = {}
     impossible = None
-    if allocation is None and _needs_layout(asked.values(), options):
+    if isinstance(found, Setup):
+        asked, better = _standing(asked, options)
+    elif isinstance(found, Request) and _needs_layout(asked.values(), options):
         try:
-            allocation = inputs.laid_out(request, options)
+            made = inputs.laid_out(found, options)
+            asked = {words: attrs.evolve(each, about=made) for words, each in asked.items()}
         except ImpossibleDemands as error:
             if all(each.of_request is None for each in asked.values()):
                 raise
             impossible = error
-    answers, missing = _answers(asked, request, allocation, options)
+    allocation = next(each.about for each in asked.values())
+    answers, missing = _answers(asked, options)
     missing = wrong or missing
     lost = () if allocation is None else allocation.essential_out
-    parts = [
-        ShownAnswer(each, answer, partial(answer_text, asked[each].heading, answer))
-        for each, answer in answers.items()
-    ]
-    if used is not None and not BUDGETS.isdisjoint(asking_for):
-        parts += _joined(used, one_line(path))
+    parts = []
+    told_last: tuple[str, ...] = ()
+    for words, answer in answers.items():
+        if words in better and better[words] != told_last:
+            told_last = better[words]
+            told = text_below(AS_IT_STANDS, told_last)
+            parts.append(ShownAnswer(f"as it stands, {words}", None, told))
+        heading = asked[words].heading
+        parts.append(ShownAnswer(words, answer, partial(answer_text, heading, answer)))
     if lost and parts:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
-    setup = used
+    setup = found if isinstance(found, Setup) else None
     if allocation is not None and setup is None:
         setup = allocation.setup(name_of(path))
     status, unanswered = _ending(answers, missing, impossible)
@@ -94,11 +99,11 @@ def _of_layout(path: str, asking_for: set[str], options: argparse.Namespace) -> 
 
 
 def _ready(
-    request: Request,
-    setup: Setup | None,
-    options: argparse.Namespace,
+    found: Request | Setup | Allocation, options: argparse.Namespace
 ) -> tuple[dict[str, Question], InputError | None]:
     """Each question, and the first refusal of one: the others are answered all the same.
+
+    Of a setup each is about what it takes to be free to move, or left out, and no other counts.
 
     Raises:
         InputError: all are refused.
@@ -106,28 +111,75 @@ def _ready(
     asked: dict[str, Question] = {}
     refused: InputError | None = None
     for takes, values in options.steps:
-        about = None if setup is None else _with_left_out(setup, takes.name, values)
+        about = _in_question(found, takes.name, values) if isinstance(found, Setup) else found
+        request = about if isinstance(about, Request) else about.request
         try:
-            own = question(takes.name, values, about.request if about else request, options, setup)
+            own = question(takes.name, values, request, options)
         except InputError as error:
             refused = refused or error
             continue
-        asked[" ".join((takes.name, *values))] = attrs.evolve(own, about=about)
+        layout = about if isinstance(about, Allocation) else None
+        asked[" ".join((takes.name, *values))] = attrs.evolve(own, request=request, about=layout)
     if refused is not None and not asked:
         raise refused
     return asked, refused
 
 
-def _with_left_out(setup: Setup, name: str, values: Sequence[str]) -> Allocation | None:
-    """A setup with what is left out of it, where a question is about that; None: it is not.
+def _in_question(setup: Setup, name: str, values: Sequence[str]) -> Allocation:
+    """A setup as it stands, as a question takes it."""
+    from knobpack.edits.in_question import as_it_stands
 
-    That is what its source drove, and what the question names: no other question counts.
+    about: Sequence[str] = ()
+    if name in ("why", "why-not"):
+        about = values[:1]
+    elif name == "why-shared":
+        about = read(setup).carries.get(values[0], ())
+    counting = name in BUDGETS
+    return as_it_stands(setup, about, everything=counting, left_out=counting)
+
+
+def _standing(
+    asked: Mapping[str, Question], options: argparse.Namespace
+) -> tuple[dict[str, Question], dict[str, tuple[str, ...]]]:
+    """Questions about a setup, their layouts proven as far as they are the best.
+
+    And what would be better, by the first of the questions for which it would. What is reckoned, as
+    the worth of a knob, is reckoned from there: else it would be told what is had without it.
     """
-    from knobpack.edits.left_out import as_it_is
+    from knobpack.edits.in_question import in_question
 
-    whole = as_it_is(setup, values)
-    about = whole is not None and (name in BUDGETS or not {*values}.isdisjoint(whole.unplaced))
-    return whole if about else None
+    about = {each.request: each.about for each in asked.values() if each.about is not None}
+    with going_on("reading", options) as limits:
+        run = begun("ask", limits=Limits(**limits))
+        known = {each: in_question(about[each], own) for each, own in run.in_turn(about)}
+    ready, better = {}, {}
+    for words, each in asked.items():
+        at = known[each.request]
+        reckons = words.partition(" ")[0] not in OF_PLACES
+        ready[words] = attrs.evolve(each, about=at.best if reckons else at.allocation)
+        if at.sentences:
+            better[words] = at.sentences
+            if reckons:
+                better[words] += (FROM_THERE,)
+                ready[words] = _moved_from(at.allocation, ready[words])
+    return ready, better
+
+
+def _moved_from(standing: Allocation, asked: Question) -> Question:
+    """A question about a better layout whose answer tells what moves from the one that stands."""
+    from knobpack.explanation.what_if import Difference, moved_between
+
+    ask = asked.of_layout
+    if ask is None:
+        return asked
+
+    def answer(made: Allocation, limits: Limits) -> Answer:
+        found = ask(made, limits)
+        if isinstance(found, Difference) and found.allocation is not None:
+            return attrs.evolve(found, moved=moved_between(standing, found.allocation))
+        return found
+
+    return attrs.evolve(asked, of_layout=answer)
 
 
 def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bool:
@@ -142,28 +194,6 @@ def _of_show(path: str, asked: Iterable[str], options: argparse.Namespace) -> bo
         told = "a request or setup" if of_show else "a set list"
         raise Refused(f"{wrong}: this is asked of {told}; here give one of {', '.join(right)}")
     return of_show
-
-
-def _joined(setup: Setup, path: str) -> list[ShownAnswer]:
-    """What one more knob could take of what was joined in a setup in use."""
-    from knobpack.explanation.joined import joined
-
-    uses: list[str] = []
-    for each in joined(setup)[:MOST_JOINED]:
-        command = shlex.join(("knobpack", "edit", path, "own", *each.names))
-        at_a_price = "  No knob is free, so other routes must move for it"
-        there = at_a_price if each.free is None else "  There it comes with"
-        uses += [str(each), f"{there}: {command}"]
-    return [ShownAnswer("what was joined", None, text_below(JOINED, uses))] if uses else []
-
-
-def _in_use(setup: Setup, options: argparse.Namespace) -> Allocation:
-    """A setup as it is, as the best layout of what it asks for."""
-    from knobpack.edits.solution import Wish, solved
-
-    with going_on("reading", options) as limits:
-        run = begun("ask", limits=Limits(**limits))
-        return solved(setup, setup, Wish(setup.name), run).allocation
 
 
 def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> bool:
@@ -197,10 +227,7 @@ def _ending(
 
 
 def _answers(
-    asked: Mapping[str, Question],
-    request: Request,
-    allocation: Allocation | None,
-    options: argparse.Namespace,
+    asked: Mapping[str, Question], options: argparse.Namespace
 ) -> tuple[dict[str, Answer], NoLayoutFound | InputError | None]:
     """The answers, and why the first of those that are missing has none."""
     found: dict[str, Answer] = {}
@@ -209,10 +236,10 @@ def _answers(
         line = f"answering {number} of {len(asked)}: {each.heading}"
         try:
             with going_on(line, options) as limits:
-                if each.of_request is not None:
-                    found[words] = each.of_request(request, Limits(**limits))
-                elif each.of_layout is not None and allocation is not None:
-                    found[words] = each.of_layout(each.about or allocation, Limits(**limits))
+                if each.of_request is not None and each.request is not None:
+                    found[words] = each.of_request(each.request, Limits(**limits))
+                elif each.of_layout is not None and each.about is not None:
+                    found[words] = each.of_layout(each.about, Limits(**limits))
         except NoLayoutFound as error:
             missing = missing or error
         except InputError as error:

@@ -101,7 +101,7 @@ def _show(outcome: VerbOutcome, options: argparse.Namespace) -> None:
     found = outcome.allocation
     streamed = [kind for kind, path in targets(options) if path == "-"]
     told = not streamed and any(part.answer is found for part in outcome.parts)
-    if found is not None and not (found.proven or told or options.quiet):
+    if found is not None and found.stopped is not None and not (told or options.quiet):
         tell(f"This layout is not proven best: stopped by {found.stopped}.")
     if streamed == ["json"]:
         print_json(to_plain(_plain(outcome)))

@@ -23,8 +23,7 @@ from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.limits import Limits
 from knobpack.present.answer_text import heading
-from knobpack.setups.as_read import lies_within, read
-from knobpack.words import Request, Setup, Travel
+from knobpack.words import Request
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told
@@ -41,12 +40,14 @@ class Question:
         heading: what stands over its answer.
         of_layout: answers it for an allocation; None: it is not about a layout.
         of_request: answers it for a request, whether or not there is a layout for it.
-        about: the layout that it is about; None: the one that all are about.
+        request: the request that it is about; None: that is not known yet.
+        about: the layout that it is about; None: likewise.
     """
 
     heading: str
     of_layout: Callable[[Allocation, Limits], Outcome] | None = None
     of_request: Callable[[Request, Limits], Outcome] | None = None
+    request: Request | None = None
     about: Allocation | None = None
 
 
@@ -55,7 +56,6 @@ def question(
     values: tuple[str, ...],
     request: Request,
     options: argparse.Namespace,
-    setup: Setup | None = None,
 ) -> Question:
     """What was asked, ready to be answered.
 
@@ -64,7 +64,6 @@ def question(
         values: what follows it.
         request: what it is about.
         options: say how much may be solved again.
-        setup: the setup in use that the request is of; None: it is of none.
 
     Raises:
         InputError: a name, number or file that does not do.
@@ -78,11 +77,8 @@ def question(
         check_named(name, value, held[kind], RIGHT["ask", kind][1])
         for kind, value in zip(takes, values, strict=True)
     ]
-    how: dict[str, object] = dict.fromkeys(_SOLVED_AGAIN, options.solve)
-    if name == "why":
-        how["own"] = _wish(setup, about[0])
     names = [knob_told(each) if takes[at] == "KNOB" else each for at, each in enumerate(about)]
-    return _asked(name, names, about, how)
+    return _asked(name, names, about, dict.fromkeys(_SOLVED_AGAIN, options.solve))
 
 
 _SOLVED_AGAIN: Final = ("solve", "each_knob", "places")
@@ -116,12 +112,6 @@ def _asked(
     if hasattr(Request, method):
         return Question(head, of_request=answer)
     return Question(head, answer)
-
-
-def _wish(setup: Setup | None, name: str) -> Travel | None:
-    """The travel that a destination wants by itself, as its setup in use says."""
-    wish = None if setup is None else read(setup).destinations[name].travel
-    return wish if setup and wish and lies_within(wish, setup.surface.top) else None
 
 
 def _other(

@@ -35,8 +35,6 @@ class Here(Answer):
         mates: what is beside it that its source knob carried too; in a setup in use, what its knob
             drove there too.
         joined: of these, in a setup in use, what another knob drove in its source.
-        own: in a setup in use, the travel that it wanted by itself, where that is known and is
-            another; None otherwise.
         bonds: the preferred together rules, as text, that have all they name on the knob.
         pins: the facts that keep or fix it there, or something that it is bound to.
         others: every other knob of the surface: first those it could be moved to, the cheapest
@@ -56,7 +54,6 @@ class Here(Answer):
     missed: int
     mates: tuple[str, ...]
     joined: tuple[str, ...]
-    own: Travel | None
     bonds: tuple[str, ...]
     pins: tuple[Fact, ...]
     others: tuple[NotThere, ...]
@@ -89,8 +86,6 @@ class Here(Answer):
         if self.missed:
             wanted = travel_text(self.wanted, self.top)
             told = [f"{has}; it wants {wanted}, missed by {self.missed} hundredths"]
-        if self.own is not None:
-            told.append(f"by itself it wants {travel_text(self.own, self.top)}")
         if self.mates:
             way = "as in its source"
             if self.in_use:
@@ -102,22 +97,20 @@ class Here(Answer):
         return f"There {'; '.join(told)}."
 
 
-def why_here(allocation: Allocation, destination: str, *, own: Travel | None = None) -> Here:
+def why_here(allocation: Allocation, destination: str) -> Here:
     """Tell why a destination is on the knob that it is on.
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
-        own: of a setup in use, the travel that the destination wants by itself, in positions:
-            what is asked for of a setup in use is the travel that it has. None: it is not known.
 
     Returns:
         The reasons, the knobs that would be as good, and what each other knob would cost or why it
         is closed.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``own`` no Travel, there is no such
-            destination, or it is left out.
+        InputError: ``allocation`` is no Allocation, there is no such destination, or it is left
+            out.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -132,13 +125,11 @@ def why_here(allocation: Allocation, destination: str, *, own: Travel | None = N
         ()
     """
     check_kind("why_here.allocation", allocation, Allocation)
-    if own is not None:
-        check_kind("why_here.own", own, Travel)
     case = Case(allocation)
-    return here(case, case.destination("why_here", destination), own)
+    return here(case, case.destination("why_here", destination))
 
 
-def here(case: Case, destination: str, own: Travel | None = None) -> Here:
+def here(case: Case, destination: str) -> Here:
     """As :func:`why_here`, for a name that is known."""
     knob = case.knob_of.get(destination)
     if knob is None:
@@ -155,7 +146,6 @@ def here(case: Case, destination: str, own: Travel | None = None) -> Here:
     others.sort(key=_order)
     beside = tuple(name for name in case.on[knob] if name != destination)
     mates = _mates(request, destination, beside)
-    own = own if request.in_use and own != travel else None
     return Here(
         destination=destination,
         knob=knob,
@@ -166,7 +156,6 @@ def here(case: Case, destination: str, own: Travel | None = None) -> Here:
         missed=hundredths(wanted, travel, request.surface.top),
         mates=mates,
         joined=tuple(name for name in mates if _came_apart(request, destination, name)),
-        own=own,
         bonds=tuple(
             str(each.rule)
             for each in request.preferred

@@ -219,18 +219,29 @@ def difference(allocation: Allocation, request: Request, watch: Watch) -> Differ
         other = allocate_alike(request, allocation, watch)
     except ImpossibleDemands as error:
         return Difference(allocation.tiers, (), None, clash=error.clash)
+    return difference_of(allocation, other)
+
+
+def moved_between(allocation: Allocation, other: Allocation) -> tuple[Moved, ...]:
+    """What two layouts both know of and have elsewhere, in the order of the first."""
     was = {route.destination: route.knob for route in allocation.routes}
     now = {route.destination: route.knob for route in other.routes}
+    new = other.request.destinations
+    return tuple(
+        Moved(name, was.get(name), now.get(name))
+        for name in allocation.request.destinations
+        if name in new and was.get(name) != now.get(name)
+    )
+
+
+def difference_of(allocation: Allocation, other: Allocation) -> Difference:
+    """What another layout changes, be it of the same request or of another."""
     old, new = allocation.request.destinations, other.request.destinations
     return Difference(
         before=allocation.tiers,
         after=other.tiers,
         comparison=compared(allocation.prices, other.prices),
-        moved=tuple(
-            Moved(name, was.get(name), now.get(name))
-            for name in old
-            if name in new and was.get(name) != now.get(name)
-        ),
+        moved=moved_between(allocation, other),
         added=tuple(name for name in new if name not in old),
         gone=tuple(name for name in old if name not in new),
         allocation=other,

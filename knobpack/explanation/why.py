@@ -7,7 +7,6 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.here import Here, here
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
-from knobpack.words import Travel
 from knobpack.words.fields import check_kind
 
 
@@ -15,7 +14,6 @@ def why(
     allocation: Allocation,
     destination: str,
     *,
-    own: Travel | None = None,
     solve: bool = True,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
@@ -25,8 +23,6 @@ def why(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
-        own: of one that is placed in a setup in use, the travel that it wants by itself, in
-            positions. None: it is not known.
         solve: whether to look for what would place one that is left out, which is solved anew.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -36,9 +32,8 @@ def why(
         What :func:`why_here` tells of what is placed, and :func:`why_unplaced` of what is not.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, there is no such destination, ``own`` is no
-            Travel, ``solve`` not true or false, ``effort`` no number from 0 to 10**9, or
-            ``limits`` no Limits.
+        InputError: ``allocation`` is no Allocation, there is no such destination, ``solve`` is not
+            true or false, ``effort`` no number from 0 to 10**9, or ``limits`` no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -53,11 +48,9 @@ def why(
     """
     check_kind("why.allocation", allocation, Allocation)
     check_kind("why.solve", solve, bool)
-    if own is not None:
-        check_kind("why.own", own, Travel)
     run = begun("why", effort, limits)
     case = Case(allocation)
     name = case.destination("why", destination)
     if name in case.knob_of:
-        return here(case, name, own)
+        return here(case, name)
     return why_unplaced(allocation, name, solve=solve, limits=run)

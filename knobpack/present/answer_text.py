@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
     from knobpack.types import Outcome
 
-JOINED = "WHAT WAS JOINED"
-
 
 def heading(word: str, *names: str) -> str:
     """What stands over an answer: the word of its question, and what it is about."""

@@ -54,6 +54,7 @@ class Arrival(Fielded):
         were: the snapshots, as they were, in which positions or idle knobs gave way.
         wishes: the full names of what was given another travel, and wishes for the one that it had
             since.
+        at_once: whether it came in one go with the source that is listed before it.
 
     Raises:
         InputError: a field holds a value it cannot hold, or a name is given twice.
@@ -81,6 +82,7 @@ class Arrival(Fielded):
     wishes: tuple[str, ...] = attrs.field(
         default=(), converter=converters.texts, validator=fields.names(slash=True)
     )
+    at_once: bool = attrs.field(default=False, validator=fields.flag())
 
     def __attrs_post_init__(self) -> None:
         for field in ("travels", "labels"):

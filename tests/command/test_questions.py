@@ -14,7 +14,6 @@ import pytest
 from knobpack.allocation import Allocation
 from knobpack.command.main import main
 from knobpack.command.verbs import QUESTIONS
-from knobpack.edits import edit
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
@@ -22,8 +21,8 @@ from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
-from knobpack.files import save, to_plain
-from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from knobpack.files import to_plain
+from knobpack.words import Request
 from knobpack.words.edits import (
     only,
     with_knobs,
@@ -32,7 +31,6 @@ from knobpack.words.edits import (
     without_snapshot,
     without_voice,
 )
-from knobpack.words.setup_edits import OwnKnob
 from tests.present.read_answers import DEMO, fits, joined, solved, told
 
 
@@ -249,23 +247,3 @@ def test_a_time_limit_stops_questions_too_and_that_is_said(
     (found,) = json.loads(capsys.readouterr().out)["answers"]
     assert found["stopped"] == "time limit"
     assert any("stopped (time limit)" in sentence for sentence in found["sentences"])
-
-
-@pytest.mark.parametrize(
-    ("knobs", "there"),
-    [(2, "No knob is free, so other routes must move for it:"), (3, "There it comes with:")],
-)
-def test_the_edit_that_gives_its_own_knob_to_what_was_joined_is_told_as_it_is(
-    knobs: int, there: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    inner = (Destination("level", source_knob="1"), Destination("tone", source_knob="2"))
-    voices = (Voice("Bass", inner, source="Club"), Voice("Pad", (Destination("level"),)))
-    routes = [("Bass/level", "K1"), ("Bass/tone", "K1"), ("Pad/level", "K2")]
-    setup = Setup("Late", Surface.row(knobs), voices, routes=tuple(Route(*r) for r in routes))
-    path = str(tmp_path / "late.json")
-    save(path, setup)
-    assert main(["ask", path, "knob-budget"]) == 0
-    assert f"{there} knobpack edit" in " ".join(capsys.readouterr().out.split())
-    moved = edit(setup, OwnKnob(("Bass/tone",))).moved
-    others = {each.destination for each in moved} - {"Bass/tone"}
-    assert bool(others) == (knobs == 2)

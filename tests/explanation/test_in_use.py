@@ -24,7 +24,6 @@ from knobpack.errors import InputError
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.here import why_here
-from knobpack.explanation.joined import joined
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
@@ -33,7 +32,6 @@ from knobpack.explanation.whole import explain
 from knobpack.explanation.worth import price_of_demands
 from knobpack.limits import Run
 from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
-from knobpack.words.setup_edits import OwnKnob
 from tests.edits.setups import small_setup, some_edit
 from tests.explanation.least_asserted import assert_right
 from tests.oracles import best_layouts as ties
@@ -248,27 +246,9 @@ def joined_setup(knobs: int) -> Setup:
 def test_what_was_joined_is_not_told_as_what_was_wanted() -> None:
     setup = joined_setup(1)
     allocation = solved(setup, setup, Wish("as it is"), Run()).allocation
-    level = why_here(allocation, "Bass/level", own=Travel(0, 127))
+    level = why_here(allocation, "Bass/level")
     assert level.sentences[1] == (
-        "There its travel is 10 to 90 (63 %), as it is now; by itself it wants 0 to 127 (full); it "
-        "stays with Bass/a and Bass/b, as it was joined; in its source another knob drove Bass/a "
-        "and Bass/b."
+        "There its travel is 10 to 90 (63 %), as it is now; it stays with Bass/a and Bass/b, as it "
+        "was joined; in its source another knob drove Bass/a and Bass/b."
     )
-    other = why_here(allocation, "Bass/a", own=Travel(10, 90))
-    assert (other.own, other.joined) == (None, ("Bass/level",))
-    with pytest.raises(InputError, match="own"):
-        why_here(allocation, "Bass/a", own=(10, 90))  # type: ignore[arg-type]
-
-
-def test_one_more_knob_could_take_what_was_joined() -> None:
-    (offer,) = joined(joined_setup(1))
-    assert (offer.names, offer.now, offer.beside) == (("Bass/level",), "K1", ("Bass/a", "Bass/b"))
-    # 10 and 37 of 127 positions are missed.
-    assert offer.missed == 37
-    assert str(offer) == (
-        "One more knob could take Bass/level, over 0 to 127 (full): it shares K1 with Bass/a and "
-        "Bass/b, which were on other knobs in the source."
-    )
-    assert [each.free for each in joined(joined_setup(2))] == ["K2"]
-    parted = edit(joined_setup(2), OwnKnob(("Bass/level",))).setup
-    assert joined(parted) == ()
+    assert why_here(allocation, "Bass/a").joined == ("Bass/level",)

@@ -139,8 +139,6 @@ def _wrong_gains(allocation: Allocation, answer: Here) -> Iterator[str]:
     ]
     if list(answer.joined) != other:
         yield f"{other} were on another knob in its source, not {answer.joined}"
-    if answer.own is not None and (not answer.in_use or answer.own == travel):
-        yield f"{answer.own} is what it has, or it is in no setup in use"
     bonds = [
         str(each.rule)
         for each in reading.rules

@@ -1,0 +1,224 @@
+"""In question: what a setup that is saved asks for, and its layout as the answer to that.
+
+A question about a saved setup is about the music, not about the programming. What came last, as
+the setup remembers (``Setup.arrivals``), is free: it is asked for as the combination asked for it,
+with its bundles, the travels that it wants and the snapshots and agreed rules that hold; the rest
+is kept as it stands, so the answers are those that the combination gave. Where nothing came, what
+is asked about is free: what a destination shares its knob with, what a knob drives, or all, where
+knobs are counted; else all that is joined or misses the travel that it wants. It would rather stay
+(``previous``), and is bound to what its ``source_knob`` drove, not to what its knob drives now.
+
+The layout is the one that stands, whether or not it is the best: :attr:`InQuestion.better` says
+what else there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+import attrs
+
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocation.checked import LEAST
+from knobpack.allocator import allocate_during
+from knobpack.combination.base import KeptBase, kept_base
+from knobpack.definition.phrases import many
+from knobpack.errors import InputError, NoLayoutFound
+from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
+from knobpack.limits import Run
+from knobpack.setups.as_read import Reading, read
+from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
+from knobpack.words.edits import only
+from knobpack.words.names import listed
+
+COMFORT = ("change", "layout")
+"""The tiers for which alone nobody programs anything anew."""
+
+
+@attrs.frozen
+class InQuestion:
+    """A setup as it stands, as the answer to what it asks for.
+
+    Args:
+        allocation: its layout, proven as far as the best layout that was found proves it.
+        better: what the best layout has that this has not; None: it is as good, or none was found.
+    """
+
+    allocation: Allocation
+    better: Difference | None = None
+
+    @property
+    def best(self) -> Allocation:
+        """The better layout, where there is one; else the one that stands."""
+        found = None if self.better is None else self.better.allocation
+        return found or self.allocation
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What would be better, at which price of programming; none where nothing is."""
+        if self.better is None or self.better.comparison is None:
+            return ()
+        comparison, moved = self.better.comparison, self.better.moved
+        last = comparison.order.index(comparison.tier or comparison.order[-1])
+        certain = all(tier.proven for tier in self.better.after[: last + 1])
+        anew = f"{many(len(moved), 'route')} to program: {listed([*map(str, moved)], MOST_LINES)}"
+        return (
+            f"It could be better, all else as it is: {comparison.told}{proof(certain=certain)}.",
+            f"That takes {anew}." if moved else "That takes travels alone.",
+        )
+
+
+def as_it_stands(
+    setup: Setup,
+    about: Collection[str] = (),
+    *,
+    everything: bool = False,
+    left_out: bool = False,
+) -> Allocation:
+    """A setup in question, as it stands; nothing is searched for, so nothing of it is proven.
+
+    Args:
+        setup: the setup, which may be faulty.
+        about: full names of what is asked about; none: nothing in particular. What of it no knob
+            drives is taken to be left out.
+        everything: whether all may move where nothing came.
+        left_out: whether all counts as left out that a knob of its source drove and none drives
+            now; without that what came last does.
+
+    Returns:
+        The layout. What a fault keeps out of a request is in no part of it.
+    """
+    reading = read(setup)
+    came = last_come(setup)
+    if came:
+        free = _that_came(reading, came)
+    elif everything:
+        free = tuple(route.destination for route in reading.routes)
+    else:
+        free = _asked_about(reading, about)
+    voices = _voices_of(setup, came)
+    lost = tuple(
+        name
+        for name, inner in reading.destinations.items()
+        if not reading.knobs_of[name]
+        and (name in about or (inner.source_knob is not None and (left_out or name in voices)))
+    )
+    try:
+        return _standing(reading, came, kept_base(setup, free), lost)
+    except InputError:  # a fault that only what stays may have
+        return _standing(reading, came, kept_base(setup, ()), lost)
+
+
+def in_question(standing: Allocation, run: Run) -> InQuestion:
+    """How good a layout is among all that its request allows.
+
+    Args:
+        standing: a layout that meets every demand.
+        run: what may cut the search short.
+    """
+    try:
+        best = allocate_during(standing.request, run)
+    except NoLayoutFound:
+        return InQuestion(standing)
+    if best.prices.totals >= standing.prices.totals:
+        alike = best.layout == standing.layout
+        return InQuestion(best if alike else _proven_by(standing, best))
+    found = difference_of(standing, best)
+    told = found.comparison is not None and found.comparison.tier not in COMFORT
+    return InQuestion(_proven_by(standing, best), found if told else None)
+
+
+def last_come(setup: Setup) -> tuple[Arrival, ...]:
+    """The sources that came last: one, or those that came in one go."""
+    at = len(setup.arrivals) - 1
+    while at > 0 and setup.arrivals[at].at_once:
+        at -= 1
+    return setup.arrivals[max(at, 0) :]
+
+
+def _voices_of(setup: Setup, came: Iterable[Arrival]) -> frozenset[str]:
+    """The full names of all that came from some sources."""
+    sources = {each.source for each in came}
+    coming = (voice for voice in setup.voices if voice.source in sources)
+    return frozenset(full for voice in coming for full in voice.by_full_name)
+
+
+def _that_came(reading: Reading, came: Iterable[Arrival]) -> tuple[str, ...]:
+    """What came and is driven, and what of the rest was free to move for it."""
+    names = _voices_of(reading.setup, came) | set(_gave_way(came))
+    return tuple(name for name, knobs in reading.knobs_of.items() if knobs and name in names)
+
+
+def _gave_way(came: Iterable[Arrival]) -> dict[str, Route]:
+    """What was free to move for what came, and where it was, by destination."""
+    return {m.route.destination: m.route for each in came for m in each.routes if m.now}
+
+
+def _asked_about(reading: Reading, about: Collection[str]) -> tuple[str, ...]:
+    """All on the knobs of what is asked about; else what is joined or misses its travel."""
+    free: list[str] = []
+    missing = {
+        route.destination
+        for route in reading.routes
+        if reading.destinations[route.destination].travel not in (None, reading.led(route))
+    }
+    for names in reading.carries.values():
+        asked = about or (names if len(names) > 1 else missing)
+        if not set(names).isdisjoint(asked):
+            free += names
+    return tuple(free)
+
+
+def _standing(
+    reading: Reading, came: Iterable[Arrival], kept: KeptBase, lost: tuple[str, ...]
+) -> Allocation:
+    """The layout of a setup as the answer to what it asks for.
+
+    Raises:
+        InputError: it is none.
+    """
+    setup, gave_way = reading.setup, _gave_way(came)
+
+    def asked(full: str, inner: Destination, plain: Destination) -> Destination:
+        if full in lost:
+            return attrs.evolve(plain, must_place=False)
+        if full not in kept.freed:
+            return inner
+        was = gave_way.get(full)
+        if was is not None:
+            return attrs.evolve(inner, source_knob=was.knob)
+        return attrs.evolve(inner, source_knob=plain.source_knob, must_place=plain.must_place)
+
+    def voice(own: Voice, plain: Voice) -> Voice:
+        inner = zip(own.by_full_name.items(), plain.destinations, strict=True)
+        return attrs.evolve(own, destinations=tuple(asked(*each, was) for each, was in inner))
+
+    freed = tuple(kept.freed.values())
+    before = tuple(gave_way[name] for name in kept.freed if name in gave_way) if came else freed
+    whole = Request(
+        surface=kept.surface if kept.snapshots else attrs.evolve(kept.surface, snapshots=None),
+        voices=tuple(map(voice, kept.voices, setup.voices)),
+        groups=kept.groups,
+        snapshots=kept.snapshots or reading.snapshots,
+        rules=kept.agreed,
+        keep=kept.keep,
+        previous=Layout(before) if before else None,
+    )
+    routes = (*kept.keep.routes, *freed)
+    there = {route.destination for route in routes}
+    request = only(whole, {*there, *lost})
+    return Allocation.of(request, reading.layout(routes))
+
+
+def _proven_by(standing: Allocation, best: Allocation) -> Allocation:
+    """A layout with what the best of its request proves of it.
+
+    A bound holds for what is no worse in every tier before.
+    """
+    tiers, alike, proven = [], True, True
+    for own, other in zip(standing.tiers, best.tiers, strict=True):
+        bound = other.bound if alike else LEAST
+        proven = proven and own.value == bound
+        tiers.append(Tier(own.name, own.value, bound, proven))
+        alike = alike and own.value == other.value
+    return attrs.evolve(standing, tiers=tuple(tiers), stopped=best.stopped)
