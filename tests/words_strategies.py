@@ -230,6 +230,7 @@ def arrivals(draw: DrawFn, source: str) -> Arrival:
         tuple(KnobTravel(knob, draw(travels(2**32 - 1))) for knob in turned),
         tuple(KnobLabel(knob, draw(NAMES)) for knob in turned[1:]),
         tuple(Snapshot(name) for name in turned),
+        at_once=draw(st.booleans()),
     )
 
 

@@ -1,9 +1,10 @@
 """In question: what a setup that is saved asks for, and its layout as the answer to that.
 
 A question about a saved setup is about the music, not about the programming. What came last, as
-the setup remembers (``Setup.arrivals``), is free: it is asked for as the combination asked for it,
-with its bundles, the travels that it wants and the snapshots and agreed rules that hold; the rest
-is kept as it stands, so the answers are those that the combination gave. Where nothing came, what
+the setup remembers (``Setup.arrivals``), or together with what is asked about, is free: it is asked
+for as the combination asked for it, with its bundles, the travels that it wants and the snapshots
+and agreed rules that hold; the rest is kept as it stands, so the answers are those that the
+combination gave. Where nothing came, what
 is asked about is free: what a destination shares its knob with, what a knob drives, or all, where
 knobs are counted; else all that is joined or misses the travel that it wants. It would rather stay
 (``previous``), and is bound to what its ``source_knob`` drove, not to what its knob drives now.
@@ -30,6 +31,7 @@ from knobpack.setups.as_read import Reading, read
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
 from knobpack.words.edits import only
 from knobpack.words.names import listed
+from knobpack.words.setup_edits import Away
 
 COMFORT = ("change", "layout")
 """The tiers for which alone nobody programs anything anew."""
@@ -83,13 +85,13 @@ def as_it_stands(
             drives is taken to be left out.
         everything: whether all may move where nothing came.
         left_out: whether all counts as left out that a knob of its source drove and none drives
-            now; without that what came last does.
+            now; without that what came last does. What was put away is not missed.
 
     Returns:
         The layout. What a fault keeps out of a request is in no part of it.
     """
     reading = read(setup)
-    came = last_come(setup)
+    came = came_with(setup, about)
     if came:
         free = _that_came(reading, came)
     elif everything:
@@ -97,11 +99,12 @@ def as_it_stands(
     else:
         free = _asked_about(reading, about)
     voices = _voices_of(setup, came)
+    away = {n for past in setup.edits if isinstance(past.what, Away) for n in past.what.names}
+    missed = (reading.destinations.keys() if left_out else voices) - away
     lost = tuple(
         name
         for name, inner in reading.destinations.items()
-        if not reading.knobs_of[name]
-        and (name in about or (inner.source_knob is not None and (left_out or name in voices)))
+        if not reading.knobs_of[name] and (name in about or (inner.source_knob and name in missed))
     )
     try:
         return _standing(reading, came, kept_base(setup, free), lost)
@@ -128,12 +131,25 @@ def in_question(standing: Allocation, run: Run) -> InQuestion:
     return InQuestion(_proven_by(standing, best), found if told else None)
 
 
-def last_come(setup: Setup) -> tuple[Arrival, ...]:
-    """The sources that came last: one, or those that came in one go."""
-    at = len(setup.arrivals) - 1
-    while at > 0 and setup.arrivals[at].at_once:
-        at -= 1
-    return setup.arrivals[max(at, 0) :]
+def came_with(setup: Setup, about: Collection[str] = ()) -> tuple[Arrival, ...]:
+    """The sources that something came with, in one go; of what was there before, the last to come.
+
+    Args:
+        setup: the setup.
+        about: full names; of those that came at several times the last ones count.
+
+    Returns:
+        The sources that came last with any of it, else those that came last; none where none came.
+    """
+    in_one_go: list[list[Arrival]] = []
+    for each in setup.arrivals:
+        if each.at_once and in_one_go:
+            in_one_go[-1].append(each)
+        else:
+            in_one_go.append([each])
+    last = in_one_go[-1:]
+    brought = [each for each in in_one_go if not _voices_of(setup, each).isdisjoint(about)]
+    return tuple((brought or last or [[]])[-1])
 
 
 def _voices_of(setup: Setup, came: Iterable[Arrival]) -> frozenset[str]:
@@ -150,8 +166,9 @@ def _that_came(reading: Reading, came: Iterable[Arrival]) -> tuple[str, ...]:
 
 
 def _gave_way(came: Iterable[Arrival]) -> dict[str, Route]:
-    """What was free to move for what came, and where it was, by destination."""
-    return {m.route.destination: m.route for each in came for m in each.routes if m.now}
+    """What was free to move for what came, and where it first was, by destination."""
+    moved = [m for each in came for m in each.routes if m.now]
+    return {each.route.destination: each.route for each in reversed(moved)}
 
 
 def _asked_about(reading: Reading, about: Collection[str]) -> tuple[str, ...]:

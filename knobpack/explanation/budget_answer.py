@@ -84,6 +84,11 @@ class FamilyBudget(Fielded):
             told.append("it can give none up")
         return f"{self.name}, {where}: {'; '.join(told)}."
 
+    @property
+    def bound(self) -> bool:
+        """Whether it has knobs, can give none of them up, and would take no other."""
+        return bool(self.knobs) and self.fewer is None and _saves(self.now, self.more) == _NOTHING
+
 
 @attrs.frozen
 class KnobGivenUp(Fielded):
@@ -137,7 +142,11 @@ class Budget(Answer):
         told = [self._told_more, self._told_fewer, *self._told_own]
         told += [f"{offer}." for offer in self.offers[:MOST_OFFERS]]
         ranked = sorted(self.families, key=lambda each: each.more.rank)
-        told += [str(family) for family in ranked]
+        bound = [each for each in ranked if each.bound]
+        told += [str(each) for each in ranked if len(bound) < 2 or not each.bound]
+        if len(bound) > 1:
+            names = listed([f"{each.name} on {knobs_told(each.knobs)}" for each in bound])
+            told.append(f"One knob more {_NOTHING} for any of these; they give none up: {names}.")
         for what, paid, tier in (
             ("Bundles", self.bundles_between_families, "bundles"),
             ("Rules", self.between_families, "sharing"),
@@ -196,6 +205,9 @@ class Budget(Answer):
         return f"Without {knob_told(given.knob)}: {told}{_doubt(self.now, given.entry)}."
 
 
+_NOTHING = "would save nothing"
+
+
 def _is_better(entry: Entry) -> bool:
     """Whether an entry is better than what is now, which was then not the best."""
     return next((each for each in entry.change or () if each), 0) < 0
@@ -204,7 +216,7 @@ def _is_better(entry: Entry) -> bool:
 def _saves(now: Entry, more: Entry) -> str:
     """What one knob more does, after its subject."""
     saved, lost = _amounts(more, -1), _amounts(more, 1)
-    told = f"would save {listed(saved) or 'nothing'}"
+    told = f"would save {listed(saved)}" if saved else _NOTHING
     if lost:
         told += f", at {listed(lost)} more"
     return told + _doubt(now, more)

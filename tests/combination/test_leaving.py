@@ -113,6 +113,9 @@ def test_what_was_agreed_on_it_goes_and_the_rest_holds() -> None:
     # A rule that the base does not meet any more is not laid down.
     broken = attrs.evolve(crowded, agreed=(Together(("Felt piano",)),))
     assert combine(broken, GUEST).request.rules == ()
+    # What is on both sides is to be apart from all the others.
+    both = attrs.evolve(crowded, agreed=(Apart(("Felt piano",), ("Felt piano",)),))
+    assert combine(both, GUEST).request.rules == both.agreed
 
 
 def test_a_broken_knob_takes_nothing_that_comes() -> None:
