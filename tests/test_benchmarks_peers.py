@@ -64,7 +64,8 @@ def test_peers_with_all_tiers_prove_what_brute_force_finds(peer: str, seed: int)
 def test_maxsat_proves_the_first_four_tiers(seed: int) -> None:
     request = seeded_request(seed)
     best = best_of(request)
-    answer, told = run("rc2", request, 60.0)
+    # It takes as long as it takes to prove; a tenth of the seconds goes into places.
+    answer, told = run("rc2", request, 2.0)
     assert answer.layout is not None
     assert check(request, answer.layout).valid
     assert check(request, answer.layout).prices.totals[:4] == best[:4]
