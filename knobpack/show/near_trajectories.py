@@ -8,12 +8,14 @@ choices of the families that can be worth enough are gone through, then all ways
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import attrs
 import numpy as np
 from numpy.typing import NDArray
 
+from knobpack.show.carrying import Carrying
+from knobpack.show.numbered import Numbered
 from knobpack.show.trajectory_families import NEVER, Worth
 from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
 from knobpack.show.trajectory_search import LOOK, Choices, ChoiceSearch
@@ -24,6 +26,12 @@ EFFORT_PER_NODE, EFFORT_PER_WAY = 1e-4, 1e-5
 
 Trajectory = tuple[int, ...]
 """What a knob carries through a show: the positions of atoms, in ascending order."""
+
+
+Sets = tuple[int, ...]
+"""For each song the mask of the items that one knob carries there."""
+
+Matrix = NDArray[np.float64]
 
 
 class TooManyError(Exception):
@@ -212,3 +220,64 @@ class NearTrajectories:
             self._spent = 0.0
             if self._watch.over():
                 raise TooManyError
+
+
+@attrs.frozen(eq=False)
+class Near:
+    """Trajectories, any of which may be in a show that is as good as the best known.
+
+    Args:
+        trajectories: the atoms of each.
+        class_of: the class of knobs that it is for.
+        carries: (T, A) whether it has an atom.
+        uses: (T, S) whether it has any of a song.
+        points: (T,) what all that it ever carries counts.
+    """
+
+    trajectories: tuple[Trajectory, ...]
+    class_of: NDArray[np.intp]
+    carries: NDArray[np.uint8]
+    uses: NDArray[np.uint8]
+    points: Matrix
+
+    @classmethod
+    def of(cls, carried: Carrying, listed: Iterable[tuple[int, Trajectory]]) -> Near:
+        """Such trajectories, each with the class of knobs that it is for."""
+        pairs = list(listed)
+        trajectories = tuple(trajectory for _, trajectory in pairs)
+        carries = np.zeros((len(pairs), len(carried.atoms)), np.uint8)
+        uses = np.zeros((len(pairs), len(carried.used)), np.uint8)
+        ever = np.zeros((len(pairs), len(carried.weights)), np.uint8)
+        for row, trajectory in enumerate(trajectories):
+            carries[row, list(trajectory)] = 1
+        for number, atom in enumerate(carried.atoms):
+            uses[:, atom.song] |= carries[:, number]
+            for each in atom.destinations:
+                ever[:, each] |= carries[:, number]
+        return cls(
+            trajectories,
+            np.array([number for number, _ in pairs], dtype=np.intp),
+            carries,
+            uses,
+            ever.astype(np.float64) @ np.array(carried.weights, dtype=np.float64),
+        )
+
+    def only(self, kept: NDArray[np.bool_]) -> Near:
+        """Some of them."""
+        at = np.flatnonzero(kept)
+        some = tuple(self.trajectories[each] for each in at)
+        return Near(some, self.class_of[at], self.carries[at], self.uses[at], self.points[at])
+
+    def contents(self, carried: Carrying, songs: Sequence[Numbered]) -> list[Sets]:
+        """What each carries in each song, as masks of items."""
+        items = [
+            sum(1 << songs[atom.song].item_of[carried.keys[each]] for each in atom.destinations)
+            for atom in carried.atoms
+        ]
+        found = []
+        for trajectory in self.trajectories:
+            own = [0] * len(songs)
+            for atom in trajectory:
+                own[carried.atoms[atom].song] |= items[atom]
+            found.append(tuple(own))
+        return found

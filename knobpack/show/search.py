@@ -259,11 +259,10 @@ class Search:
             bound: a bound on what destinations cost.
             part: the part of the effort and time that it may take.
         """
-        there = [self._priced(*each).total("sharing") for each in self.pinned.items()]
-        own = [sum(there) if step.tier == "sharing" else 0 for step in STEPS]
+        sharing = sum(self._priced(*each).total("sharing") for each in self.pinned.items())
         with self.watch.share(part) as watch:
             closing = Closing(
-                self.songs, self.neighbours, self.pinned, self.values, own, bound, watch
+                self.songs, self.neighbours, self.pinned, self.values, sharing, bound, watch
             )
             return closing.closed(laid)
 

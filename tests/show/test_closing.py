@@ -13,11 +13,11 @@ from knobpack import Destination, Request, Surface, Voice, allocate_request
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
 from knobpack.show.carrying import Carrying
-from knobpack.show.near_trajectories import NearTrajectories, TooManyError
+from knobpack.show.near_trajectories import Near, NearTrajectories, TooManyError
 from knobpack.show.numbered import numbered
 from knobpack.show.search import Search
 from knobpack.show.trajectories import least_points
-from knobpack.show.trajectory_cuts import Near, narrowed
+from knobpack.show.trajectory_cuts import Narrowing
 from knobpack.show.trajectory_families import QUANTUM
 from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
 from knobpack.solver.watch import Watch
@@ -81,10 +81,11 @@ def test_no_trajectory_of_a_good_way_is_left_out_and_others_are(first: int) -> N
         for number, (_, may) in enumerate(carried.classes):
             search = NearTrajectories(bound.pricing, bound.prices, may, 10**6, Watch(100.0))
             pairs += [(number, each) for each in search.listed(bound.most[number] - gap)]
-        near, few, worth = narrowed(carried, Near.of(carried, pairs), value, Watch(100.0))
-        assert carried.in_points(worth) <= least
+        narrowing = Narrowing(carried, Near.of(carried, pairs), Watch(100.0))
+        narrowing.narrow(value)
+        assert narrowing.bound <= least
+        near = narrowing.near.only(narrowing.alive)
         kept = set(zip(near.class_of.tolist(), near.trajectories, strict=True))
-        assert kept >= set(zip(few.class_of.tolist(), few.trajectories, strict=True))
         class_of = [number for number, (own, _) in enumerate(carried.classes) for _ in own]
         for cost, way in ways:
             if cost <= value:
