@@ -176,6 +176,24 @@ class AskedOfRequest:
         )
 
 
+class AskedElsewhere:
+    """What is not asked a question itself: it says what is."""
+
+    __slots__ = ()
+
+    if not TYPE_CHECKING:  # type checkers say what is not there by themselves
+
+        def __getattr__(self, name: str) -> Any:
+            told = f"{type(self).__name__!r} object has no attribute {name!r}"
+            for kind, word in (
+                (AskedOfAllocation, "an Allocation"),
+                (AskedOfRequest, "the request of an Allocation"),
+            ):
+                if name in vars(kind) and not name.startswith("_"):
+                    told += f"; this is asked of {word}, such as that of combine(…) or edit(…)"
+            raise AttributeError(told, name=name, obj=self)
+
+
 def rows_of_help() -> str:
     """What can be asked at the terminal, a row each."""
     asked = (*vars(AskedOfAllocation).values(), *vars(AskedOfRequest).values())

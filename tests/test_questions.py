@@ -5,11 +5,25 @@ A new one fails here until it is: what is to be done for it is in DEVELOPERS.md.
 
 from __future__ import annotations
 
+import copy
+import pickle
 import random
 import re
 from pathlib import Path
 
-from knobpack import questions
+import pytest
+
+from knobpack import (
+    Destination,
+    OutOfUse,
+    Route,
+    Setup,
+    Surface,
+    Voice,
+    combine,
+    edit,
+    questions,
+)
 from knobpack.command.verbs import QUESTIONS
 from knobpack.reasons.answer_graph import Reasoned
 from tests.explanation.test_reasons import allocations, every_answer
@@ -31,6 +45,21 @@ def test_the_readme_has_every_question_and_its_words_at_the_terminal() -> None:
     assert words - named <= {name.replace("_", "-") for name in NAMES}
     # But for why, which tells of what is left out too, and is shorter.
     assert {name.replace("_", "-") for name in NAMES} - words == {"why-unplaced"}
+
+
+def test_what_is_asked_of_something_else_is_told_where() -> None:
+    organ = Voice("Organ", [Destination("level")])
+    setup = Setup("Set", Surface.row(2), [organ], routes=[Route("Organ/level", "K1")])
+    combined = combine(setup)
+    for asked in (setup, combined, edit(setup, OutOfUse("K1"))):
+        for name in NAMES - {"least_knobs", "every_clash"}:
+            with pytest.raises(AttributeError, match=f"no attribute '{name}'; .* an Allocation"):
+                getattr(asked, name)
+        assert not hasattr(asked, "whyy")
+        assert pickle.loads(pickle.dumps(asked)) == copy.deepcopy(asked) == asked  # noqa: S301
+    for request_alone in ("least_knobs", "every_clash"):
+        with pytest.raises(AttributeError, match="asked of the request of an Allocation"):
+            getattr(combined.allocation, request_alone)
 
 
 def test_what_is_asked_to_be_read_back_is_every_answer_about_a_layout() -> None:

@@ -27,7 +27,7 @@ from knobpack.definition.phrases import (
 )
 from knobpack.definition.prices import Prices
 from knobpack.errors import Stopped
-from knobpack.questions import AskedOfAllocation
+from knobpack.questions import AskedElsewhere, AskedOfAllocation
 from knobpack.reasons.bundle_changes import (
     JoinedBundles,
     PartedBundle,
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Allocation(Told, AskedOfAllocation):
+class Allocation(Told, AskedOfAllocation, AskedElsewhere):
     """A layout, checked, with what it costs and how far that is proven best.
 
     Args:

@@ -20,6 +20,7 @@ from knobpack.combination.report import (
 )
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import essential_told, many, travel_text
+from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
 from knobpack.setups.undriven import undriven_in, undriven_told
@@ -30,7 +31,7 @@ from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
-class Combination(Told):
+class Combination(Told, AskedElsewhere):
     """Setups combined: the result, and where everything went.
 
     Args:

@@ -13,6 +13,7 @@ from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, 
 from knobpack.edits.parted import parted_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
+from knobpack.questions import AskedElsewhere
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import (
     MissedTravel,
@@ -29,7 +30,7 @@ from knobpack.words.names import knob_told, knobs_told, listed
 
 
 @attrs.frozen
-class Edited(Told):
+class Edited(Told, AskedElsewhere):
     """A setup with one thing otherwise, and the least that moved because of it.
 
     Args:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.questions import AskedElsewhere
 from knobpack.text.shown import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
@@ -44,7 +45,7 @@ class Home(Fielded):
 
 
 @attrs.frozen
-class Setup(Told):
+class Setup(Told, AskedElsewhere):
     """Surface, voices, groups, routes, travels and snapshots together, as found or as made.
 
     A setup may be faulty: a route may lead to a voice that is not there. What it names is
