@@ -194,6 +194,12 @@ class ShowAllocation(Told, AskedOfShow):
         return tuple(sorted(spread, key=lambda thing: (thing.priority, -len(thing.knobs))))
 
     @property
+    def essential_out(self) -> tuple[str, ...]:
+        """What is essential (priority 1) and left out, each behind the name of its song."""
+        songs = zip(self.show.songs, self.songs, strict=True)
+        return tuple(f"{song.name}: {name}" for song, laid in songs for name in laid.essential_out)
+
+    @property
     def several_travels(self) -> tuple[SeveralTravels, ...]:
         """What goes over another travel in some songs than in most, what is turned round first."""
         return several_travels(self.things)
