@@ -21,9 +21,13 @@ from knobpack.command.verbs import VERBS
 from knobpack.errors import InputError
 from knobpack.words.fields import check_named
 
+PART: Final = "name a knob, voice, destination, snapshot or rule of the request"
+"""What is right where a request is to be without something."""
+
 RIGHT: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
     ("ask", "NAME"): ("destinations", "name a voice/destination that the file holds"),
     ("ask", "KNOB"): ("knobs", "name a knob of the panel"),
+    ("ask", "PART"): ("knobs voices destinations snapshots", PART),
     ("ask", "SONG"): ("songs", "name a song"),
     ("combine", "NAME"): (
         "voices groups destinations",
@@ -82,36 +86,61 @@ def check_names(options: argparse.Namespace) -> None:
                 raise InputError(takes.name, value, right)
             held = held or _held(options)
             parts, right = RIGHT[options.verb, kind]
-            names = [name for part in parts.split() for name in held.get(part, ())]
+            sorts = [held.get(part, ()) for part in parts.split()]
+            names = [name for sort in sorts for name in sort]
+            if kind == "PART":
+                names = _parts(" ".join(values), *sorts)
             if names and kind == "SONG":
                 song_meant(takes.name, value, names, right)
             elif names:
                 check_named(takes.name or options.verb, value, names, right)
 
 
+def _parts(
+    name: str,
+    knobs: Sequence[str],
+    voices: Sequence[str],
+    destinations: Sequence[str],
+    snapshots: Sequence[str],
+) -> list[str]:
+    """What a request could be without, one of each sort first; none where a name may be more.
+
+    A rule, a snapshot that is there by default, and a name with its word before it are more.
+    """
+    sorts = (knobs, voices, destinations, snapshots or ["everything"])
+    if {*" ("} & {*name} or name.isdecimal() or not all(sorts):
+        return []
+    every = (each for sort in sorts for each in sort)
+    return [*dict.fromkeys((*(sort[0] for sort in sorts), *every))]
+
+
 def _held(options: argparse.Namespace) -> Mapping[str, Sequence[str]]:
     if options.verb == "songs":
         return {"songs": _songs(options)}
-    plain = options.plain.get(options.files[0])
-    held = names_held(plain) if isinstance(plain, dict) else {}
+    _, held = _named_in(options.files[0], options)
     return {**held, "brought": _brought(options)} if options.verb == "combine" else held
+
+
+def _named_in(
+    path: str, options: argparse.Namespace
+) -> tuple[str | None, Mapping[str, Sequence[str]]]:
+    """What the setup in a file is called, and the names of each sort; none where it takes more."""
+    if path not in options.plain:
+        from knobpack.command.names_in_table import names_in_table
+
+        return names_in_table(path) or (None, {})
+    plain = options.plain[path]
+    return (plain.get("name"), names_held(plain)) if isinstance(plain, dict) else (None, {})
 
 
 def _brought(options: argparse.Namespace) -> list[str]:
     """The voices of the sources, by name and as 'SETUP: VOICE'; none where that takes more."""
     named: list[tuple[str, Sequence[str]]] = []
-    held: tuple[str | None, Sequence[str]] | None
     for path in options.files[1:]:
-        if path in options.plain:
-            plain = options.plain[path]
-            held = (plain.get("name"), names_held(plain)["voices"])
-        else:
-            from knobpack.command.names_in_table import voices_in_table
-
-            held = voices_in_table(path)
-        if held is None:
+        name, held = _named_in(path, options)
+        if not held:
             return []
-        named.append((held[0] or name_of(path), held[1]))
+        named.append((name or name_of(path), held["voices"]))
     voices = dict.fromkeys(voice for _, own in named for voice in own)
     return [*voices, *(f"{name}: {voice}" for name, own in named for voice in own)]
 

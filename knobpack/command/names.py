@@ -7,6 +7,7 @@ from typing import Any
 
 import attrs
 
+from knobpack.command.held_names import PART
 from knobpack.errors import InputError
 from knobpack.words import Request, Rule
 from knobpack.words.edits import only, without_knob, without_rule, without_snapshot, without_voice
@@ -52,11 +53,10 @@ def part(option: str, name: str, request: Request) -> RequestPart:
     if len(found) == 1:
         return found[0]
     if not found:
-        right = "name a knob, voice, destination, snapshot or rule of the request"
         # One of each word first, to show what names look like here; no number of a rule.
         some = {each.word: each.names[0] for each in reversed(parts)}
         shown = [some[word] for word in dict.fromkeys(each.word for each in parts)]
-        check_named(option, name, dict.fromkeys((*shown, *(e.names[0] for e in parts))), right)
+        check_named(option, name, dict.fromkeys((*shown, *(e.names[0] for e in parts))), PART)
     raise ambiguous(option, name, [f"{each.word} {_own(each, parts)}" for each in found])
 
 

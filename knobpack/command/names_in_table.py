@@ -1,4 +1,4 @@
-"""Names in a table: the voices of a setup in a ``.csv`` file, read without what makes words of it.
+"""Names in a table: those of a setup in a ``.csv`` file, read without what makes words of it.
 
 What is not as tables are commonly saved is left to :mod:`knobpack.tables`, which takes its time.
 """
@@ -12,17 +12,19 @@ from knobpack.storage.strict_json import MOST_BYTES
 
 DELIMITERS = (",", ";", "\t")
 NEEDED = {"knob", "voice", "destination"}
+HEADINGS = (*sorted(NEEDED), "setup", "source")
 
 
-def voices_in_table(path: str) -> tuple[str | None, list[str]] | None:
-    """What a table says that its setup is called, and its voices.
+def names_in_table(path: str) -> tuple[str | None, dict[str, list[str]]] | None:
+    """What a table says that its setup is called, and the names of each sort that stand in it.
 
     Args:
         path: the file.
 
     Returns:
-        The name, None where there is none, and the names of the voices as they are first named;
-        None where it takes more to tell: it is no table, a cell is escaped, or it is not in UTF-8.
+        The name, None where there is none, and the names as they are first named, the
+        destinations by their full ones; None where it takes more to tell: it is no table, a cell
+        is escaped, or it is not in UTF-8.
     """
     try:
         with open(path, encoding="utf-8-sig", newline="") as file:  # noqa: PTH123 - takes time
@@ -38,16 +40,32 @@ def voices_in_table(path: str) -> tuple[str | None, list[str]] | None:
     except csv.Error:
         return None
     columns = [_folded(head) for head in heads]
-    found: dict[str, list[str]] = {"voice": [], "setup": []}
-    for heading, cells in found.items():
-        if columns.count(heading) > 1:
-            return None
-        for at, column in enumerate(columns):
-            if column == heading:
-                cells += [row[at].strip() for row in rows if at < len(row) and row[at].strip()]
-    if any(cell.startswith("'") for cells in found.values() for cell in cells):
+    if any(columns.count(heading) > 1 for heading in HEADINGS):
         return None
-    return next(iter(found["setup"]), None), list(dict.fromkeys(found["voice"]))
+    at = {heading: columns.index(heading) for heading in HEADINGS if heading in columns}
+    said = [
+        {head: row[to].strip() for head, to in at.items() if to < len(row) and row[to].strip()}
+        for row in rows
+    ]
+    if any(cell.startswith("'") for row in said for cell in row.values()):
+        return None
+    named = {head: dict.fromkeys(row[head] for row in said if head in row) for head in HEADINGS}
+    pairs = (
+        f"{row['voice']}/{row['destination']}" for row in said if {"voice", "destination"} <= {*row}
+    )
+    found = {
+        "voices": [*named["voice"]],
+        "groups": [],
+        "snapshots": [
+            head.partition(":")[2].strip()
+            for head, folded in zip(heads, columns, strict=True)
+            if folded.partition(":")[0].strip() == "snapshot" and ":" in folded
+        ],
+        "knobs": [*named["knob"]],
+        "sources": [*named["source"]],
+        "destinations": [*dict.fromkeys(pairs)],
+    }
+    return next(iter(named["setup"]), None), found
 
 
 def _folded(heading: str) -> str:

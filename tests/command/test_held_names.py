@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import attrs
 import pytest
 
 from benchmarks.generator import varied
 from knobpack import Request, Setup, Surface, files, tables
 from knobpack.allocator import allocate_request
 from knobpack.command.held_names import names_held
-from knobpack.command.names_in_table import voices_in_table
+from knobpack.command.main import main
+from knobpack.command.names import part
+from knobpack.command.names_in_table import names_in_table
 from knobpack.errors import InputError
 from knobpack.files import to_plain
 from knobpack.present.demo import demo_request, demo_setups
@@ -56,13 +59,19 @@ def test_what_is_no_name_is_left_to_the_words() -> None:
 
 @pytest.mark.parametrize("delimiter", tables.DELIMITERS)
 @pytest.mark.parametrize("setup", [word for word in HELD if isinstance(word, Setup)])
-def test_the_voices_in_a_table_are_those_of_its_setup(
+def test_the_names_in_a_table_are_those_of_its_setup(
     setup: Setup, delimiter: str, tmp_path: Path
 ) -> None:
     path = tmp_path / "held.csv"
     path.write_bytes(tables.dumps(setup, delimiter).encode())
     held = tables.load(path)
-    assert voices_in_table(str(path)) == (held.name, [voice.name for voice in held.voices])
+    names = {sort: each for sort, each in names_held(to_plain(held)).items() if sort != "songs"}
+    found = names_in_table(str(path))
+    assert found is not None
+    assert found[0] == held.name
+    assert {sort: sorted({*each}) for sort, each in found[1].items()} == {
+        sort: sorted({*each}) for sort, each in names.items()
+    }
 
 
 def test_a_table_without_a_name_and_what_a_spreadsheet_quotes(tmp_path: Path) -> None:
@@ -70,7 +79,10 @@ def test_a_table_without_a_name_and_what_a_spreadsheet_quotes(tmp_path: Path) ->
     path.write_bytes(
         b'"Knob", Voice ,destination\r\nK1,"Organ, soft",level\r\n"K\n2",Bass\r\n,,\r\n'
     )
-    assert voices_in_table(str(path)) == (None, ["Organ, soft", "Bass"])
+    found = names_in_table(str(path))
+    assert found is not None
+    assert (found[0], found[1]["voices"]) == (None, ["Organ, soft", "Bass"])
+    assert found[1]["destinations"] == ["Organ, soft/level"]
 
 
 @pytest.mark.parametrize(
@@ -88,5 +100,31 @@ def test_a_table_without_a_name_and_what_a_spreadsheet_quotes(tmp_path: Path) ->
 def test_a_table_that_takes_more_is_left_to_what_reads_it(content: bytes, tmp_path: Path) -> None:
     path = tmp_path / "held.csv"
     path.write_bytes(content)
-    assert voices_in_table(str(path)) is None
-    assert voices_in_table(str(tmp_path / "none.csv")) is None
+    assert names_in_table(str(path)) is None
+    assert names_in_table(str(tmp_path / "none.csv")) is None
+
+
+@pytest.mark.parametrize("value", ["Brass", "K99", "everthing", "17", "only Bss", "voice Bsas"])
+@pytest.mark.parametrize("firm", [True, False])
+def test_a_part_that_names_nothing_is_refused_as_the_request_would(
+    value: str, firm: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    request = attrs.evolve(SMALL, snapshots=SMALL.played if firm else None)
+    files.save(tmp_path / "small.json", request)
+    assert main(["ask", str(tmp_path / "small.json"), "without", value]) == 2
+    with pytest.raises(InputError) as refused:
+        part("without", value, request)
+    assert capsys.readouterr().err == f"knobpack: {refused.value}\n"
+
+
+def test_a_name_that_no_table_holds_is_refused_with_what_comes_close(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "small.csv"
+    files.save(path, allocate_request(SMALL).setup("Small"))
+    name = next(iter(SMALL.destinations))
+    assert main(["ask", str(path), "why", f"{name}x"]) == 2
+    assert f"close to it: {name}" in capsys.readouterr().err
+    knob = SMALL.surface.knob_names[0]
+    assert main(["edit", str(path), "out-of-use", f"{knob}9"]) == 2
+    assert f"'{knob}9' will not do; name a knob" in capsys.readouterr().err
