@@ -37,10 +37,10 @@ How it is searched (:mod:`knobpack.show.search`): each song alone first, with it
 neighbourhoods, until destinations cost as little as it gets. Bundles that are whole alone are one
 atom. What destinations cost in *relearning* is bounded by trajectories, what one knob carries
 through all songs (:mod:`knobpack.show.trajectories`). Of shows with few places (atoms times knobs)
-all trajectories that may be in a best one are listed, where they are not too many, and of those all
-up to *travels* is proven (:mod:`knobpack.show.closing`); the rest, and what is left open, in one
-model. Of longer ones nothing else is bounded but *sharing*, by what songs come to alone; a setup
-that is free counts nothing there, as its bound is one beside the least change.
+all trajectories that may be in a best one are listed, where they are not too many, and by those
+every tier is proven (:mod:`knobpack.show.closing`); what is left open is looked for in one model.
+Of longer ones nothing else is bounded but *sharing*, by what songs come to alone; a setup that is
+free counts nothing there, as its bound is one beside the least change.
 
 Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
 displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from knobpack.definition.prices import TIERS
 from knobpack.numbered.problem import bits
+from knobpack.show.knob_assignment import songs_arranged
 from knobpack.show.near_trajectories import (
     Near,
     NearTrajectories,
@@ -40,6 +41,9 @@ MOST_ENTRIES, MOST_CHOSEN_FROM = 12_000_000, 15_000
 
 A_CHOICE = 1 / 2
 """The part of the effort that is left that CP-SAT may take for one choice."""
+
+MOST_SHOWS = 100
+"""Shows that differ in *layout* alone, at most, of which the best is looked for."""
 
 STEPS: tuple[Callable[[TrajectoryCosts], Cost], ...] = (
     TrajectoryCosts.roles,
@@ -174,7 +178,33 @@ class _Choosing:
             cost = STEPS[len(bounds) - 1](self._costs)
             narrowing.begin(cost, self._known())
             bounds.append(self._least(cost, len(bounds)))
+        if len(bounds) > len(STEPS) and self._values[len(STEPS)] == bounds[-1]:
+            self._held.append((cost, bounds[-1]))
+            bounds += self._laid_out()
         return self._best, bounds
+
+    def _laid_out(self) -> list[int]:
+        """Lay out best what is best in all else; the bounds of *change* and *layout*, if any."""
+        if self._show.pinned or not (every := self._every()):
+            return []
+        found = songs_arranged(self._show.songs, every, self._watch)
+        if found is None:
+            return []
+        self._best = min(self._best, found[0], key=self._show.values)
+        return [0, found[1]]
+
+    def _every(self) -> list[dict[int, Placed]]:
+        """All shows that are best in all that comes before *change*; none: they are too many."""
+        model, near = self._model(self._narrowing.alive)
+        found: list[dict[int, Placed]] = []
+        while len(found) < MOST_SHOWS:
+            answer = solve(model.cp, self._watch, confirm=True)
+            if answer.value is None:
+                return found if answer.status is Status.IMPOSSIBLE else []
+            chosen = [number for number, each in enumerate(model.chosen) if answer.value(each)]
+            found.append(self._placed(near, chosen))
+            model.cp.add_bool_or([~model.chosen[number] for number in chosen])
+        return []
 
     def _least(self, cost: Cost, at: int) -> int:
         """Make a step as little as it gets, as far as that can be found; and its bound."""
@@ -200,15 +230,10 @@ class _Choosing:
 
     def _choose(self, some: Some, cost: Cost, most: int) -> Answer:
         """Look for a show of some trajectories in which a step costs no more than ``most``."""
-        kept, near = np.flatnonzero(some), self._near.only(some)
-        limits = [attrs.evolve(each, prices=each.prices[kept]) for each in self._costs.limits]
-        model = TrajectoryModel(self._carried, near, limits)
-        for earlier, value in self._held:
-            model.cp.add(model.cost(earlier.only(kept)) <= value)
-        least = model.cost(cost.only(kept))
+        model, near = self._model(some)
+        least = model.cost(cost.only(np.flatnonzero(some)))
         model.cp.add(least <= most)
         model.cp.minimize(least)
-        self._watch.spend(EFFORT_PER_PART * model.parts)
         answer = solve(
             model.cp, self._watch, effort=A_CHOICE * self._watch.effort, linear=True, confirm=True
         )
@@ -218,6 +243,16 @@ class _Choosing:
             if values < self._values and self._valid(found):
                 self._best, self._values = found, values
         return answer
+
+    def _model(self, some: Some) -> tuple[TrajectoryModel, Near]:
+        """The model of some trajectories, no worse in the steps before."""
+        kept, near = np.flatnonzero(some), self._near.only(some)
+        limits = [attrs.evolve(each, prices=each.prices[kept]) for each in self._costs.limits]
+        model = TrajectoryModel(self._carried, near, limits)
+        for earlier, value in self._held:
+            model.cp.add(model.cost(earlier.only(kept)) <= value)
+        self._watch.spend(EFFORT_PER_PART * model.parts)
+        return model, near
 
     def _placed(self, near: Near, chosen: Sequence[int]) -> dict[int, Placed]:
         """How the songs are laid out where these trajectories are chosen, over the best travels."""

@@ -15,9 +15,9 @@ import numpy as np
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.solver.arrangement.arrange import arrange
+from knobpack.solver.arrangement.arrange import best_arrangement
 from knobpack.solver.arrangement.assignment import match
-from knobpack.solver.arrangement.cluster import Places
+from knobpack.solver.arrangement.cluster import Places, Variant
 from knobpack.solver.costs import FAR
 from knobpack.solver.watch import Watch
 
@@ -48,28 +48,40 @@ def renamed(songs: Sequence[Numbered], laid: Mapping[int, Placed]) -> dict[int, 
 
 
 def songs_arranged(
-    songs: Sequence[Numbered], laid: Mapping[int, Placed], watch: Watch
-) -> dict[int, Placed]:
-    """A show with its knobs called so that all songs are laid out best; or as it is.
+    songs: Sequence[Numbered], shows: Sequence[Mapping[int, Placed]], watch: Watch
+) -> tuple[dict[int, Placed], int] | None:
+    """The best of some shows, its knobs called so that all songs are laid out best.
 
     Args:
-        songs: its songs.
-        laid: how each is laid out, by its position.
+        songs: the songs.
+        shows: ways to lay them out, that differ in nothing that counts before *layout*.
         watch: how long the search may go on.
+
+    Returns:
+        The best, and what none of them goes below in *layout*, whatever its knobs are called; None:
+        knobs do not go round, or there was no time.
     """
-    problem, sets = _joined(song.problem for song in songs), dict[int, int]()
-    first = 0
+    problem = _joined(song.problem for song in songs)
+    places, every = Places.of(problem), [_carried(songs, laid) for laid in shows]
+    variants = [Variant(tuple(map(places.cluster, sets.values())), 0) for sets in every]
+    found = best_arrangement(problem, variants, watch)
+    if found is None:
+        return None
+    now = {cluster.items: knob for knob, cluster in found.clusters.items()}
+    pairs = zip(shows, every, strict=True)
+    laid, sets = next(each for each in pairs if set(each[1].values()) == set(now))
+    called = _called(laid, {knob: now[items] for knob, items in sets.items()})
+    return called, found.bounds(places)[1]
+
+
+def _carried(songs: Sequence[Numbered], laid: Mapping[int, Placed]) -> dict[int, int]:
+    """For each knob the mask of what it carries, items of all songs in a row."""
+    sets, first = dict[int, int](), 0
     for at, song in enumerate(songs):
         for item, knob in laid[at].knobs.items():
             sets[knob] = sets.get(knob, 0) | 1 << first + item
         first += song.problem.items
-    places = Places.of(problem)
-    clusters = {knob: places.cluster(items) for knob, items in sets.items()}
-    found = arrange(problem, list(clusters.values()), watch)
-    if found is None:
-        return dict(laid)
-    now = {cluster.items: knob for knob, cluster in found.clusters.items()}
-    return _called(laid, {knob: now[items] for knob, items in sets.items()})
+    return sets
 
 
 def _called(laid: Mapping[int, Placed], now: Mapping[int, int]) -> dict[int, Placed]:

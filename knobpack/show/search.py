@@ -295,9 +295,6 @@ class Search:
 def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     """The best that is found, and for each tier a bound: none that is as good before is below it.
 
-    Neighbourhoods are solved until destinations cost as little as it gets. Then all songs are laid
-    out at once where they are few, else neighbourhoods are solved for one step after the other.
-
     Args:
         search: the show.
     """
@@ -305,29 +302,18 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     begun = [{**alone, **each, **search.pinned} for each in ({}, search.start)]
     best = min(begun, key=search.values)
     places = sum(map(search.places, search.free))
-    few = places <= _MOST_PLACES
     bounds: list[int] = []
-    if search.free:
-        best = search.improved(best, 0, _FIRST)
-        bound = search.bounded(best, _BOUNDING[not few], beyond=few)
-        if few:
-            known = [0]
-            if bound is not None:
-                best, known = search.closed(best, bound, _CLOSING)
-            effort = (1 - _NAMES) * search.watch.effort
-            best, bounds = search.lay(best, len(STEPS), effort, known)
-        elif bound is not None:
-            bounds = [bound.points]
-        elif places <= _MOST_BOUNDED:
-            best, bounds = search.lay(best, 1, search.watch.effort / 3)
-        for at in range(0 if few else UNTIL_SHARING):
-            best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at))
+    if places > _MOST_PLACES:
+        best, bounds = _step_by_step(search, best, places)
+    elif search.free:
+        best, bounds = _at_once(search, best)
     counts = search.songs, search.neighbours, search.weights
     best = min(best, with_best_travels(*counts, best, search.pinned), key=search.values)
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
         if not search.watch.over():
-            best = min(best, songs_arranged(search.songs, best, search.watch), key=search.values)
+            found = songs_arranged(search.songs, [best], search.watch)
+            best = min(best, found[0] if found else best, key=search.values)
     values = search.values(best)
     if not search.free:
         bounds = list(values)
@@ -335,3 +321,27 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     least = [search.least.get(tier, 0) for tier in (*ALONE, "sharing")]
     told["sharing"] = max(told["sharing"], least[-1])
     return best, (*least[:-1], *told.values())
+
+
+def _at_once(search: Search, laid: Laid) -> tuple[dict[int, Placed], list[int]]:
+    """Lay out few songs: what is not proven by their trajectories is looked for in one model."""
+    best, known = search.improved(laid, 0, _FIRST), [0]
+    bound = search.bounded(best, _BOUNDING[0], beyond=True)
+    if bound is not None:
+        best, known = search.closed(best, bound, _CLOSING)
+    if len(known) == len(STEPS):
+        return best, known
+    return search.lay(best, len(STEPS), (1 - _NAMES) * search.watch.effort, known)
+
+
+def _step_by_step(search: Search, laid: Laid, places: int) -> tuple[dict[int, Placed], list[int]]:
+    """Lay out many songs: neighbourhoods are solved for one step after the other."""
+    best, bounds = search.improved(laid, 0, _FIRST), list[int]()
+    bound = search.bounded(best, _BOUNDING[1], beyond=False)
+    if bound is not None:
+        bounds = [bound.points]
+    elif places <= _MOST_BOUNDED:
+        best, bounds = search.lay(best, 1, search.watch.effort / 3)
+    for at in range(UNTIL_SHARING):
+        best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at))
+    return best, bounds
