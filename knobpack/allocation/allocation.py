@@ -14,6 +14,7 @@ from knobpack.allocation.records import (
     NewLayer,
     Record,
     Tier,
+    Tiered,
     records,
 )
 from knobpack.definition.phrases import (
@@ -47,7 +48,7 @@ if TYPE_CHECKING:
 
 
 @attrs.frozen
-class Allocation(Told, AskedOfAllocation, AskedElsewhere):
+class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     """A layout, checked, with what it costs and how far that is proven best.
 
     Args:
@@ -111,16 +112,6 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere):
         found: Frontiers | None
         found = import_module("knobpack.explanation.frontiers").frontiers_of(self)
         return found
-
-    @property
-    def proven(self) -> bool:
-        """Whether every tier is proven best."""
-        return all(tier.proven for tier in self.tiers)
-
-    @property
-    def gap(self) -> float:
-        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
-        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
 
     def tier(self, name: str) -> Tier:
         """One tier.

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation, Following, NewLayer, Tier
 from knobpack.allocation.layers import new_layers
+from knobpack.allocation.records import tiers_from
 from knobpack.checker import Check, check, follows
 from knobpack.errors import InputError, Stopped
 from knobpack.words import Layout, Request, VoiceLayer
@@ -24,10 +25,8 @@ def allocation_of(request: Request, layout: Layout) -> Allocation:
     whole = completed(request, layout)
     found = check(request, whole)
     insist("Allocation.of.layout", layout, found)
-    tiers, proven = [], True
-    for name, value in zip(found.prices.order, found.prices.totals, strict=True):
-        proven = proven and value == LEAST
-        tiers.append(Tier(name, value, LEAST, proven))
+    values = found.prices.totals
+    tiers = tiers_from(found.prices.order, values, [LEAST] * len(values))
     return assembled(request, whole, found, tiers)
 
 

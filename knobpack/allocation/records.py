@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, TypeAlias
 
 import attrs
@@ -56,6 +57,39 @@ class Tier(Fielded):
     def gap(self) -> float:
         """How much of the value may be too much, at most: 0 if it is proven least, below 1."""
         return 0.0 if self.proven or not self.value else (self.value - self.bound) / self.value
+
+
+class Tiered:
+    """What has tiers, the most important first, each with how far it is proven."""
+
+    __slots__ = ()
+
+    tiers: tuple[Tier, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether every tier is proven best."""
+        return all(tier.proven for tier in self.tiers)
+
+    @property
+    def gap(self) -> float:
+        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
+        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
+
+
+def tiers_from(names: Iterable[str], values: Iterable[int], bounds: Iterable[int]) -> list[Tier]:
+    """Tiers, each proven where it and all before it are what they are bounded by.
+
+    Args:
+        names: what they are called, the most important first.
+        values: what each came to.
+        bounds: what each cannot go below, all before it being as good.
+    """
+    found, proven = list[Tier](), True
+    for name, value, bound in zip(names, values, bounds, strict=True):
+        proven = proven and value == bound
+        found.append(Tier(name, value, bound, proven))
+    return found
 
 
 @attrs.frozen

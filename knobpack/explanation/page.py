@@ -22,7 +22,7 @@ from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import missed_in, missed_told
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import page
+from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.text.columns import sentence
@@ -75,8 +75,8 @@ class _Page:
 
     def text(self) -> str:
         body = (
-            f"<h1>{_said(self.title)}</h1>",
-            *(f"<p>{_said(each)}</p>" for each in self._first()),
+            f"<h1>{by_itself(self.title)}</h1>",
+            *(f"<p>{by_itself(each)}</p>" for each in self._first()),
             *self._contents(),
             *self._panel(),
             *self._index(),
@@ -110,7 +110,7 @@ class _Page:
             for number, name in enumerate(("none", *self.snapshots)):
                 checked = "" if number else " checked"
                 button = f'<input type="radio" name="s" id="s{number}"{checked} autocomplete="off">'
-                yield f"<label>{button}<span>{_said(name)}</span></label>"
+                yield f"<label>{button}<span>{by_itself(name)}</span></label>"
             yield "</div></fieldset>"
         picture = panel_picture(self.setup.surface, self.states, self._anchors())
         if picture:
@@ -120,7 +120,7 @@ class _Page:
             yield "to its dot.</figcaption></figure>"
         yield '<div aria-live="polite">'
         for number, name in enumerate(self.snapshots, 1):
-            yield f'<p class="told in{number}">{_said(self._follows(name))}</p>'
+            yield f'<p class="told in{number}">{by_itself(self._follows(name))}</p>'
         yield "</div></section>"
 
     def _anchors(self) -> dict[str, Anchor]:
@@ -154,7 +154,7 @@ class _Page:
         """Every destination, with a link to its reasons."""
         order = self.numbers
         links = (
-            f'<li><a href="#d{number}">{_said(name)}</a></li>' for name, number in order.items()
+            f'<li><a href="#d{number}">{by_itself(name)}</a></li>' for name, number in order.items()
         )
         yield f"<details class='hint'><summary>All {many(len(order), 'destination')}</summary>"
         yield f'<ul class="index" role="list">{"".join(links)}</ul></details>'
@@ -182,8 +182,8 @@ class _Page:
         yield '<ul class="knobs" role="list">'
         for number, state in enumerate(self.states, 1):
             yield f'<li id="knob-{number}" tabindex="-1">'
-            label = "" if state.label is None else f" '{_said(state.label)}'"
-            name = _said(sentence(knob_told(state.knob)))
+            label = "" if state.label is None else f" '{by_itself(state.label)}'"
+            name = by_itself(sentence(knob_told(state.knob)))
             yield f"<h3>{name}{label}{escape(state.amiss)}</h3>"
             yield from self._knob(state, on.get(state.knob, ()), shares.get(state.knob))
             yield "</li>"
@@ -193,7 +193,7 @@ class _Page:
         if not state.drives:
             yield '<p class="none">drives nothing</p>'
             return
-        follows = ", ".join(f"'{_said(name)}'" for name in state.follows) or "no snapshot"
+        follows = ", ".join(f"'{by_itself(name)}'" for name in state.follows) or "no snapshot"
         yield f"<dl><div><dt>Travel</dt><dd>{escape(state.travel)}</dd></div>"
         yield f"<div><dt>Follows the master in</dt><dd>{follows}</dd></div></dl>"
         for each in here:
@@ -220,14 +220,14 @@ class _Page:
         self, answer: Told | Clash, name: str, short: str, place: str = ""
     ) -> Iterator[str]:
         """An answer, folded; a link to what is in it unfolds it."""
-        beside = f' <span class="short">{_said(short)}</span>' if short else ""
-        said = f"<b>{_said(name)}</b>{beside}" if name else _said(short)
+        beside = f' <span class="short">{by_itself(short)}</span>' if short else ""
+        said = f"<b>{by_itself(name)}</b>{beside}" if name else by_itself(short)
         yield f"<details><summary>{said}</summary>"
         yield f'<div id="{place}" tabindex="-1">' if place else "<div>"
         yield '<ul class="why">'
         for line in answer.sentences:
             below = ' class="below"' if line.startswith("  ") else ""
-            yield f"<li{below}>{_said(sentence(line.strip()))}</li>"
+            yield f"<li{below}>{by_itself(sentence(line.strip()))}</li>"
         yield "</ul>"
         if len(self.numbers) <= MOST_DRAWN and isinstance(answer, Reasoned):
             boxes = reason_boxes(answer.graph)
@@ -246,8 +246,3 @@ def _short(here: Here) -> str:
         return f"would be as good on {knobs_told(here.ties, 3)}"
     price = allowed[0].comparison
     return f"could go to {knob_told(allowed[0].knob)} for {price.told}" if price else ""
-
-
-def _said(text: str) -> str:
-    """A text by itself: which way it runs turns nothing beside it."""
-    return f"<bdi>{escape(text)}</bdi>"

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 
-from knobpack.sheets.page_parts import SCRIPT, STYLE, page
+from knobpack.sheets.page_parts import SCRIPT, STYLE, by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
@@ -46,7 +46,7 @@ def _name(name: str) -> str:
 
     Of a full name, the voice stands before the destination whichever way each of them runs.
     """
-    return "/".join(f"<bdi>{escape(part)}</bdi>" for part in name.split("/", 1))
+    return "/".join(map(by_itself, name.split("/", 1)))
 
 
 def _caution(before: Setup, after: Setup) -> list[str]:

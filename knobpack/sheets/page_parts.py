@@ -54,6 +54,11 @@ def page(title: str, body: Iterable[str], *, style: str, script: str = "", key: 
     return "\n".join(parts) + "\n"
 
 
+def by_itself(text: str) -> str:
+    """A text by itself: which way it runs turns nothing beside it."""
+    return f"<bdi>{escape(text)}</bdi>"
+
+
 def _hash(source: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
 

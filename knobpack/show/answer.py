@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
-from knobpack.allocation import Allocation, Tier
+from knobpack.allocation import Allocation, Tier, Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import BoundQuestion
@@ -108,7 +108,7 @@ class AskedOfShow:
 
 
 @attrs.frozen
-class ShowAllocation(Told, AskedOfShow):
+class ShowAllocation(Told, AskedOfShow, Tiered):
     """A whole show laid out, checked, with what it costs and how far that is proven best.
 
     Args:
@@ -132,16 +132,6 @@ class ShowAllocation(Told, AskedOfShow):
     prices: ShowPrices = attrs.field(repr=False)
     more_joined: int = 0
     stopped: Stopped | None = None
-
-    @property
-    def proven(self) -> bool:
-        """Whether every tier is proven best."""
-        return all(tier.proven for tier in self.tiers)
-
-    @property
-    def gap(self) -> float:
-        """How much of the first tier that is not proven may be too much; 0 if all are proven."""
-        return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
 
     def tier(self, name: str) -> Tier:
         """One tier.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knobpack.allocation import Allocation, Tier
+from knobpack.allocation import Allocation
 from knobpack.allocation.checked import assembled, completed, insist
+from knobpack.allocation.records import tiers_from
 from knobpack.checker import check
 from knobpack.errors import Fault, Stopped
 from knobpack.show.answer import ShowAllocation
@@ -48,20 +49,20 @@ def checked_show(
     )
     whole = [laid.layout for laid in songs]
     prices = priced_show(asked, whole, (laid.prices for laid in songs), show.neighbours)
-    tiers, proven = [], True
-    for name, value, bound in zip(SHOW_TIERS, prices.totals, bounds, strict=True):
-        if value < bound:
-            raise Fault(f"a show was found at {value} in tier {name}, below its bound {bound}")
-        proven = proven and value == bound
-        tiers.append(Tier(name, value, bound, proven))
-    for each in joined_in(songs, alone, show, more_joined):
-        if each.loads > each.allowed:
-            raise Fault(f"'{each.song}' joins {each.loads} loads, and may join {each.allowed}")
+    tiers = tiers_from(SHOW_TIERS, prices.totals, bounds)
+    for each in tiers:
+        if each.value < each.bound:
+            told = f"a show was found at {each.value} in tier {each.name}"
+            raise Fault(f"{told}, below its bound {each.bound}")
+    for song_loads in joined_in(songs, alone, show, more_joined):
+        loads, allowed = song_loads.loads, song_loads.allowed
+        if loads > allowed:
+            raise Fault(f"'{song_loads.song}' joins {loads} loads, and may join {allowed}")
     for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
         for tier in SHOW_TIERS[:3]:
             if laid.prices.total(tier) > by_itself.prices.total(tier):
                 raise Fault(f"'{song.name}' is worse than it is alone in tier {tier}")
-    why = None if proven else stopped
+    why = None if tiers[-1].proven else stopped
     return ShowAllocation(show, songs, tuple(alone), tuple(tiers), prices, more_joined, why)
 
 
@@ -72,11 +73,10 @@ def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
         return alone
     found = check(asked.request, whole)
     insist("show", whole, found)
-    tiers, holds, proven = [], True, True
-    for tier, value in zip(alone.tiers, found.prices.totals, strict=True):
-        bound = tier.bound if holds else 0
-        proven = proven and value == bound
-        tiers.append(Tier(tier.name, value, bound, proven))
+    values, bounds, holds = found.prices.totals, [], True
+    for tier, value in zip(alone.tiers, values, strict=True):
+        bounds.append(tier.bound if holds else 0)
         holds = holds and value == tier.value
-    stopped: Stopped | None = None if proven else "the limits of its methods"
+    tiers = tiers_from((tier.name for tier in alone.tiers), values, bounds)
+    stopped: Stopped | None = None if tiers[-1].proven else "the limits of its methods"
     return assembled(asked.request, whole, found, tiers, stopped)

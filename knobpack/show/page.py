@@ -16,7 +16,7 @@ import attrs
 from knobpack.definition.phrases import CAUTION
 from knobpack.setups.missed_travels import alarms_named
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import page
+from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
@@ -119,8 +119,8 @@ class _Page:
         title = self.laid_out.show.name
         body = (
             '<div class="whole">',
-            f"<h1>{_said(title)}</h1>",
-            *(f"<p>{_said(each)}</p>" for each in self._first()),
+            f"<h1>{by_itself(title)}</h1>",
+            *(f"<p>{by_itself(each)}</p>" for each in self._first()),
             *self._contents(),
             *self._across(),
             f'<div class="caution"><h2>Caution</h2><p>{escape(CAUTION)}</p></div>',
@@ -134,7 +134,7 @@ class _Page:
 
     def _contents(self) -> Iterator[str]:
         links = (
-            f'<li><a href="#song-{at}">{at} {_said(name)}</a></li>'
+            f'<li><a href="#song-{at}">{at} {by_itself(name)}</a></li>'
             for at, name in enumerate(self.names, 1)
         )
         yield f'<nav aria-label="Songs"><ul role="list">{"".join(links)}</ul></nav>'
@@ -151,13 +151,13 @@ class _Page:
             marks = "A bar marks what was on another knob, or is turned round, higher or still."
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
-                f'<th scope="col">{at} {_said(name)}</th>'
+                f'<th scope="col">{at} {by_itself(name)}</th>'
                 for at, name in enumerate(those, first + 1)
             )
             yield f'<thead><tr><th scope="col">Knob</th>{heads}</tr></thead><tbody>'
             for knob in self.laid_out.show.surface.knob_names:
                 cells = "".join(self._cell(knob, name) for name in those)
-                yield f'<tr><th scope="row">{_said(knob)}</th>{cells}</tr>'
+                yield f'<tr><th scope="row">{by_itself(knob)}</th>{cells}</tr>'
             yield "</tbody></table></div>"
 
     def _cell(self, knob: str, song: str) -> str:
@@ -168,9 +168,9 @@ class _Page:
         lines = []
         for thing in self.on.get((song, knob), ()):
             was = thing.came_from.get(song)
-            told = _said(f"{thing.role}/{thing.name}")
+            told = by_itself(f"{thing.role}/{thing.name}")
             if was is not None:
-                told += f' <span class="was">(was {_said(knob_told(str(was.knob)))})</span>'
+                told += f' <span class="was">(was {by_itself(knob_told(str(was.knob)))})</span>'
             travel = next(travel for travel, songs in thing.travels if song in songs)
             here = next(each.destination for each in thing.found if each.song == song)
             alarm = next((m for m in self.alarming[song] if m.destination == here), None)
@@ -186,13 +186,13 @@ class _Page:
         name, setup = self.names[at], self.setups[at]
         number = at + 1
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
-        yield f'<h2 id="name-{number}">{number} {_said(name)}</h2>'
+        yield f'<h2 id="name-{number}">{number} {by_itself(name)}</h2>'
         yield f"<p>{self._after(at)}</p>"
         jumps = self.laid_out.jumps.into(name)
         if jumps:
-            yield f"<p>Jumps as it begins: {_said('; '.join(jumps))}.</p>"
+            yield f"<p>Jumps as it begins: {by_itself('; '.join(jumps))}.</p>"
         if self.alarming[name]:
-            yield f"<p><b>{_said(alarms_named(self.alarming[name]))}</b></p>"
+            yield f"<p><b>{by_itself(alarms_named(self.alarming[name]))}</b></p>"
         picture = panel_picture(setup.surface, knob_states(setup))
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'
@@ -201,30 +201,25 @@ class _Page:
         yield '<ul class="stand" role="list">'
         for knob in setup.surface.knob_names:
             things = self._things(knob, name) or '<p class="none">nothing</p>'
-            yield f"<li><h3>{_said(sentence(knob_told(knob)))}</h3>{things}</li>"
+            yield f"<li><h3>{by_itself(sentence(knob_told(knob)))}</h3>{things}</li>"
         yield "</ul>"
         laid = self.laid_out.songs[at]
         if laid.unplaced:
-            left = "".join(f"<li>{_said(each)}</li>" for each in laid.unplaced)
+            left = "".join(f"<li>{by_itself(each)}</li>" for each in laid.unplaced)
             yield f'<h3>Left out</h3><ul class="plain">{left}</ul>'
         if laid.following:
             yield "<h3>Snapshots</h3><dl>"
             for each in laid.following:
                 moves = knobs_told(each.knobs, len(each.knobs)) or "nothing"
-                told = f"{_said(moves)} with the master"
-                yield f"<div><dt>{_said(each.snapshot)}</dt><dd>{told}</dd></div>"
+                told = f"{by_itself(moves)} with the master"
+                yield f"<div><dt>{by_itself(each.snapshot)}</dt><dd>{told}</dd></div>"
             yield "</dl>"
         yield "</section>"
 
     def _after(self, at: int) -> str:
         if not at:
             return "The first song."
-        before = _said(self.names[at - 1])
+        before = by_itself(self.names[at - 1])
         if self.names[at - 1] in self.laid_out.show.breaks:
             return f"After the break that follows {before}."
         return f"After {before}."
-
-
-def _said(text: str) -> str:
-    """A text by itself: which way it runs turns nothing beside it."""
-    return f"<bdi>{escape(text)}</bdi>"
