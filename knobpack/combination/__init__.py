@@ -42,7 +42,10 @@ leaves something open, this was decided:
   but the layout; the best three are shown, of one sort and price the first, in the order of what
   is moved or given up for them. Snapshots to give up are the fewest that keep something left out
   off some knob. Where all has a knob, what matters less and has one to itself may be left out, so
-  that something that matters (priority 1 or 2) is as it was in its setup.
+  that something that matters (priority 1 or 2) is as it was in its setup; and where something is
+  turned round, too high, too low or still, or a source's own snapshot gave way, what of the base
+  could be freed or what of the sources left out, so that less of that is. Of each sort the best
+  stands first. An offer tells all that differs from what was found without it, the worst first.
 * **A source goes again** (``combination/taken_away.py``) from what the setup itself says
   (``Voice.source``, names in snapshots) and what its ``Arrival`` remembers: what gave way. Of
   several sources that came after one another, the next one inherits what the one that goes leaves

@@ -217,6 +217,8 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
                 return _combined(changed, own)
         except (ImpossibleDemands, NoLayoutFound):
             return None
+        except InputError:  # what was given up is not added at all where so much is left out
+            return None
 
     return attrs.evolve(found, offers=cheapest_offers(found, ways, attempt))
 

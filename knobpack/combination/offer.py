@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 import attrs
 
 from knobpack.allocation.records import Tier
-from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.missed_travels import ALARMS, MissedTravel, named_alarms
 from knobpack.text.shown import Fielded
 from knobpack.words import Route
-from knobpack.words.names import knob_told, listed, many, quoted
+from knobpack.words.names import knob_told, listed, quoted, voice_part
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""
@@ -24,23 +24,51 @@ LEAVE = "leave"
 _WORSE = {"bundles": "more is parted", "independence": "more snapshots are broken"}
 
 
+_MENDED = dict(
+    zip(
+        ALARMS,
+        (
+            "no longer turned round",
+            "no longer too high",
+            "down as far as wanted",
+            "no longer still",
+            "no longer too faint",
+        ),
+        strict=True,
+    )
+)
+"""What is said of what is no longer so."""
+
+LONGEST = 280
+"""Characters of an offer, at most, before names are cut short: four lines of a terminal."""
+
+
 @attrs.frozen
 class Offer(Fielded):
-    """A way to place what found no knob, or to part what was joined, worked out to the end.
+    """A way to place what found no knob, or to ease what was joined, worked out to the end.
+
+    All that it would change is told as the difference to what was found without it.
 
     Args:
         what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR` or :data:`LEAVE`.
         names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
             or the destinations to leave out.
-        places: what it would place, and where; where it places nothing, what would be elsewhere.
-        moves: what of the base it would move: each destination with its knob now.
+        places: what it would place, and where.
+        moves: what of the base would be on another knob, and where.
         beside: for each of ``places``, what would be on that knob too.
         joins: for each of ``moves``, what would be on that knob too.
         tiers: the value of every tier then, its bound, and whether it is proven.
         before: the values of the tiers as they are without it.
         missed: the travels that would be wanted and not had, and are not missed without it.
-        eases: where it places nothing, what would be as it was in its setup: with nothing else on
-            its knob than there, over the travel that it wants.
+        eases: where it places nothing, what matters and would be as it was in its setup: with
+            nothing else on its knob than there, over the travel that it wants.
+        elsewhere: what of the sources would be on another knob, and where.
+        among: for each of ``elsewhere``, what would be on that knob too.
+        whole: for each voice that would be on one knob what of it has a knob.
+        mends: the alarming travels of now that would be others.
+        comes: the snapshots of sources that would come, and do not without it.
+        goes: the snapshots that would come no more.
+        out: what would find no knob still.
     """
 
     what: str
@@ -53,6 +81,13 @@ class Offer(Fielded):
     before: tuple[int, ...]
     missed: tuple[MissedTravel, ...] = ()
     eases: tuple[str, ...] = ()
+    elsewhere: tuple[Route, ...] = ()
+    among: tuple[tuple[str, ...], ...] = ()
+    whole: tuple[tuple[str, ...], ...] = ()
+    mends: tuple[MissedTravel, ...] = ()
+    comes: tuple[str, ...] = ()
+    goes: tuple[str, ...] = ()
+    out: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -67,55 +102,84 @@ class Offer(Fielded):
         return len(self.moves) if self.what == FREE else len(self.names)
 
     def __str__(self) -> str:
-        if self.what == SHARE:
-            snapshots = "snapshot" if len(self.names) == 1 else "snapshots"
-            how = f"without the added {snapshots} {quoted(self.names)}"
-        elif self.what == FREE:
-            how = f"with {listed(self.names)} free to move"
-        elif self.what == CLEAR:
-            how = f"with {listed(self.names)} cleared"
-        else:
-            how = f"with {listed(self.names)} left out{'' if self.eases else ' instead'}"
-        told = f"{how}, {listed([self._to(knob) for knob in self._knobs])}"
-        told = "; ".join((told, *self._then(), *missed_told(self.missed)))
-        return f"{told} ({', '.join(self._how_good())})"
+        told = (self._told(most) for most in (6, 4, 3, 2, 1))
+        return next((each for each in told if len(each) <= LONGEST), self._told(1))
+
+    def _told(self, most: int) -> str:
+        """What it would change, the worst first, so many names at most in a row."""
+        return f"{self._how}: {'; '.join(self._changes(most))} ({', '.join(self._how_good())})"
 
     @property
-    def _knobs(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(each.knob for each in self.places))
+    def _how(self) -> str:
+        if self.what == SHARE:
+            snapshots = "snapshot" if len(self.names) == 1 else "snapshots"
+            return f"without the added {snapshots} {quoted(self.names)}"
+        if self.what == FREE:
+            return f"with {listed(self.names)} free to move"
+        if self.what == CLEAR:
+            return f"with {listed(self.names)} cleared"
+        return f"with {listed(self.names)} left out{' instead' if self.places else ''}"
 
-    def _to(self, knob: str) -> str:
-        """What comes to one knob, and what is there already."""
-        here, beside = _on_knob(knob, self.places, self.beside)
-        comes = "comes" if len(here) == 1 else "come"
-        return f"{listed(here, 6)} {comes} to {knob_told(knob)}{beside}"
+    def _changes(self, most: int) -> Iterator[str]:
+        for what, named in named_alarms(self.missed, known=self.mends):
+            yield f"{what}: {named}"
+        for knob, here, beside in self._knobs(self.places, self.beside):
+            comes = "comes" if len(here) == 1 else "come"
+            yield f"{listed(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
+        for knob, here, beside in self._knobs(self.elsewhere, self.among):
+            goes = "goes" if len(here) == 1 else "go"
+            yield f"{listed(here, most)} {goes} to {knob_told(knob)}{_told_beside(beside, most)}"
+        for knob, here, beside in self._knobs(self.moves, self.joins):
+            too = f" too,{_told_beside(beside, most)}" if beside else ""
+            yield f"{knob_told(knob)} then drives {listed(here, most)}{too}"
+        yield from self._better(most)
+        if self.goes:
+            yield f"snapshot {quoted(self.goes)} comes no more"
+        other = [each.destination for each in self.missed if not each.alarming]
+        if other:
+            yield f"not over the travel wanted: {listed(other, most)}"
+        if self.out:
+            yield f"still without a knob: {listed(self.out, most)}"
 
-    def _then(self) -> Iterator[str]:
-        """What of the base each knob then drives that it did not drive before; what is eased."""
-        for knob in dict.fromkeys(each.knob for each in self.moves):
-            here, beside = _on_knob(knob, self.moves, self.joins)
-            too = f" too,{beside}" if beside else ""
-            yield f"{knob_told(knob)} then drives {listed(here, 6)}{too}"
+    def _better(self, most: int) -> Iterator[str]:
+        mends = (each for each in self.mends if each.destination not in self.eases)
+        for what, named in named_alarms(mends, known=self.missed):
+            yield f"{_MENDED[what]}: {named}"
         if self.eases:
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")
-            yield f"{listed(self.eases)} {are} then as in {their} setup"
+            yield f"{listed(self.eases, most)} {are} then as in {their} setup"
+        if self.comes:
+            yield f"snapshot {quoted(self.comes)} comes"
+
+    def _knobs(
+        self, routes: Sequence[Route], beside: Sequence[Sequence[str]]
+    ) -> Iterator[tuple[str, list[str], list[str]]]:
+        """For each knob what comes to it, a voice whole where all of it does, and what else is."""
+        for knob in dict.fromkeys(each.knob for each in routes):
+            here = [each.destination for each in routes if each.knob == knob]
+            on = (
+                n
+                for each, names in zip(routes, beside, strict=True)
+                for n in names
+                if each.knob == knob
+            )
+            there = [name for name in dict.fromkeys(on) if name not in here]
+            yield knob, self._called(here), self._called(there)
+
+    def _called(self, names: Sequence[str]) -> list[str]:
+        """Names, a voice by its own where all of it is among them."""
+        whole = {voice_part(each[0]) for each in self.whole if set(each) <= set(names)}
+        return list(
+            dict.fromkeys(v if (v := voice_part(name)) in whole else name for name in names)
+        )
 
     def _how_good(self) -> Iterator[str]:
-        """How much moves, what else gets worse, and whether there is no better way to take it."""
-        if self.moves:
-            move = "moves" if len(self.moves) == 1 else "move"
-            yield f"{many(len(self.moves), 'route')} of the base {move}"
+        """What else gets worse, and whether there is no better way to take it."""
         for tier, was in zip(self.tiers, self.before, strict=True):
             if tier.value > was and tier.name in _WORSE:
                 yield _WORSE[tier.name]
         yield "proven best that way" if self.proven else "not proven best that way"
 
 
-def _on_knob(
-    knob: str, routes: Sequence[Route], beside: Sequence[Sequence[str]]
-) -> tuple[list[str], str]:
-    """What routes bring to a knob, and in words what else is there, as told with each route."""
-    here = [each.destination for each in routes if each.knob == knob]
-    names = (n for each, on in zip(routes, beside, strict=True) for n in on if each.knob == knob)
-    there = [name for name in dict.fromkeys(names) if name not in here]
-    return here, f" beside {listed(there, 4)}" if there else ""
+def _told_beside(names: Sequence[str], most: int) -> str:
+    return f" beside {listed(names, most)}" if names else ""

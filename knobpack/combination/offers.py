@@ -9,17 +9,21 @@ travel, while something that matters less has a knob, leaving that out is a way 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 
 import attrs
 
 from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
-from knobpack.combination.report import Carried
+from knobpack.combination.report import CROWDED_OUT, Carried
 from knobpack.combination.wanted import Wanted
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
+from knobpack.setups.missed_travels import MissedTravel
 from knobpack.words import Request, Route
+from knobpack.words.names import voice_part
+from knobpack.words.voice import HIDDEN
 
 MOST_KNOBS = 16
 """Knobs of a panel, at most, where all ways of a sort are tried, as far as so many go."""
@@ -75,15 +79,14 @@ def cheapest_offers(
         if made is not None:
             good.append(made)
     good.sort(key=lambda each: (*_rank(each), len(each.names)))
-    shown: dict[tuple[object, ...], Offer] = {}
-    more = []
-    for each in good:
-        if any(_needless(each, other) for other in good):
-            continue
-        # Of those of one sort that cost the same one is enough, while others are to be had.
-        if shown.setdefault((each.what, _rank(each)), each) is not each:
-            more.append(each)
-    return tuple(sorted([*shown.values(), *more][:MOST_SHOWN], key=_harm))
+    good = [each for each in good if not any(_needless(each, other) for other in good)]
+    # Of each sort the best first; of those that cost the same one, while others are to be had.
+    sorts = {each.what: each for each in reversed(good)}
+    prices = {(each.what, _rank(each)): each for each in reversed(good)}
+    best = [each for each in good if sorts[each.what] is each]
+    other = [each for each in good if prices[each.what, _rank(each)] is each]
+    shown = {id(each): each for each in (*best, *other, *good)}
+    return tuple(sorted([*shown.values()][:MOST_SHOWN], key=_harm))
 
 
 def _needless(offer: Offer, other: Offer) -> bool:
@@ -98,12 +101,13 @@ def _harm(offer: Offer) -> tuple[int, ...]:
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
-    """What is left out and parted counts first, then what is given up for it, then all else.
+    """What is left out and parted counts first, what is alarming, what is given up; then all else.
 
     What it does to the layout is no price.
     """
     unplaced, bundles, *rest = (tier.value for tier in offer.tiers if tier.name != "layout")
-    return unplaced, bundles, offer.lost, *rest
+    alarms = _alarm_count(offer.missed) - _alarm_count(offer.mends)
+    return unplaced, bundles, alarms, offer.lost, *rest
 
 
 def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
@@ -120,44 +124,110 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     first, *rest = then.allocation.tiers
     first = attrs.evolve(first, value=first.value + more, bound=first.bound + more)
     before = tuple(tier.value for tier in found.allocation.tiers)
-    gains = first.value < before[0] or (blank.what == kinds.LEAVE and bool(placed))
-    eased: tuple[str, ...] = ()
-    if not placed and blank.what == kinds.LEAVE:
-        eased, gains = _eased(found, then, blank.names), True
-        placed = [each for each in then.carried if _moved(found, each)] if eased else []
-    if not placed or not gains:
+    now = {each.travels for each in then.missed}
+    mends = tuple(each for each in found.missed if each.alarming and each.travels not in now)
+    comes = _snapshots_gone(found, then)
+    eased = () if placed or not (left or blank.what == kinds.FREE) else _eased(found, then, left)
+    if placed:
+        gains = first.value < before[0] or blank.what == kinds.LEAVE
+    else:
+        gains = (eased or _helped(found, then, mends, comes, left)) and _no_worse(found, then, left)
+    if not gains:
         return None
-    moved = [
-        each
-        for each in then.carried
-        if each.source == found.base and each.new_knob and each.new_knob != each.old_knob
-    ]
+    at = {each.destination: each.knob for each in found.allocation.routes}
+    others = [e for e in then.carried if e.full_name not in out and e.new_knob]
+    others = [e for e in others if e.new_knob != at.get(e.full_name, e.old_knob)]
+    moved = [each for each in others if each.source == found.base]
+    others = [each for each in others if each.source != found.base]
     already = {each.travels for each in found.missed}
     return attrs.evolve(
         blank,
-        places=tuple(Route(each.full_name, each.new_knob or "") for each in placed),
+        places=_routes(placed),
         beside=tuple(each.beside for each in placed),
-        moves=tuple(Route(each.full_name, each.new_knob or "") for each in moved),
+        moves=_routes(moved),
         joins=tuple(each.beside for each in moved),
         tiers=(first, *rest),
         before=before,
         missed=tuple(each for each in then.missed if each.travels not in already),
         eases=eased,
+        elsewhere=_routes(others),
+        among=tuple(each.beside for each in others),
+        whole=_whole(then),
+        mends=mends,
+        comes=comes,
+        goes=tuple(n for n in _snapshots_gone(then, found) if n not in blank.names),
+        out=then.without_knob,
     )
 
 
-def _moved(found: Combination, now: Carried) -> bool:
-    """Whether something of a source is on another knob than it was found on."""
-    was = {each.full_name: each.new_knob for each in found.carried}
-    return now.source != found.base and now.new_knob not in (None, was.get(now.full_name))
+def _routes(carried: Iterable[Carried]) -> tuple[Route, ...]:
+    return tuple(Route(each.full_name, each.new_knob or "") for each in carried)
 
 
-def _eased(found: Combination, then: Combination, left: Iterable[str]) -> tuple[str, ...]:
-    """What matters and is as it was in its setup without something, if nothing else is worse."""
+def _whole(then: Combination) -> tuple[tuple[str, ...], ...]:
+    """For each voice that is on one knob what of it has a knob."""
+    voices = grouped((voice_part(each.destination), each) for each in then.allocation.routes)
+    return tuple(
+        tuple(each.destination for each in routes)
+        for routes in voices.values()
+        if len(routes) > 1 and len({each.knob for each in routes}) == 1
+    )
+
+
+def _helped(
+    found: Combination,
+    then: Combination,
+    mends: Iterable[MissedTravel],
+    comes: Collection[str],
+    left: Collection[str],
+) -> bool:
+    """Whether less is alarming, or a snapshot comes, and nothing that matters more is left out.
+
+    What is turned round or stands still is no use so, and may be left out itself.
+    """
+    inner = found.request.destinations
+    least = min((inner[name].priority for name in left), default=HIDDEN + 1)
+    fewer = _alarm_count(then.missed) < _alarm_count(found.missed)
+    return least > ESSENTIAL and (
+        bool(comes)
+        or (
+            fewer
+            and any(
+                m.reversed or m.still
+                if m.destination in left
+                else inner[m.destination].priority <= least
+                for m in mends
+            )
+        )
+    )
+
+
+def _snapshots_gone(one: Combination, other: Combination) -> tuple[str, ...]:
+    """The snapshots that do not come in one combination, and do in the other."""
+    there = {(each.setup, each.name) for each in other.gone}
+    return tuple(each.name for each in one.gone if (each.setup, each.name) not in there)
+
+
+def _no_worse(found: Combination, then: Combination, left: Collection[str]) -> bool:
+    """Whether no more is left out, given up, alarming or, of what matters, not as it was.
+
+    Where something is ``left`` out for it, nothing else of what matters at all.
+    """
     before, after = _troubled(found), _troubled(then)
-    if set(then.without_knob) - set(found.without_knob) or set(after) - set(before):
-        return ()
-    least = min(found.request.destinations[name].priority for name in left)
+    more = set(after) - set(before) if left else len(after) > len(before)
+    lost = set(then.without_knob) - set(found.without_knob) or _snapshots_gone(then, found)
+    return not (more or lost) and _alarm_count(then.missed) <= _alarm_count(found.missed)
+
+
+def _alarm_count(missed: Iterable[MissedTravel]) -> int:
+    """In how many ways travels are alarming."""
+    return sum(sum(each.alarms) for each in missed)
+
+
+def _eased(found: Combination, then: Combination, left: Collection[str]) -> tuple[str, ...]:
+    """What matters and is as it was in its setup without what matters less."""
+    before, after = _troubled(found), _troubled(then)
+    least = min((found.request.destinations[name].priority for name in left), default=HIDDEN + 1)
     return tuple(name for name, at in before.items() if name not in after and at < least)
 
 
@@ -189,21 +259,37 @@ def ways_to_place(found: Combination) -> list[Way]:
 
     Returns:
         Each way as one of the sorts of an offer, and its names; where all has a knob, only what
-        could be left out so that something that matters more is as it was in its setup.
+        could be left out so that something that matters more is as it was in its setup; and where
+        something is alarming or gave way, what could be left out or freed so that it is not.
     """
-    if not any(each.new_knob is None for each in found.carried):
-        troubled = min(_troubled(found).values(), default=0)
-        alone = _alone(found, troubled) if troubled else []
-        return [(kinds.LEAVE, names) for names in alone[:MOST_TRIED]]
     small = len(found.setup.surface.knob_names) <= MOST_KNOBS
     most = MOST_TRIED if small else FEW_TRIED
-    sorts: dict[str, list[tuple[str, ...]]] = {
-        kinds.CLEAR: [(each.knob,) for each in found.room],
-        kinds.SHARE: _to_give_up(found),
-        kinds.FREE: _to_free(found),
-        kinds.LEAVE: _to_leave(found),
-    }
+    sorts: dict[str, list[tuple[str, ...]]]
+    if found.without_knob:
+        sorts = {
+            kinds.CLEAR: [(each.knob,) for each in found.room],
+            kinds.SHARE: _to_give_up(found),
+            kinds.FREE: _to_free(found),
+            kinds.LEAVE: _to_leave(found),
+        }
+    else:
+        troubled = min(_troubled(found).values(), default=0)
+        sorts = {kinds.LEAVE: _alone(found, troubled) if troubled else []}
+        crowded = _crowded(found)
+        if crowded:
+            more = [names for names in _to_leave(found) if not crowded.isdisjoint(names)]
+            leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
+            room: list[tuple[str, ...]] = [(each.knob,) for each in found.room]
+            sorts = {kinds.CLEAR: room, kinds.FREE: _to_free(found), kinds.LEAVE: [*leave]}
     return [(what, names) for what, ways in sorts.items() for names in ways[:most]]
+
+
+def _crowded(found: Combination) -> set[str]:
+    """What is on a knob that does something alarming, or of which a snapshot gave way."""
+    knobs = {each.knob for each in found.missed if each.alarming}
+    if any(each.why == CROWDED_OUT for each in found.gone):
+        knobs |= {each.knob for each in found.allocation.joined}
+    return {name for knob in knobs for name in found.allocation.on(knob)}
 
 
 def _bundles(carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:

@@ -17,6 +17,9 @@ BASE = "base alone"
 SOURCE = "source alone"
 """A snapshot that moves one source alone."""
 
+CROWDED_OUT = "does not come: with it, more would be left out"
+"""Why a snapshot does not come that would keep something from every knob."""
+
 
 @attrs.frozen
 class Source(Fielded):

@@ -15,7 +15,7 @@ import attrs
 from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
-from knobpack.combination.report import ALL, BASE, SOURCE, NotAsItWas
+from knobpack.combination.report import ALL, BASE, CROWDED_OUT, SOURCE, NotAsItWas
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.numbered.components import components
@@ -262,7 +262,7 @@ def _chosen(
         elif name in give_up:
             why = "is given up, as asked"
         elif name in crowded:
-            why = "does not come: with it, more would be left out"
+            why = CROWDED_OUT
         elif len(chosen) >= room:
             why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
         else:

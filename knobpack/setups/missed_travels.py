@@ -154,20 +154,45 @@ def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = st
     Returns:
         A sentence for each sort; empty where there is nothing of the kind.
     """
-    told = []
+    told = named_alarms(missed, show)
+    return " ".join(f"{what.capitalize()}: {named}." for what, named in told)
+
+
+ALARMS = (
+    "turned round",
+    "higher than it was",
+    "not as low as it was",
+    "standing still",
+    "reaching half at most",
+)
+"""What each of ``MissedTravel.alarms`` is called, in their order."""
+
+
+def named_alarms(
+    missed: Iterable[MissedTravel],
+    show: Callable[[str], str] = str,
+    known: Iterable[MissedTravel] = (),
+) -> Iterator[tuple[str, str]]:
+    """The same in parts.
+
+    Args:
+        missed: what is missed.
+        show: what a name is shown as.
+        known: what need not be told again, be it on another knob.
+
+    Yields:
+        One of :data:`ALARMS`, and the names and knobs of which it is so.
+    """
     every = tuple(missed)
-    for what, those in (
-        ("Turned round", [m for m in every if m.reversed]),
-        ("Higher than it was", [m for m in every if m.louder]),
-        ("Not as low as it was", [m for m in every if m.lifted]),
-        ("Standing still", [m for m in every if m.still]),
-        ("Reaching half at most", [m for m in every if m.faint]),
-    ):
+    old = {
+        (each.destination, at) for each in known for at, is_so in enumerate(each.alarms) if is_so
+    }
+    for at, what in enumerate(ALARMS):
+        those = (m for m in every if m.alarms[at] and (m.destination, at) not in old)
         on = grouped((m.knob, show(m.destination)) for m in those)
         if on:
             named = [f"{listed(names)} ({show(knob_told(k))})" for k, names in on.items()]
-            told.append(f"{what}: {listed(named, len(named))}.")
-    return " ".join(told)
+            yield what, listed(named, len(named))
 
 
 def missed_in(request: Request, layout: Layout) -> tuple[MissedTravel, ...]:
