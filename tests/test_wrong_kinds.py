@@ -250,6 +250,7 @@ METHODS: dict[tuple[object, str], Arguments] = {
     (FOUND, "on"): given(knob="K1"),
     (FOUND, "knob_of"): given(destination=PLACED),
     (FOUND, "travel_of"): given(destination=PLACED),
+    (FOUND, "tier"): given(name="sharing"),
     **{
         (next(iter(RIGHT[name].values())), name): dict(list(RIGHT[name].items())[1:])
         for _, name in BOUND

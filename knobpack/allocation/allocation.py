@@ -113,21 +113,6 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         found = import_module("knobpack.explanation.frontiers").frontiers_of(self)
         return found
 
-    def tier(self, name: str) -> Tier:
-        """One tier.
-
-        Args:
-            name: what it is called, such as ``sharing``.
-
-        Returns:
-            Its value, bound and proof.
-
-        Raises:
-            InputError: there is no such tier.
-        """
-        tiers = {tier.name: tier for tier in self.tiers}
-        return tiers[check_named("Allocation.tier.name", name, tiers, "name a tier")]
-
     @property
     def essential_out(self) -> tuple[str, ...]:
         """The full names of what is essential (priority 1) and left out."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import attrs
 
 from knobpack.text.shown import Fielded
+from knobpack.words.fields import check_named
 
 if TYPE_CHECKING:
     from knobpack.allocation import Allocation
@@ -75,6 +76,21 @@ class Tiered:
     def gap(self) -> float:
         """How much of the first tier that is not proven may be too much; 0 if all are proven."""
         return next((tier.gap for tier in self.tiers if not tier.proven), 0.0)
+
+    def tier(self, name: str) -> Tier:
+        """One tier.
+
+        Args:
+            name: what it is called, such as ``sharing``.
+
+        Returns:
+            Its value, bound and proof.
+
+        Raises:
+            InputError: there is no such tier.
+        """
+        tiers = {tier.name: tier for tier in self.tiers}
+        return tiers[check_named(f"{type(self).__name__}.tier.name", name, tiers, "name a tier")]
 
 
 def tiers_from(names: Iterable[str], values: Iterable[int], bounds: Iterable[int]) -> list[Tier]:

@@ -133,21 +133,6 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     more_joined: int = 0
     stopped: Stopped | None = None
 
-    def tier(self, name: str) -> Tier:
-        """One tier.
-
-        Args:
-            name: one of :data:`knobpack.show.SHOW_TIERS`.
-
-        Returns:
-            Its value, bound and proof.
-
-        Raises:
-            InputError: there is no such tier.
-        """
-        check_named("ShowAllocation.tier.name", name, SHOW_TIERS, "name a tier of a show")
-        return self.tiers[SHOW_TIERS.index(name)]
-
     def song(self, name: str) -> Allocation:
         """How one song is laid out.
 
