@@ -78,10 +78,8 @@ def _sides(request: Request) -> list[tuple[set[str], set[str]]]:
     """What required rules part: no one of the first shares with a second."""
     everything, found = set(request.destinations), []
     for rule in request.required:
-        if rule.parted:
-            found.append((set(rule.parted[0]), set(rule.parted[1])))
-        if rule.alone:
-            found.append((set(rule.alone), everything.difference(rule.alone)))
+        first, second = map(set, rule.parted or ((), ()))
+        found += [(first, second), (set(rule.alone), everything.difference(rule.alone))]
     return found
 
 

@@ -5,26 +5,21 @@
 
 from __future__ import annotations
 
-import attrs
-
 from knobpack.allocation import Allocation
-from knobpack.checker import check
 from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.text.columns import PAGE, listing, paragraph
-from knobpack.words import Rule
 from knobpack.words.names import knob_told, knobs_told, listed, place_told
 
 
 def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     """Every rule, whether it is required, and what it costs where it is preferred and not met."""
     rows = []
-    for rule in allocation.request.rules:
-        if rule.weight is None:
-            rows.append((str(rule), "required", "met"))
-            continue
-        price = _rule_price(allocation, rule)
+    on = {knob: allocation.on(knob) for knob in allocation.used}
+    for effect in allocation.request.effects:
+        price = effect.weight * effect.breaches(on)
         met = f"not met: costs {price:,}" if price else "met"
-        rows.append((str(rule), f"preferred, weight {rule.weight:,}", met))
+        firm = f"preferred, weight {effect.weight:,}" if effect.weight else "required"
+        rows.append((str(effect.rule), firm, met))
     return ["RULES", *listing(rows, page=page)] if rows else []
 
 
@@ -96,17 +91,6 @@ def place_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     rows.append(("all", f"{sum(each.price for each in places):,}", ""))
     heading = "PLACES ON THE PANEL  in points of the line of that name"
     return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
-
-
-def _rule_price(allocation: Allocation, rule: Rule) -> int:
-    """What one preferred rule costs: what the plain checker says where it is the only one."""
-    only = attrs.evolve(allocation.request, rules=(rule,))
-    prices = check(only, allocation.layout).prices
-    return (
-        sum(each.apart + each.alone for each in prices.knobs)
-        + sum(each.price for each in prices.spreads if each.term == "together")
-        + sum(each.price for each in prices.places if each.term in ("fixed", "barred"))
-    )
 
 
 def _points(price: int) -> str:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 import attrs
 
-from knobpack.definition.prices import KNOB_TERMS, SPREAD_TERMS
+from knobpack.definition.prices import KNOB_TERMS
 from knobpack.heavy_imports import load
 from knobpack.reasons.facts import (
     ALONE,
@@ -37,6 +37,7 @@ from knobpack.words import Route, Travel
 from knobpack.words import demand as demands
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import Demand
+from knobpack.words.rules import RULES
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -79,8 +80,8 @@ _SUBJECTS: Final[Names] = {
 
 _TERMS: Final[Names] = {
     **dict.fromkeys(("omission", "change", "intruding", "habit", "favour"), "destination"),
+    **{kind.__name__.lower(): "rule" for kind in RULES},  # but for those that count knob by knob
     **dict.fromkeys((*KNOB_TERMS, "moved", "reset"), "knob"),
-    **dict.fromkeys((*SPREAD_TERMS, "fixed", "barred"), "rule"),
     "voice_runs": "voice",
     "group_runs": "group",
 }
