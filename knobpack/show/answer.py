@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
-from knobpack.allocation import Allocation, Tier, Tiered
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocation.records import Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import BoundQuestion
