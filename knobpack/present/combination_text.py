@@ -5,11 +5,13 @@ Plain lines of at most so many columns. Every name and number is one of the comb
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import shlex
+from collections.abc import Iterator, Sequence
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried, layer_told
 from knobpack.definition.phrases import travel_text
+from knobpack.grouped import grouped
 from knobpack.present.setup_text import by_ear_lines
 from knobpack.present.text import essential_lines
 from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
@@ -56,7 +58,22 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     rest = found.headlines[bool(found.essential_out) :]
     words = " ".join(f"--take {number}" for number in (*taken, 1))
     take = [f"Take offer 1 with {words}, and so on."] if found.offers else []
-    return headed(told, [*rest, *take], page)
+    return headed(told, [*rest, *take, *_fewer(found)], page)
+
+
+def _fewer(found: Combination) -> Iterator[str]:
+    """How to bring fewer voices, where some of a source have no knob, or something is alarming."""
+    alarming = {each.destination for each in found.missed if each.alarming}
+    for source, those in grouped((each.source, each) for each in found.carried).items():
+        voices = grouped((each.voice, each) for each in those)
+        fit = [voice for voice, inner in voices.items() if any(each.new_knob for each in inner)]
+        if source == found.base or not fit or len(voices) < 2:
+            continue
+        if len(fit) < len(voices):
+            only = " ".join(f"--only {shlex.quote(voice)}" for voice in fit)
+            yield f"Without the voices of {source} that find no knob: {only}."
+        elif any(each.full_name in alarming or not each.new_knob for each in those):
+            yield f"Bring fewer voices of {source} with --only VOICE."
 
 
 def _carried(found: Combination, page: int) -> list[str]:

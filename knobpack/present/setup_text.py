@@ -13,7 +13,7 @@ from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.definition.phrases import CAUTION, many, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.sheets.state import by_ear, caution_of_change
+from knobpack.sheets.state import by_ear, caution_of_change, unheld_levels
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.text.columns import PAGE, bulleted, headed, listing, paragraph, text_of
 from knobpack.words import Setup
@@ -46,8 +46,11 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
         where = quoted(name for names in those for name in names)
         told = f"{where}: {loud}" if len(found) > 1 else loud
         levels += paragraph(told, 2, 2, page)
-    heading = "SET BY EAR  where these are held in a snapshot is not known"
-    return [*paragraph(heading, 0, 2, page), *listing(rows, page=page), *levels] if rows else []
+    for told in unheld_levels(before, after):
+        levels += paragraph(told, 2, 2, page)
+    heading = "SET BY EAR" + "  where these are held in a snapshot is not known" * bool(rows)
+    lines = [*listing(rows, page=page), *levels]
+    return [*paragraph(heading, 0, 2, page), *lines] if lines else []
 
 
 def cannot_be_text(found: CannotBe, page: int = PAGE) -> str:

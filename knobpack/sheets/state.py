@@ -242,6 +242,35 @@ def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {quoted(map(show, names), 999)}"
         told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
         yield f"{told} {loud}".rstrip()
+    yield from unheld_levels(before, after, show)
+
+
+def unheld_levels(before: Setup, after: Setup, show: Show = str) -> tuple[str, ...]:
+    """Which voices come that sound, and whose levels no knob drives, in a sentence.
+
+    Args:
+        before: the setup as it was.
+        after: what it becomes.
+        show: what a name is shown as.
+
+    Returns:
+        The sentence; none where there is no such voice.
+    """
+    new, had = read(after), {voice.name for voice in before.voices}
+    silent = [set(each.silent) for each in after.snapshots]
+    found = []
+    for voice in after.voices:
+        levels = [n for n, inner in voice.by_full_name.items() if is_level(inner.kind)]
+        sounds = not silent or any(voice.name not in names for names in silent)
+        if voice.name not in had and sounds and levels and not any(map(new.knobs_of.get, levels)):
+            found.append(voice.name)
+    if not found:
+        return ()
+    one = len(found) == 1
+    sound, they = ("sounds", "it stands") if one else ("sound", "they stand")
+    its = "its level" if one else "their levels"
+    told = f"{names_in(found, show)} {sound} at whatever level {they}: no knob drives {its}."
+    return (told,)
 
 
 def by_ear(
