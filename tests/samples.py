@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, cast
+
 from knobpack.words import (
     Apart,
     Destination,
@@ -19,6 +21,7 @@ from knobpack.words import (
     VoiceLayer,
     Weights,
 )
+from knobpack.words.rules import RULES
 
 REQUEST = Request(
     Surface.row(3, bits=14, reserved=("K3",)),
@@ -37,3 +40,16 @@ REQUEST = Request(
     weights=Weights(sequence=0),
 )
 SETUP = Setup("Stage", REQUEST.surface, REQUEST.voices, routes=(Route("Nobody/level", "K8"),))
+
+_GIVEN = {
+    "names": ("Pad", "Bass/level"),
+    "first": ("Pad",),
+    "second": ("Bass", "Lead"),
+    "knob": "K3",
+    "knobs": ("K1", "K2"),
+}
+EACH_RULE: tuple[Any, ...] = tuple(
+    cast("Any", kind)(**{key: value for key, value in _GIVEN.items() if hasattr(kind, key)})
+    for kind in RULES
+)
+"""A rule of each sort, of what its fields take."""

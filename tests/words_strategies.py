@@ -11,13 +11,9 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
 from knobpack.words import (
-    Alone,
-    Apart,
     Arrival,
-    Barred,
     BrokenKnob,
     Destination,
-    Fixed,
     Group,
     Home,
     Knob,
@@ -36,13 +32,13 @@ from knobpack.words import (
     Snapshot,
     Span,
     Surface,
-    Together,
     Travel,
     Voice,
     VoiceLayer,
     Weights,
 )
 from knobpack.words.knob_settings import Turning
+from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import (
     Away,
     BackInUse,
@@ -203,17 +199,16 @@ def layouts(
 @st.composite
 def rules(draw: DrawFn, known: Sequence[str], knobs: Sequence[str]) -> Rule:
     """Rules over known names and knobs."""
-    names, other = draw(some(known, 1)), draw(some(known, 1))
-    weight = draw(RULE_WEIGHTS)
-    made: list[Rule] = [
-        Together(names, weight),
-        Apart(names, other, weight),
-        Alone(names, weight),
-    ]
-    if knobs:
-        made.append(Fixed(names, draw(st.sampled_from(knobs)), weight))
-        made.append(Barred(names, draw(some(knobs, 1)), weight))
-    return draw(st.sampled_from(made))
+    kinds = [each for each in RULES if knobs or not {"knob", "knobs"} & set(vars(each))]
+    given: dict[str, SearchStrategy[Any]] = {
+        **dict.fromkeys(("names", "first", "second"), some(known, 1)),
+        "knob": st.sampled_from(knobs or ("",)),
+        "knobs": some(knobs, 1),
+        "weight": RULE_WEIGHTS,
+    }
+    kind: Any = draw(st.sampled_from(kinds))
+    fields = [each.name for each in attrs.fields(kind)]
+    return cast("Rule", kind(**{each: draw(given[each]) for each in fields}))
 
 
 @st.composite

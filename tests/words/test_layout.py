@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any, cast
+from typing import Any
 
 import attrs
 import pytest
@@ -27,7 +27,7 @@ from knobpack.words import (
     Voice,
     VoiceLayer,
 )
-from knobpack.words.rules import RULES
+from tests.samples import EACH_RULE
 
 SETUP = Setup("Stage", Surface.row(2))
 
@@ -99,21 +99,8 @@ def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() 
     assert not {"label", "sends", "played", "silent", "idle"} & set(heads)
 
 
-GIVEN: dict[str, Any] = {
-    "names": ("Pad", "Bass/level"),
-    "first": ("Pad",),
-    "second": ("Bass", "Lead"),
-    "knob": "K3",
-    "knobs": ("K1", "K2"),
-}
-RULES_IN_WORDS: list[Any] = [
-    kind(**{key: value for key, value in GIVEN.items() if hasattr(kind, key)})
-    for kind in cast("tuple[Any, ...]", RULES)
-]
-
-
 def test_a_rule_in_words() -> None:
-    assert list(map(str, RULES_IN_WORDS))[:5] == [  # each is told alike
+    assert list(map(str, EACH_RULE))[:5] == [  # each is told alike
         "together(Pad, Bass/level)",
         "apart(Pad; Bass, Lead)",
         "alone(Pad, Bass/level)",
@@ -122,7 +109,7 @@ def test_a_rule_in_words() -> None:
     ]
 
 
-@pytest.mark.parametrize("rule", RULES_IN_WORDS)
+@pytest.mark.parametrize("rule", EACH_RULE)
 def test_every_list_of_a_rule_names_something_once(rule: Any) -> None:
     kind = type(rule).__name__
     lists = [field.name for field in attrs.fields(type(rule)) if field.name[-1] == "s"]

@@ -9,12 +9,8 @@ import pytest
 
 from knobpack.errors import InputError
 from knobpack.words import (
-    Alone,
-    Apart,
-    Barred,
     BrokenKnob,
     Destination,
-    Fixed,
     Group,
     Knob,
     KnobLabel,
@@ -27,19 +23,15 @@ from knobpack.words import (
     Snapshot,
     Span,
     Surface,
-    Together,
     Travel,
     Voice,
     VoiceLayer,
     Weights,
 )
+from tests.samples import EACH_RULE
 
 LEVEL, PAD, ALL, ROW = Destination("level"), Voice("Pad"), Snapshot("all"), Surface.row(1)
 TRAVEL, STAGE = Travel(0, 1), Setup("Stage", Surface.row(2))
-RULES = (
-    *(Together("a"), Apart("a", "b"), Alone("a"), Fixed("a", "K1"), Barred("a", "K1")),
-    *(Fixed("a", "K1", 5), Barred("a", "K1", 5)),
-)
 NO_NUMBERS = (True, 1.0, "1")
 NO_NAMES = ("", "a/b", 3, None)
 WEIGHT = ((0, 1, 10_000), (-1, 10_001, *NO_NUMBERS))
@@ -58,7 +50,7 @@ LIMITS: list[tuple[Any, str, tuple[Any, ...], tuple[Any, ...]]] = [
         if type(each.default) is int
     ),
     (ALL, "break_weight", (None, *WEIGHT[0]), WEIGHT[1]),
-    *((rule, "weight", (None, 1, 10_000), (0, -1, *WEIGHT[1])) for rule in RULES),
+    *((rule, "weight", (None, 1, 10_000), (0, -1, *WEIGHT[1])) for rule in EACH_RULE),
     # M2-117-UM v1.0 (June 2023), property "priority": an integer, 1 essential to 5 hidden.
     (LEVEL, "priority", (1, 2, 3, 4, 5), (0, 6, None, *NO_NUMBERS)),
     (LEVEL, "kind", ("level", "loudness"), NO_NAMES),
