@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from knobpack.explanation.free_knob import KnobOffer as KnobOffer
     from knobpack.explanation.here import Here as Here
     from knobpack.explanation.here import why_here as why_here
+    from knobpack.explanation.instead import Instead as Instead
     from knobpack.explanation.least import Crowd as Crowd
     from knobpack.explanation.least import LeastKnobs as LeastKnobs
     from knobpack.explanation.least import least_knobs as least_knobs
@@ -76,6 +77,7 @@ _OFFERED = {
     "explanation.comparison": "Comparison TermChange",
     "explanation.free_knob": "KnobOffer",
     "explanation.here": "Here why_here",
+    "explanation.instead": "Instead",
     "explanation.least": "Crowd LeastKnobs least_knobs",
     "explanation.not_there": "NotThere why_not",
     "explanation.shared": "Shared why_shared",

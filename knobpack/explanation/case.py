@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +31,8 @@ class Case:
     allocation: Allocation
     known: dict[tuple[str, str], Any] = attrs.field(factory=dict, init=False)
     """Why each destination is not on a knob, by both, where that was worked out."""
+    instead: dict[str, tuple[Any, ...]] = attrs.field(factory=dict, init=False)
+    """Which others could share in place of those on each knob, where that was worked out."""
     _moves: dict[tuple[tuple[str, ...], str], Comparison] = attrs.field(factory=dict, init=False)
     _places: dict[tuple[str, ...], Terms] = attrs.field(factory=dict, init=False)
     _knobs: dict[tuple[str, tuple[str, ...]], Terms] = attrs.field(factory=dict, init=False)
@@ -91,17 +94,19 @@ class Case:
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:
         """What it costs to put some destinations on a knob, all else staying where it is."""
         if (names, knob) not in self._moves:
-            self._moves[names, knob] = self._moved(names, knob)
+            self._moves[names, knob] = self.rearranged(dict.fromkeys(names, knob))
         return self._moves[names, knob]
 
-    def _moved(self, names: tuple[str, ...], knob: str) -> Comparison:
-        there = {**self.knob_of, **dict.fromkeys(names, knob)}
+    def rearranged(self, places: Mapping[str, str]) -> Comparison:
+        """What it costs to put each of some destinations on a knob, all else staying."""
+        there, names = {**self.knob_of, **places}, tuple(places)
         parts: list[tuple[Terms, int]] = []
         left = (self.knob_of[name] for name in names if name in self.knob_of)
-        for each in dict.fromkeys((*left, knob)):  # what is alike is told in this order
-            drives = tuple(name for name in self.on[each] if name not in names)
-            if each == knob:
-                drives = self.request.named((*drives, *names))
+        for each in dict.fromkeys((*left, *places.values())):  # what is alike is told in this order
+            drives = tuple(name for name in self.on[each] if name not in places)
+            coming = tuple(name for name in names if places[name] == each)
+            if coming:
+                drives = self.request.named((*drives, *coming))
             parts += [(self._driving(each, drives), 1), (self._driving(each, self.on[each]), -1)]
         parts += [(self._by_place(there, names), 1), (self._place(names), -1)]
         change = added({}, *parts)

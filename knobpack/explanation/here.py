@@ -10,6 +10,7 @@ from knobpack.allocation import Allocation
 from knobpack.definition.phrases import travel_text
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
+from knobpack.explanation.instead import Instead
 from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.reasons.answer_graph import Answer
 from knobpack.reasons.facts import FIXED, KEPT, Fact
@@ -41,6 +42,8 @@ class Here(Answer):
             first, then those that are closed to it as the layout stands, then those that are closed
             to it whatever the layout.
         in_use: whether it is about a setup in use, in which what is there stays.
+        instead: which others could share in place of what shares its knob, the cheapest first, if
+            that was asked for.
     """
 
     question: ClassVar[str] = "why"
@@ -58,6 +61,7 @@ class Here(Answer):
     pins: tuple[Fact, ...]
     others: tuple[NotThere, ...]
     in_use: bool
+    instead: tuple[Instead, ...] = ()
 
     @property
     def ties(self) -> tuple[str, ...]:
@@ -75,6 +79,7 @@ class Here(Answer):
         if self.pins:
             found.append(f"It must be there: {listed([str(pin) for pin in self.pins])}.")
             return tuple(found)
+        found += [f"{each}." for each in self.instead]
         if not any(each.allowed for each in self.others):
             found.append("No other knob could take it, all else staying where it is.")
         return (*found, *others_told(self.others))

@@ -12,6 +12,7 @@ from knobpack.definition.prices import KnobPrice
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
+from knobpack.explanation.instead import Instead, instead
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.explanation.witness import Witness, filling
@@ -43,6 +44,7 @@ class Shared(Answer):
         witness: destinations that fill the surface while they are placed, if any do.
         moves: for each destination that could be moved off alone, the cheapest place for it, the
             cheapest of all first.
+        instead: which others could share in their place, the cheapest first.
         next_best: what the best layout costs in which these do not all share, if that was asked
             for. Its ``clash`` says why no layout parts them, if none does.
         certain: whether that is proven to be the best of them.
@@ -59,6 +61,7 @@ class Shared(Answer):
     free: tuple[str, ...]
     witness: Witness | None
     moves: tuple[NotThere, ...]
+    instead: tuple[Instead, ...] = ()
     next_best: Difference | None = None
     certain: bool = True
 
@@ -95,6 +98,7 @@ class Shared(Answer):
                 f"{many(self.placed, 'destination')} are on {many(self.used, 'knob')}, all there "
                 f"are for them, so {spare} or more must share with another."
             )
+        found += [f"{each}." for each in self.instead]
         found += [each.sentences[0] for each in self.moves[:MOST_MOVES]]
         if not self.moves:
             found.append("None of them could be moved off alone.")
@@ -121,8 +125,9 @@ def why_shared(
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        What sharing costs, why there is no room to part them, and what moving each of them alone
-        would cost; with ``solve`` also the best layout that parts them.
+        What sharing costs, why there is no room to part them, which others could share instead,
+        and what moving each of them alone would cost; with ``solve`` also the best layout that
+        parts them.
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such knob, nothing shares it,
@@ -153,16 +158,16 @@ def why_shared(
     return attrs.evolve(answer, next_best=best, certain=certain)
 
 
-def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
-    """As :func:`why_shared`, for a knob that is known."""
+def shared(case: Case, knob: str, witness: Witness | None, *, others: bool = True) -> Shared:
+    """As :func:`why_shared`, for a knob that is known; ``others`` instead only if asked for."""
     names = case.on[knob]
     if len(names) < 2:
         right = "name a knob that carries two destinations or more"
         raise InputError("why_shared.knob", knob, right)
-    others = [other for other in case.on if other != knob]
+    elsewhere = [other for other in case.on if other != knob]
     moves = []
     for name in names:
-        alone = [not_there(case, name, other) for other in others]
+        alone = [not_there(case, name, other) for other in elsewhere]
         priced = [(each.comparison.rank, each) for each in alone if each.comparison is not None]
         if priced:
             moves.append(min(priced, key=lambda pair: pair[0]))
@@ -178,6 +183,7 @@ def shared(case: Case, knob: str, witness: Witness | None) -> Shared:
         free=tuple(k for k, carried in case.on.items() if not carried and k not in reserved),
         witness=witness,
         moves=tuple(move for _, move in moves),
+        instead=instead(case, knob) if others else (),
     )
 
 

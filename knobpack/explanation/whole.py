@@ -124,7 +124,8 @@ def explain(
     Args:
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         solve: whether to answer also what takes solving again: what each rule and snapshot costs,
-            what would place what is left out, and which other layouts are as good.
+            what would place what is left out, which others could share a knob instead, and which
+            other layouts are as good.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
@@ -154,7 +155,8 @@ def explain(
     sharing = (knob for knob, names in case.on.items() if len(names) > 1)
     heres = tuple(here(case, name) for name in _until_cut_off(run, placed))
     witness = None if run.cut_off else filling(case, run)
-    shares = tuple(shared(case, knob, witness) for knob in _until_cut_off(run, sharing))
+    knobs = _until_cut_off(run, sharing)
+    shares = tuple(shared(case, knob, witness, others=solve) for knob in knobs)
     with run.share(1 / 5 if solve else 1) as own:
         out = tuple(_out(case, own, solve=solve))
     with run.share(1 / 4 if solve else 1 / 2) as own:

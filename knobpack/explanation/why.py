@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import attrs
+
 from knobpack.allocation import Allocation
 from knobpack.explanation.case import Case
 from knobpack.explanation.here import Here, here
+from knobpack.explanation.instead import instead
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words.fields import check_kind
@@ -29,7 +32,8 @@ def why(
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        What :func:`why_here` tells of what is placed, and :func:`why_unplaced` of what is not.
+        What :func:`why_here` tells of what is placed, and what else could share in place of what
+        shares its knob; of what is left out what :func:`why_unplaced` tells.
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such destination, ``solve`` is not
@@ -52,5 +56,6 @@ def why(
     case = Case(allocation)
     name = case.destination("why", destination)
     if name in case.knob_of:
-        return here(case, name)
+        found = here(case, name)
+        return found if found.pins else attrs.evolve(found, instead=instead(case, found.knob))
     return why_unplaced(allocation, name, solve=solve, limits=run)

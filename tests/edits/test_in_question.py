@@ -20,6 +20,7 @@ from knobpack.combination.combine import combine, taking
 from knobpack.combination.taken_away import without_source
 from knobpack.edits import Away, Part, Swap, edit
 from knobpack.edits.in_question import InQuestion, as_it_stands, came_with, in_question
+from knobpack.explanation.here import Here
 from knobpack.limits import Run
 from knobpack.words import (
     Destination,
@@ -137,6 +138,28 @@ def test_every_answer_is_that_of_the_combination() -> None:
     assert told.knob_budget() == made.knob_budget()
     assert told.price_of_demands().sentences == made.price_of_demands().sentences
     assert told.best_layouts() == made.best_layouts()
+
+
+def test_what_else_could_share_is_told_with_what_each_would_lose() -> None:
+    told = questioned(combined().setup).allocation
+    shared = told.why_shared("K6")
+    assert [set(each.names) for each in shared.instead] == [
+        {"Lead/level", "Lead/echo"},
+        {"Lead/cutoff", "Sub/cutoff", "Lead/echo"},
+        {"Lead/echo", "Sub/level"},
+    ]
+    # Half the travel of the echo is given up for it each time, or its direction as well.
+    assert [each.missing for each in shared.instead] == [("Lead/echo",)] * 3
+    assert shared.next_best is not None
+    assert shared.instead[0].comparison.amount == shared.next_best.price
+    for name in shared.destinations:
+        answer = told.why(name)
+        assert isinstance(answer, Here)
+        assert answer.instead == shared.instead
+        assert f"{shared.instead[0]}." in answer.sentences
+    alone = told.why("Sub/level")
+    assert isinstance(alone, Here)
+    assert alone.instead == ()
 
 
 def test_without_something_it_is_as_the_offer_says_that_leaves_it_out() -> None:

@@ -158,7 +158,7 @@ def all_clashes() -> Judged:
 
 POORER = (
     r"(facts|destinations|demands|obstacles|terms)\[turned\]|obstacles\[-\d+\]|pins\[twice\]"
-    r"|facts\[\d+\]\.destinations\[-\d+\]|clash\.(knobs\+1|ways_out(\[[-t].*|.*\[twice\]))"
+    r"|instead\[-\d+\]$|facts\[\d+\]\.destinations\[-\d+\]|clash\.(knobs\+1|ways_out(\[[-t].*|.*\[twice\]))"
 )
 """Where a change leaves an answer that is poorer, or in another order, but right."""
 

@@ -71,8 +71,17 @@ def test_every_answer_can_be_read_from_its_graph_and_says_the_same_there() -> No
             seen[type(answer).__name__] += 1
     wanted = {
         *("Here", "NotThere", "Shared", "Unplaced", "Budget", "BestLayouts", "Worths"),
-        *("Difference", "Explanation", "KnobOffer", "fact", "obstacle", "clash", "term change"),
-        *("snapshot", "rule", "limit", "bundle", "knob", "destination", "witness"),
+        *(
+            "Difference",
+            "Explanation",
+            "KnobOffer",
+            "instead",
+            "fact",
+            "obstacle",
+            "clash",
+            "term change",
+        ),
+        *("snapshot", "rule", "limit", "bundle", "knob", "destination", "witness", "instead"),
     }
     assert [sort for sort in wanted if not seen[sort]] == []
 

@@ -13,6 +13,7 @@ from knobpack.explanation.unplaced import Unplaced
 from knobpack.words import Fixed, Together
 from tests.oracles import masks
 from tests.oracles.reasons import asked, may_be, wrong_in_fact, wrong_in_obstacle
+from tests.oracles.reasons_instead import wrong_in_instead
 from tests.oracles.reasons_solved import (
     fixed_there,
     leads_out,
@@ -84,6 +85,7 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
     if list(answer.beside) != beside:
         return [f"beside it are {beside}, not {answer.beside}"]
     wrong += [*_wrong_gains(allocation, answer), *_wrong_pins(allocation, answer)]
+    wrong += wrong_in_instead(allocation, answer.instead, knob)
     others = [each.knob for each in answer.others]
     if sorted(others) != sorted(each for each in request.surface.knob_names if each != knob):
         wrong.append(f"{others} are not all other knobs")

@@ -15,6 +15,7 @@ from tests.oracles.cut_down import allowed
 from tests.oracles.reading import Reading, bits
 from tests.oracles.reasons import asked, wrong_in_parting
 from tests.oracles.reasons_answers import more, wrong_in_not_there
+from tests.oracles.reasons_instead import wrong_in_instead
 from tests.oracles.reasons_layouts import most_parted, small
 from tests.oracles.reasons_solved import places_of, wrong_in_next_best
 from tests.oracles.reasons_terms import bundle_keys, on_each, totals_of, valid
@@ -48,6 +49,7 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
         wrong.append(f"{len(places)} are on {len(used)}, {free} are free")
     wrong += wrong_in_witness(allocation, answer.witness)
     wrong += _wrong_moves(allocation, answer)
+    wrong += wrong_in_instead(allocation, answer.instead, knob)
     if answer.next_best is not None:
         wrong += wrong_in_next_best(
             allocation, answer.destinations, answer.next_best, answer.certain

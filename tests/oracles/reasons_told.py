@@ -99,7 +99,8 @@ def numbers_of(answer: Any) -> set[int]:
         # What is left of the terms after the first few is told in one sum.
         found |= {abs(sum(amounts) - some) for some in accumulate(amounts[:5])}
     if hasattr(answer, "top"):  # a travel is told in positions and as a share of the full one
-        lengths = [abs(each.end - each.start) for each in (answer.travel, answer.wanted)]
+        travels = (answer.travel, getattr(answer, "wanted", None))
+        lengths = [abs(each.end - each.start) for each in travels if each is not None]
         found |= {floor(Fraction(100 * each, answer.top) + Fraction(1, 2)) for each in lengths}
     if hasattr(answer, "placed") and hasattr(answer, "used"):
         found.add(answer.placed - answer.used)
