@@ -142,10 +142,11 @@ class LeastKnobs(Answer):
             lacking += f", but {self.added:,} of the sets below can be on none of those left"
         if not self.proven:
             return (
-                f"Full independence can be had on {knobs}; {lacking}. Whether fewer will do is not "
-                f"proven: at least {self.independent_bound:,} are needed."
+                f"All of it can be had on {knobs} if everything shares that may; {lacking}. "
+                f"Whether fewer will do is not proven: at least {self.independent_bound:,} are "
+                "needed."
             )
-        return f"Full independence takes {knobs}; {lacking}."
+        return f"All of it takes {knobs} if everything shares that may; {lacking}."
 
     def _needed(self) -> tuple[str, ...]:
         if self.independent_bound < 2:
@@ -238,7 +239,7 @@ def least_knobs(
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> request = Request(Surface.row(2), (pad, bass))
         >>> print(least_knobs(request).sentences[0])
-        Full independence takes 2 knobs; the surface has 2.
+        All of it takes 2 knobs if everything shares that may; the surface has 2.
     """
     check_kind("least_knobs.request", request, Request)
     run = begun("least_knobs", effort, limits)

@@ -108,7 +108,7 @@ class Explanation(Answer):
             found.append(f"Not all is told: the search was stopped ({self.stopped}).")
         found += [line for each in answers for line in each.sentences]
         if self.clash is not None:
-            found.append(f"Full independence can be had on no number of knobs: {self.clash}")
+            found.append(f"All of it can be had on no number of knobs: {self.clash}")
         return tuple(found)
 
 

@@ -44,7 +44,7 @@ def _told(answer: Outcome) -> Iterable[str]:
 
     # A clash is the answer where it was asked how many knobs are enough.
     if isinstance(answer, Clash):
-        return (f"Full independence can be had on no number of knobs: {answer}",)
+        return (f"All of it can be had on no number of knobs: {answer}",)
     return answer.sentences
 
 

@@ -16,7 +16,6 @@ from knobpack.command.main import main
 from knobpack.command.verbs import QUESTIONS
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
-from knobpack.explanation.here import why_here
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.what_if import what_if
@@ -48,7 +47,7 @@ ELSEWHERE = {"what-if", "explain", "every-clash"}
 """These have tests of their own."""
 
 ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
-    (["why", "Strings/level"], "WHY  Strings/level", lambda a: why_here(a, "Strings/level")),
+    (["why", "Strings/level"], "WHY  Strings/level", lambda a: a.why("Strings/level")),
     (
         ["why-not", "Strings/level", "K4"],
         "WHY NOT  Strings/level on K4",
@@ -139,7 +138,7 @@ def test_a_question_is_answered_without_help_from_the_tests(
     demo: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["ask", demo, "why", "Strings/level", "--effort", "9"]) == 0
-    assert joined(why_here(solved(DEMO), "Strings/level").sentences) in joined(
+    assert joined(solved(DEMO).why("Strings/level").sentences) in joined(
         capsys.readouterr().out.split("\n")
     )
 

@@ -87,7 +87,7 @@ def test_that_no_number_of_knobs_is_enough_is_an_answer_too(
     text = told(capsys.readouterr().out)
     with pytest.raises(ImpossibleDemands) as caught:
         least_knobs(request)
-    no_number = f"Full independence can be had on no number of knobs: {caught.value}"
+    no_number = f"All of it can be had on no number of knobs: {caught.value}"
     assert text == {"LEAST KNOBS": no_number}
     (one,) = json.loads(target.read_text("utf-8"))["answers"]
     assert one == {"asked": "least-knobs", **to_plain(caught.value.clash)}

@@ -43,7 +43,7 @@ def test_snapshots_that_may_be_broken_count_as_firm() -> None:
     assert answer.knob_of in (("K1", None), (None, "K1"))
     assert answer.separated in (("A/level", "B/level"), ("A/pan", "B/pan"))
     assert answer.sentences[:3] == (
-        "Full independence takes 2 knobs; 1 more than the surface has.",
+        "All of it takes 2 knobs if everything shares that may; 1 more than the surface has.",
         "Fewer will not do: these 2 can never share a knob: A/level and B/level.",
         (
             "With nothing shared it takes 4 knobs, one for each destination; "
@@ -78,8 +78,8 @@ def test_kept_fixed_and_bound_ones_stay_where_they_are() -> None:
     assert (answer.knobs, answer.open_knobs) == (3, 2)
     assert answer.sentences == (
         (
-            "Full independence takes 2 knobs; the surface has 3, 2 of them open, but 1 of the sets "
-            "below can be on none of those left."
+            "All of it takes 2 knobs if everything shares that may; the surface has 3, 2 of them "
+            "open, but 1 of the sets below can be on none of those left."
         ),
         "Fewer will not do: these 2 can never share a knob: V/a and V/d.",
         (
@@ -104,7 +104,7 @@ def test_crowds_and_others_are_added_up() -> None:
     assert answer.crowds == (Crowd(("V/a", "V/b", "V/c", "V/d", "V/e"), 3),)
     assert answer.uncrowded == ("V/f", "V/g")
     assert answer.sentences[:4] == (
-        "Full independence takes 5 knobs; the surface has 8.",
+        "All of it takes 5 knobs if everything shares that may; the surface has 8.",
         "Fewer will not do, for a knob may carry 2 at most:",
         ("  These 5 can share with each other only, and take 3 knobs: V/a, V/b, V/c, V/d and V/e."),
         "  These 2 can share neither with them nor with each other: V/f and V/g.",
@@ -122,7 +122,8 @@ def test_reserved_knobs_are_not_counted_on() -> None:
         2,
     )
     assert answer.sentences[0] == (
-        "Full independence takes 3 knobs; 2 more than are open on the surface."
+        "All of it takes 3 knobs if everything shares that may; "
+        "2 more than are open on the surface."
     )
 
 
