@@ -14,15 +14,12 @@ Pisinger, Operations Research 56, 2008, from memory.)
 
 The relaxation is solved by column generation. Any dual prices give a bound, once no trajectory is
 below its reduced cost (:mod:`knobpack.show.trajectory_pricing`); they are whole 1024ths, so it is
-safe. First, without the cuts, prices are held in a box round the best that are known, and that
-round a first guess, what a destination counts in equal parts in each of its songs: O. du Merle, D.
+safe. Prices are held in a box round the best that are known, first without the cuts and that round
+a first guess, what a destination counts in equal parts in each of its songs: O. du Merle, D.
 Villeneuve, J. Desrosiers, P. Hansen, "Stabilized column generation", Discrete Mathematics 194,
-1999. Then, with them, prices are looked at near the best that are known, part of the way from those
-of the linear programme: P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer
-programming", International Transactions in Operational Research 4, 1997 (both from memory). That
-one column is all routes of one vehicle over the horizon is from D. Goeke, R. Roberti, M. Schneider,
-"Exact and heuristic solution of the consistent vehicle-routing problem", Transportation Science,
-2019 (its abstract was read).
+1999 (from memory). That one column is all routes of one vehicle over the horizon is from D. Goeke,
+R. Roberti, M. Schneider, "Exact and heuristic solution of the consistent vehicle-routing problem",
+Transportation Science, 2019 (its abstract was read).
 """
 
 from __future__ import annotations
@@ -51,19 +48,12 @@ EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 4e-5
 MOST_ADDED = 16
 """Trajectories that are added after each pricing, at most."""
 
-BOX, WIDER, NARROWER, PATIENCE = 0.5, 1.5, 0.7, 8
-"""How wide the box is to begin with, in mean prices; by what it grows where the bound rises at
-once, and shrinks after so many pricings in which it does not."""
+BOX, BOX_WITH_CUTS, WIDER, NARROWER, PATIENCE = 0.5, 0.15, 1.5, 0.7, 8
+"""How wide the box is to begin with, in mean prices, without the cuts and with them; by what it
+grows where the bound rises at once, and shrinks after so many pricings in which it does not."""
 
 RISE = 0.1
 """The part of the way from bound to value that a bound has to make for the box to follow."""
-
-WIDE = 4.0
-"""How wide the box is with the cuts, in the highest price, and by what it grows."""
-
-NEARNESS = 0.8
-"""How near to the best prices known prices are looked at, as a part of the way from those of the
-linear programme."""
 
 CLOSE = QUANTUM // 20
 """How near the value of the linear programme a bound is as good as any, in 1024ths."""
@@ -155,7 +145,7 @@ class _Ascent:
         self._duals: list[Dual] = []
         self._known: set[tuple[int, tuple[int, ...]]] = set()
         self._centre = self._first_guess()
-        self._width = BOX * float(self._centre.sum()) / max(1, len(carried.atoms))
+        self._width = 0.0
 
     def _first_guess(self) -> Whole:
         """What each destination counts, in equal parts in each of its songs; no other price."""
@@ -168,26 +158,34 @@ class _Ascent:
 
     def climbed(self, enough: int, watch: Watch) -> Bound:
         """The best bound that is found; one above ``enough`` 1024ths is looked for no more."""
-        best = self._in_a_box(enough, watch)
+        self._bound_at(self._centre, watch)
+        self._in_a_box(BOX, enough, watch)
         for slack, each in zip(self._enough, self._whole, strict=True):
             self._objective.SetCoefficient(slack, self._carried.weights[each])
         if self._whole:
-            self._near_the_best(best, enough, watch)
+            self._in_a_box(BOX_WITH_CUTS, enough, watch)
         return self._bounded(watch)
+
+    @property
+    def _best(self) -> Dual:
+        """The dual prices at which the bound is best so far."""
+        return max(self._duals, key=lambda dual: dual.worth)
 
     def _bounded(self, watch: Watch) -> Bound:
         """The best bound so far, and the mean of all prices that are nearly as good."""
-        best = max(dual.worth for dual in self._duals)
-        near = QUANTUM * self._carried.step
-        good = [dual.prices for dual in self._duals if dual.worth >= best - near]
+        best, near = self._best, QUANTUM * self._carried.step
+        good = [dual.prices for dual in self._duals if dual.worth >= best.worth - near]
         self._bound_at(np.floor(np.mean(good, axis=0)).astype(np.int64), watch)
-        mean, points = self._duals[-1], self._carried.in_points(best)
+        mean, points = self._duals[-1], self._carried.in_points(self._best.worth)
+        if mean.worth < best.worth - near:  # where no time is left it is no good bound
+            mean = best
         told = self._told(mean.prices)
         return Bound(self._carried, self._pricing, points, mean.worth, told, mean.most)
 
-    def _in_a_box(self, enough: int, watch: Watch) -> int:
-        """The best bound without the cuts, prices held in a box round the best."""
-        best, since = self._bound_at(self._centre, watch), 0
+    def _in_a_box(self, width: float, enough: int, watch: Watch) -> None:
+        """Look for a better bound, prices held in a box of such a width round the best."""
+        self._centre, best, since = self._best.prices, self._best.worth, 0
+        self._width = width * float(self._centre.sum()) / max(1, len(self._carried.atoms))
         self._box()
         while best <= enough and (solved := self._solved(watch)):
             value, boxed = solved
@@ -209,33 +207,6 @@ class _Ascent:
                 self._width *= NARROWER
                 self._box()
             if not boxed and value - best < CLOSE:
-                break
-        return best
-
-    def _near_the_best(self, best: int, enough: int, watch: Watch) -> None:
-        """Look for a better bound with the cuts, at prices near the best that are known."""
-        self._width, nearness = WIDE * float(self._centre.max()), NEARNESS
-        self._box()
-        while best <= enough and (solved := self._solved(watch)):
-            value, boxed = solved
-            prices, limits = self._prices(), self._limits()
-            if nearness > 0:
-                between = nearness * self._centre + (1 - nearness) * prices
-                prices, limits = np.floor(between).astype(np.int64), [0.0] * len(limits)
-            priced = self._priced(prices, limits, watch)
-            bound, added = self._bound(prices, priced), self._add(priced)
-            if bound > best:
-                self._centre, best = prices, bound
-            if not boxed and value - best < CLOSE:
-                break
-            if added:
-                nearness = NEARNESS
-            elif nearness > 0:
-                nearness = max(0.0, nearness - NEARNESS / 4)
-            elif boxed:
-                self._width *= WIDE
-                self._box()
-            else:
                 break
 
     def _solved(self, watch: Watch) -> tuple[float, bool] | None:
