@@ -176,8 +176,23 @@ class Combination(Told, AskedElsewhere):
             f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)
         )
         yield from (f"{each}." for each in self.played)
+        for one in self.brought:
+            if one.kind == "snapshot" and one.old != one.new:
+                yield f"Snapshot '{one.old}' of {one.source} is called '{one.new}' here."
+        yield from self._assumed_layers()
         yield from (f"{each}." for each in self.gone)
         yield from (f"{each}." for each in self.room)
+
+    def _assumed_layers(self) -> Iterator[str]:
+        """Which layers are left free for voices of the base that have none."""
+        without = {voice.name for voice in self.wanted.base.voices if voice.layer is None}
+        free = [each for each in self.allocation.layers if each.voice in without]
+        if free:
+            voices, layers = listed([e.voice for e in free]), listed([str(e.new) for e in free])
+            if len(free) == 1:
+                yield f"{voices} has no layer: {layers} is left free for it."
+            else:
+                yield f"{voices} have no layers: {layers} are left free for them."
 
     @property
     def _undriven(self) -> tuple[tuple[str, ...], tuple[str, ...]]:

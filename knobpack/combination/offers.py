@@ -16,7 +16,7 @@ import attrs
 from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
-from knobpack.combination.report import CROWDED_OUT, Carried
+from knobpack.combination.report import CROWDED_OUT, GIVEN_UP, Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
@@ -155,7 +155,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         whole=_whole(then),
         mends=mends,
         comes=comes,
-        goes=tuple(n for n in _snapshots_gone(then, found) if n not in blank.names),
+        goes=_snapshots_gone(then, found),
         out=then.without_knob,
     )
 
@@ -205,7 +205,8 @@ def _helped(
 def _snapshots_gone(one: Combination, other: Combination) -> tuple[str, ...]:
     """The snapshots that do not come in one combination, and do in the other."""
     there = {(each.setup, each.name) for each in other.gone}
-    return tuple(each.name for each in one.gone if (each.setup, each.name) not in there)
+    gone = (each for each in one.gone if not each.why.startswith(GIVEN_UP))
+    return tuple(each.name for each in gone if (each.setup, each.name) not in there)
 
 
 def _no_worse(found: Combination, then: Combination, left: Collection[str]) -> bool:
@@ -287,7 +288,7 @@ def ways_to_place(found: Combination) -> list[Way]:
 def _crowded(found: Combination) -> set[str]:
     """What is on a knob that does something alarming, or of which a snapshot gave way."""
     knobs = {each.knob for each in found.missed if each.alarming}
-    if any(each.why == CROWDED_OUT for each in found.gone):
+    if any(each.why.startswith(CROWDED_OUT) for each in found.gone):
         knobs |= {each.knob for each in found.allocation.joined}
     return {name for knob in knobs for name in found.allocation.on(knob)}
 

@@ -17,6 +17,8 @@ BASE = "base alone"
 SOURCE = "source alone"
 """A snapshot that moves one source alone."""
 
+GIVEN_UP = "is given up, as asked"
+"""Why a snapshot does not come that the caller gave up."""
 CROWDED_OUT = "does not come: with it, more would be left out"
 """Why a snapshot does not come that would keep something from every knob."""
 
@@ -244,4 +246,4 @@ class Played(Fielded):
                 "and moves all"
             )
         alone = self.base if self.what == BASE else listed(self.sources)
-        return f"Snapshot {name} moves {alone} alone"
+        return f"Snapshot {name} moves nothing but {alone}"

@@ -15,7 +15,7 @@ import attrs
 from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
-from knobpack.combination.report import ALL, BASE, CROWDED_OUT, SOURCE, NotAsItWas
+from knobpack.combination.report import ALL, BASE, CROWDED_OUT, GIVEN_UP, SOURCE, NotAsItWas
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.numbered.components import components
@@ -260,7 +260,7 @@ def _chosen(
         elif same is not None:
             why = f"does not come, as it moves the same as '{same}'"
         elif name in give_up:
-            why = "is given up, as asked"
+            why = GIVEN_UP
         elif name in crowded:
             why = CROWDED_OUT
         elif len(chosen) >= room:
@@ -270,6 +270,7 @@ def _chosen(
             stands[*does, weight] = name
             continue
         if each.old is not None:
+            why += f"; here it would be '{name}'" if each.old != name else ""
             left.append(NotAsItWas(each.owners[0], "snapshot", each.old, why))
         elif same is None and each.moved:
             left.append(NotAsItWas(setup.name, "snapshot", name, why))

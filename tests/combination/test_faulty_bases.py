@@ -96,6 +96,7 @@ def test_layers_that_collide_or_are_not_there_stay() -> None:
     assert "the voice Choir is on layer 1, where Pad is too, and stays there" in told(found)
     assert "the voice Organ is on layer 9 of 3 and stays there" in told(found)
     assert "the voice Harp has no layer; 2 is left free for it" in told(found)
+    assert "Harp has no layer: 2 is left free for it." in found.headlines
     both = combine(base, GUEST, attrs.evolve(GUEST, name="Pier set"))
     assert [each.voice for each in both.unlayered] == ["Lead"]
     unlimited = attrs.evolve(base, surface=Surface.row(4))

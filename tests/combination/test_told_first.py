@@ -8,7 +8,7 @@ import pytest
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
 from knobpack.sheets.state import caution
-from knobpack.words import Destination, Route, Setup, Surface, Voice
+from knobpack.words import Destination, Route, Setup, Snapshot, Surface, Voice
 from tests.combination.test_sources import BASE, LEAD
 from tests.oracles.combination import complaints
 
@@ -66,3 +66,27 @@ def test_what_no_knob_of_the_base_drives_is_told_as_on_the_sheet() -> None:
     assert rest in care
     # Nothing of what was to come is lost, so this is no loss of this combination.
     assert found.essential_out == ()
+
+
+def test_a_snapshot_that_is_called_otherwise_here_is_told_once_and_known_where_it_is_gone() -> None:
+    piano, pad = (Voice(name, (Destination("level"),), 1) for name in ("Piano", "Pad"))
+    base, source = (
+        Setup(
+            f"{voice.name} set",
+            Surface.row(1 + (voice is piano)),
+            (voice,),
+            routes=(Route(f"{voice.name}/level", "K1"),),
+            snapshots=(Snapshot("All", (voice.name,)),),
+        )
+        for voice in (piano, pad)
+    )
+    found = combine(base, source)
+    told = [line for line in found.headlines if "'Pad set'" in line]
+    assert told == [
+        "Snapshot 'Pad set' moves nothing but Pad set.",
+        "Snapshot 'All' of Pad set is called 'Pad set' here.",
+    ]
+    gone = combine(base, source, give_up=("Pad set",)).gone
+    assert [str(each) for each in gone] == [
+        "Pad set: the snapshot 'All' is given up, as asked; here it would be 'Pad set'"
+    ]

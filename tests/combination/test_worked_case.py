@@ -115,7 +115,7 @@ def test_all_grows_once_more_under_its_name(second: Combination) -> None:
     )
     assert [str(each) for each in second.played] == [
         "Snapshot 'piano' takes in Tin roof set",
-        "Snapshot 'Tin roof set' moves Tin roof set alone",
+        "Snapshot 'Tin roof set' moves nothing but Tin roof set",
     ]
 
 
