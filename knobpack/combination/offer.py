@@ -66,7 +66,8 @@ class Offer(Fielded):
         among: for each of ``elsewhere``, what would be on that knob too.
         whole: for each voice that would be on one knob what of it has a knob.
         mends: the alarming travels of now that would be others.
-        comes: the snapshots of sources that would come, and do not without it.
+        comes: the snapshots that would come, and do not without it: ``'all' of Quay set``, one
+            that is added by its name alone.
         goes: the snapshots that would come no more.
         out: what would find no knob still.
     """
@@ -134,7 +135,7 @@ class Offer(Fielded):
             yield f"{knob_told(knob)} then drives {listed(here, most)}{too}"
         yield from self._better(most)
         if self.goes:
-            yield f"snapshot {quoted(self.goes)} comes no more"
+            yield f"snapshot {listed(self.goes)} comes no more"
         other = [each.destination for each in self.missed if not each.alarming]
         if other:
             yield f"not over the travel wanted: {listed(other, most)}"
@@ -149,7 +150,7 @@ class Offer(Fielded):
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")
             yield f"{listed(self.eases, most)} {are} then as in {their} setup"
         if self.comes:
-            yield f"snapshot {quoted(self.comes)} comes"
+            yield f"snapshot {listed(self.comes)} comes"
 
     def _knobs(
         self, routes: Sequence[Route], beside: Sequence[Sequence[str]]

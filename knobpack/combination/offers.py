@@ -206,7 +206,11 @@ def _snapshots_gone(one: Combination, other: Combination) -> tuple[str, ...]:
     """The snapshots that do not come in one combination, and do in the other."""
     there = {(each.setup, each.name) for each in other.gone}
     gone = (each for each in one.gone if not each.why.startswith(GIVEN_UP))
-    return tuple(each.name for each in gone if (each.setup, each.name) not in there)
+    return tuple(
+        f"'{each.name}'" + ("" if each.setup == one.base else f" of {each.setup}")
+        for each in gone
+        if (each.setup, each.name) not in there
+    )
 
 
 def _no_worse(found: Combination, then: Combination, left: Collection[str]) -> bool:

@@ -161,9 +161,15 @@ def assert_complete(found: Combination, offer: Offer, then: Combination) -> None
     told = (*offer.places, *offer.elsewhere, *offer.moves)
     assert {(route.destination, route.knob) for route in told} == after - before
     assert set(offer.out) == set(then.without_knob)
-    gone = [{(each.setup, each.name) for each in those.gone} for those in (found, then)]
-    assert {name for _, name in gone[1] - gone[0]} - {*offer.names} == set(offer.goes)
-    assert {name for _, name in gone[0] - gone[1]} == set(offer.comes)
+    gone = [
+        {f"'{each.name}'{f' of {each.setup}' * (each.setup != found.base)}" for each in there.gone}
+        for there in (found, then)
+    ]
+    given_up = {f"'{each.name}'" for each in then.gone if "given up" in each.why}
+    assert {told for told in gone[1] - gone[0] if told.split(" of ")[0] not in given_up} == {
+        *offer.goes
+    }
+    assert gone[0] - gone[1] == set(offer.comes)
     text = str(offer)
     for knob in {route.knob for route in told}:
         assert f"{knob} then" in text or f"to {knob}" in text
@@ -210,8 +216,8 @@ def test_where_all_has_a_knob_what_is_turned_round_is_offered_to_be_left_out_or_
             assert not [each for each in then.missed if each.alarming]
         else:
             # The bells have a knob for themselves, and so a snapshot of their own comes.
-            assert offer.comes == ("bells",)
-            assert "snapshot 'bells' comes" in str(offer)
+            assert offer.comes == ("'bells' of Bells set",)
+            assert "snapshot 'bells' of Bells set comes" in str(offer)
             assert "Bell and Drone go to K" in str(offer)
             assert "bells" in [each.name for each in then.setup.snapshots]
         # What is taken is not told again.
