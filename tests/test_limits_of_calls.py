@@ -12,7 +12,7 @@ import attrs
 import pytest
 
 import knobpack as kp
-from knobpack.allocator import allocate_during
+from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.clash.every import every_clash
 from knobpack.combination import taking

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_during
+from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base

@@ -21,7 +21,7 @@ import attrs
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import LEAST
-from knobpack.allocator import allocate_during
+from knobpack.checked_search import allocate_during
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, NoLayoutFound

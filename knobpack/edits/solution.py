@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_during
+from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, goes_of, knob_of, routed

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection
 
 import attrs
 
-from knobpack.allocator import allocate_short
+from knobpack.checked_search import allocate_short
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_entry import Entry, of_tiers, unknown
 from knobpack.explanation.families import UPPER

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
-from knobpack.allocator import impossible
+from knobpack.checked_search import impossible
 from knobpack.definition.phrases import many
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun

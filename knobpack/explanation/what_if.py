@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocator import allocate_alike
+from knobpack.checked_search import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.definition.phrases import TIER_WORDS, essential_told, many
 from knobpack.definition.prices import tiers_of

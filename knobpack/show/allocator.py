@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed
-from knobpack.allocator import allocate_during, allocate_in_order
+from knobpack.checked_search import allocate_during, allocate_in_order
 from knobpack.definition.prices import TIERS
 from knobpack.errors import KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load

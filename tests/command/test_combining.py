@@ -9,7 +9,7 @@ import attrs
 import pytest
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_during
+from knobpack.checked_search import allocate_during
 from knobpack.combination.combine import combine, taking
 from knobpack.combination.report import Source
 from knobpack.command.main import main

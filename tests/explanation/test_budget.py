@@ -14,7 +14,8 @@ import pytest
 
 from benchmarks.requests import eight_knobs
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_request, allocate_short
+from knobpack.allocator import allocate_request
+from knobpack.checked_search import allocate_short
 from knobpack.checker import priced
 from knobpack.clash import ImpossibleDemands
 from knobpack.definition.prices import TIERS

@@ -10,7 +10,8 @@ import attrs
 import pytest
 
 from knobpack.allocation import Allocation
-from knobpack.allocator import allocate_alike, allocate_request
+from knobpack.allocator import allocate_request
+from knobpack.checked_search import allocate_alike
 from knobpack.clash import ImpossibleDemands
 from knobpack.explanation.what_if import Difference, Moved, what_if
 from knobpack.present.demo import demo_request
