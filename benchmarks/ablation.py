@@ -125,6 +125,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "loads on a knob": {"general.crowded_bound": _gives(0)},
     "centres": {"general.least_broken": _gives((0, ()))},
     "annealing": {"general._Improvement.anneal": _gives(None)},
+    "annealing by families": {"primal.by_families.ByFamilies.apart": False},
     "neighbourhoods": {"primal.neighbourhoods.Neighbourhoods.improve": _gives(None)},
     "packing": {"general.needed_placed": _gives(None)},
     "compact model": {"general.improve_compactly": _gives(None)},

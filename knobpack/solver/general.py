@@ -23,6 +23,7 @@ from knobpack.solver.families import families
 from knobpack.solver.last_tiers import last_tiers, rearrange
 from knobpack.solver.outcome import UPPER, NothingFoundError, Outcome
 from knobpack.solver.primal.annealing import Annealing
+from knobpack.solver.primal.by_families import ByFamilies
 from knobpack.solver.primal.compact_start import improve_compactly
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.primal.neighbourhoods import Neighbourhoods
@@ -117,7 +118,7 @@ def general(
     for tier in range(UPPER):
         _bound(store, tier, watch)
     _tell(store, watch)
-    improvement = _Improvement(shelf, store)
+    improvement = _Improvement(shelf, store, parts)
     if not few:
         improvement.anneal(watch, FIRST_SHARE)
     for tier in range(UPPER):
@@ -171,25 +172,37 @@ class _Improvement:
     Args:
         shelf: the catalogues, if there are any.
         store: what is known; takes what is better.
+        parts: the families of its problem.
     """
 
-    def __init__(self, shelf: Shelf, store: Store) -> None:
+    def __init__(self, shelf: Shelf, store: Store, parts: Sequence[tuple[int, ...]]) -> None:
         self._shelf, self._store = shelf, store
         self._annealing = Annealing(store.problem, store.knobs)
+        self._by_families = ByFamilies(store.problem, parts, store.knobs)
         self._neighbourhoods = Neighbourhoods(store)
 
-    def anneal(self, watch: Watch, share: float) -> None:
-        """Anneal, and choose anew from the sets that came up on the way."""
-        store, annealing = self._store, self._annealing
+    def anneal(self, watch: Watch, share: float, *, apart: bool = False) -> None:
+        """Anneal, and choose anew from the sets that came up on the way.
+
+        Args:
+            watch: how long the search may go on.
+            share: the share of that for annealing.
+            apart: whether families are annealed by themselves where they can be.
+        """
+        store, annealing, by_families = self._store, self._annealing, self._by_families
         if store.all_met or watch.over():
             return
-        annealing.start_from(store.knobs)
         with watch.share(share) as own:
-            annealing.run(own, next(tier for tier in range(UPPER) if not store.met(tier)))
-        store.offer(annealing.best)
+            if apart and by_families.apart:
+                by_families.learn(store.knobs)
+                store.offer(by_families.run(own))
+            else:
+                annealing.start_from(store.knobs)
+                annealing.run(own, next(tier for tier in range(UPPER) if not store.met(tier)))
+                store.offer(annealing.best)
         if watch.over():
             return
-        columns = columns_of(store.problem, annealing.sets, watch)
+        columns = columns_of(store.problem, annealing.sets | by_families.sets, watch)
         for tier in range(UPPER):
             if not store.met(tier) and not watch.over():
                 with watch.share(CHOICE_SHARE) as own:
@@ -201,7 +214,7 @@ class _Improvement:
             if watch.over():
                 return
             listed = self._shelf.catalogues is not None
-            self.anneal(watch, ANNEALED_BESIDE if listed else ANNEALED)
+            self.anneal(watch, ANNEALED_BESIDE if listed else ANNEALED, apart=True)
             tier = next((tier for tier in range(UPPER) if not self._store.met(tier)), None)
             if listed and tier is not None:
                 with watch.share(CLOSED) as own:

@@ -95,21 +95,28 @@ class Annealing:
             if self._limit < math.inf:
                 self._board.set_to(self._best)
             began = time.monotonic()
-            done = self._cool(moves, watch)
+            done = self.cool(moves, watch)
             self._pace = max(time.monotonic() - began, QUICKEST) / done
-            watch.spend(moves * EFFORT_PER_MOVE)
 
     def _room(self, watch: Watch) -> int:
         """How many moves effort and time allow, at the pace of the last cooling; 1 or more."""
         room = watch.effort / EFFORT_PER_MOVE
         return max(1, math.ceil(min(room, watch.seconds_left / self._pace)))
 
-    def _cool(self, moves: int, watch: Watch) -> int:
-        """Cool down once, over so many moves, or faster if the deadline is too near.
+    def cool(self, moves: int, watch: Watch) -> int:
+        """Cool down once, over so many moves, or faster if effort or deadline are too near.
 
         Returns:
             How many moves were made, 1 or more.
         """
+        if not self._moves.loose:
+            return 1
+        moves = max(1, min(moves, math.ceil(watch.effort / EFFORT_PER_MOVE)))
+        done = self._cooled(moves, watch)
+        watch.spend(moves * EFFORT_PER_MOVE)
+        return done
+
+    def _cooled(self, moves: int, watch: Watch) -> int:
         temperature = HOT
         step = math.exp(math.log(COLD / HOT) / moves)
         began, end = time.monotonic(), moves
