@@ -56,9 +56,12 @@ class Neighbourhoods:
         self._tried: set[tuple[int, ...]] = set()
 
     def improve(self, watch: Watch) -> None:
-        """Solve one after the other until the watch is over, or nothing new is drawn."""
-        store, known = self._store, 0
-        while known < MOST_KNOWN and not watch.over() and not store.all_met:
+        """Solve one after the other until the watch is over, or nothing new is drawn.
+
+        It ends as well where even the fewest knobs carry too much.
+        """
+        store, known, beyond = self._store, 0, 0
+        while known < MOST_KNOWN and beyond < PATIENCE and not watch.over() and not store.all_met:
             on = store.problem.atoms_on(store.knobs)
             knobs, out = self._drawn(on)
             content = (*sorted(on.get(knob, 0) for knob in knobs), *out)
@@ -74,6 +77,7 @@ class Neighbourhoods:
             watch.spend(max(0.0, watch.effort - left))
             store.offer(solved)
             if solved is None:
+                beyond += self._count == FEWEST
                 self._count, self._in_vain = max(FEWEST, self._count - 1), 0
             elif store.values == before:
                 self._found_nothing()

@@ -37,6 +37,10 @@ from knobpack.solver.watch import Watch
 SMALL = 11
 """Atoms in a family, at most, of which every cost is found at once, whether it is used or not."""
 
+MOST_EACH = 12
+"""Atoms of large families for each knob, at most: of more on one, pricing sees only a part of what
+they cost, and bounds by the number of loads are better (``bounds/crowded.py``)."""
+
 LITTLE_WORK = 45_000_000
 """Steps of going through subsets that are few enough to take all families for small."""
 
@@ -135,7 +139,8 @@ def _with_large(
     # What costs less to leave out than to part a bundle may be worth leaving out by itself.
     free_to_leave = any(problem.atoms[number].free_to_leave for number in of_large)
     too_large = any(len(part) > MOST_ATOMS for part in parts)
-    if problem.breakable or free_to_leave or too_large:
+    too_many = len(of_large) > MOST_EACH * max(1, free_knobs(problem))
+    if problem.breakable or free_to_leave or too_large or too_many:
         return None
     found: list[ValueFunction] = []
     for part in parts:
