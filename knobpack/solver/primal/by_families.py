@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 
 import attrs
 
+from knobpack.numbered.less import part_of
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.costs import FAR
@@ -80,8 +81,8 @@ class ByFamilies:
 
     @property
     def apart(self) -> bool:
-        """Whether there are several families, of which some can be annealed by themselves."""
-        return len(self._parts) > 1 and bool(self._loose)
+        """Whether several families can be annealed by themselves."""
+        return len(self._loose) > 1
 
     def learn(self, knobs: Mapping[int, int]) -> None:
         """Take what each family has in a placement, the knob of each item."""
@@ -164,7 +165,7 @@ class ByFamilies:
         """Cool a family down once on so many knobs."""
         numbers, entry = self._parts[at], self._entries[at].setdefault(knobs, _Entry())
         open_ = sum(1 << knob for knob in list(bits(self._pool))[:knobs])
-        part = self._problem.part(numbers, open_, self._problem.routes)
+        part = part_of(self._problem, numbers, open_, self._problem.routes)
         place_of = {number: place for place, number in enumerate(numbers)}
         sets = [sum(1 << place_of[n] for n in bits(atoms)) for atoms in entry.sets]
         entry.coolings += 1

@@ -14,6 +14,7 @@ import attrs
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places
+from knobpack.solver.column_generation.knapsack_pricing import MOST_LOADS
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.column_generation.terms import MOST_ATOMS, terms_of
 from knobpack.solver.costs import FAR
@@ -37,9 +38,10 @@ from knobpack.solver.watch import Watch
 SMALL = 11
 """Atoms in a family, at most, of which every cost is found at once, whether it is used or not."""
 
-MOST_EACH = 12
-"""Atoms of large families for each knob, at most: of more on one, pricing sees only a part of what
-they cost, and bounds by the number of loads are better (``bounds/crowded.py``)."""
+MANY, MOST_EACH = 2 * MOST_LOADS, 12
+"""Where a family has more atoms than the first, and knobs carry more of large families on the mean
+than the second, pricing sees only a part of what sets cost, and bounds by the number of loads are
+better (``bounds/crowded.py``)."""
 
 LITTLE_WORK = 45_000_000
 """Steps of going through subsets that are few enough to take all families for small."""
@@ -139,7 +141,8 @@ def _with_large(
     # What costs less to leave out than to part a bundle may be worth leaving out by itself.
     free_to_leave = any(problem.atoms[number].free_to_leave for number in of_large)
     too_large = any(len(part) > MOST_ATOMS for part in parts)
-    too_many = len(of_large) > MOST_EACH * max(1, free_knobs(problem))
+    too_many = max(map(len, parts), default=0) > MANY
+    too_many = too_many and len(of_large) > MOST_EACH * max(1, free_knobs(problem))
     if problem.breakable or free_to_leave or too_large or too_many:
         return None
     found: list[ValueFunction] = []

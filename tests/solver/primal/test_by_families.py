@@ -14,7 +14,7 @@ UPPER = 4
 
 
 def test_on_seeded_requests_it_is_valid_and_often_as_good_as_brute_force() -> None:
-    apart = better = best = 0
+    better = best = 0
     for case in possible(range(400)):
         start = greedy(case.problem, watch())
         if start is None:
@@ -27,10 +27,8 @@ def test_on_seeded_requests_it_is_valid_and_often_as_good_as_brute_force() -> No
         begun = values_of(case.problem, start)[:UPPER]
         assert case.values[:UPPER] <= values, case.seed
         assert values <= begun or case.problem.spreads, case.seed
-        apart += search.apart
         better += values < begun
         best += values == case.values[:UPPER] < begun
-    assert apart > 20
     assert better > 10
     assert best > 8
 
