@@ -36,7 +36,7 @@ leaves something open, this was decided:
   destinations. Other voices of it may follow later.
 * **What of the base is freed and goes over another travel** wishes for the one that it had, so that
   a later edit gives it back; a source that goes again takes that wish with it.
-* **Offers** (``combination/offers.py``) are tried, not estimated: on a panel of up to 16 knobs
+* **Offers** (``ways.py``, ``offers.py``) are tried, not estimated: on a panel of up to 16 knobs
   every way, 24 of a sort at most, on a larger one three of each, what promises most first. Each
   is combined anew and ranked by what is left out, parted and given up, then by the other tiers
   but the layout; the best three are shown, of one sort and price the first, in the order of what

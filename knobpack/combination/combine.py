@@ -13,11 +13,12 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.offer import Offer
-from knobpack.combination.offers import cheapest_offers, taken, ways_to_place
+from knobpack.combination.offers import cheapest_offers
 from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.result import Result, result_of
 from knobpack.combination.snapshots import SnapshotPlan, given, plan
 from knobpack.combination.wanted import Wanted, asked, check_once, listed_in, named_in, sources_in
+from knobpack.combination.ways import taken, ways_to_place
 from knobpack.combination.whereabouts import (
     brought_over,
     carried_over,

@@ -14,8 +14,8 @@ from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.labels import labelled, labels_in
-from knobpack.setups.missed_travels import with_wishes
 from knobpack.setups.stored_positions import Origin, Overruled, carried
+from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import (
     Arrival,
     KnobLabel,

@@ -8,7 +8,7 @@ from typing import TypeVar
 import attrs
 
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import with_travels
+from knobpack.setups.wished_travels import with_travels
 from knobpack.words import Arrival, KnobLabel, KnobPosition, MovedRoute, Route, Setup, Snapshot
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.names import voice_part

@@ -15,7 +15,7 @@ from knobpack.edits.wishes import check_knob, usable
 from knobpack.errors import InputError
 from knobpack.limits import Run
 from knobpack.setups.as_read import Reading, lies_within, read
-from knobpack.setups.missed_travels import wishes_over, with_travels
+from knobpack.setups.wished_travels import wishes_over, with_travels
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told

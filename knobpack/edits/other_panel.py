@@ -18,7 +18,7 @@ from knobpack.edits.voices import without_voices
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import with_wishes
+from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed

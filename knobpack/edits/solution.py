@@ -18,7 +18,7 @@ from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import with_wishes
+from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
