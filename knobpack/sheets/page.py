@@ -6,9 +6,10 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 
+from knobpack.sheets.cautions import caution
 from knobpack.sheets.page_parts import SCRIPT, STYLE, by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
-from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
+from knobpack.sheets.state import KnobState, by_stage, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
 from knobpack.text.columns import sentence

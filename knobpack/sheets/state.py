@@ -1,4 +1,4 @@
-"""State: what stands on each knob when all steps are done, and what to take care of."""
+"""State: what stands on each knob when all steps are done, and what else is to be looked after."""
 
 from __future__ import annotations
 
@@ -7,23 +7,15 @@ from itertools import groupby
 
 import attrs
 
-from knobpack.auditing.audit import slips_told
-from knobpack.definition.phrases import PER_ROUTE, is_level, level_like, levels_told, travel_text
+from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
-from knobpack.setups.as_read import Reading, read
-from knobpack.setups.missed_travels import (
-    MissedTravel,
-    alarms,
-    alarms_named,
-    missed_between,
-    missed_told,
-)
-from knobpack.setups.undriven import undriven_in, undriven_told
+from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import missed_between, missed_told
+from knobpack.sheets.by_ear import by_ear, unheld_levels
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, names_in
-from knobpack.text.columns import sentence
 from knobpack.words import Route, Setup, Travel
-from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_part
+from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
 
 @attrs.frozen
@@ -153,80 +145,6 @@ def _voices_at(setup: Setup, show: Show) -> list[str]:
     ]
 
 
-def caution(before: Setup, after: Setup, show: Show = str) -> str:
-    """What is amiss, what no knob drives, and what to take care of where a level may change.
-
-    Empty where there is nothing of it.
-    """
-    amiss = map(show, slips_told(after))
-    alarming = alarms_named(alarms(before, after), show)
-    told = (*amiss, *_undriven(after, show), alarming, *_loud(before, after, show))
-    return " ".join(filter(None, told))
-
-
-def caution_of_change(
-    before: Setup, after: Setup, alarming: Iterable[MissedTravel] = ()
-) -> tuple[str, ...]:
-    """What to take care of where a level, or what can change one, is set otherwise than before.
-
-    Args:
-        before: the setup as it was.
-        after: what it became.
-        alarming: what is known already that must be known before the first note.
-
-    Returns:
-        What of travels must be known, and the caution; nothing where there is neither.
-    """
-    known = {each.destination for each in alarming}
-    more = (each for each in alarms(before, after) if each.destination not in known)
-    named = alarms_named((*alarming, *more))
-    old, new = read(before), read(after)
-    had = {(each.destination, each.knob): old.led(each) for each in old.routes}
-    was = {each.name: each.stored.items() for each in before.snapshots}
-    stood = {
-        knob
-        for each in after.snapshots
-        for knob, _ in each.stored.items() - was.get(each.name, each.stored.items())
-    }
-    loud = {
-        each.knob
-        for each in new.routes
-        if level_like(new.destinations[each.destination].kind)
-        and (had.get((each.destination, each.knob)) != new.led(each) or each.knob in stood)
-    }
-    knobs = [knob for knob in after.surface.knob_names if knob in loud]
-    told = levels_told(f"are set otherwise on {knobs_told(knobs)}") if knobs else ""
-    return tuple(filter(None, (named, told)))
-
-
-def _undriven(after: Setup, show: Show) -> Iterator[str]:
-    """What no knob of the finished setup drives, the essential first; hidden ones are left out."""
-    reading = read(after)
-    essential, rest = undriven_in(after)
-    yield from undriven_told(essential, rest, show)
-    told = {*essential, *rest}
-    plays = reading.stored_plays
-    moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]
-    if moved:
-        called, one = quoted(map(show, moved), 6), len(moved) == 1
-        called = f"Snapshot {called} is" if one else f"Snapshots {called} are"
-        yield f"{called} to move {'it' if len(told) == 1 else 'some of it'}, and nothing moves it."
-
-
-def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
-    """A caution where a level, or what can change one, is routed."""
-    loud = set()
-    for setup in (before, after):
-        reading = read(setup)
-        kinds = {name: inner.kind for name, inner in reading.destinations.items()}
-        loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
-    knobs = [knob for knob in after.surface.knob_names if knob in loud]
-    if not knobs:
-        return
-    yield levels_told(f"are driven by {knobs_told(knobs, show=show)}")
-    yield "So can each step that sets a travel or a route."
-
-
 def _to_switch_off(after: Setup, show: Show) -> Iterator[str]:
     """In which snapshots of the finished setup knobs follow although they drive nothing."""
     for snapshot in after.snapshots:
@@ -243,92 +161,6 @@ def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
         yield f"{told} {loud}".rstrip()
     yield from unheld_levels(before, after, show)
-
-
-def unheld_levels(before: Setup, after: Setup, show: Show = str) -> tuple[str, ...]:
-    """Which voices come that sound, and whose levels no knob drives, in a sentence.
-
-    Args:
-        before: the setup as it was.
-        after: what it becomes.
-        show: what a name is shown as.
-
-    Returns:
-        The sentence; none where there is no such voice.
-    """
-    new, had = read(after), {voice.name for voice in before.voices}
-    silent = [set(each.silent) for each in after.snapshots]
-    found = []
-    for voice in after.voices:
-        levels = [n for n, inner in voice.by_full_name.items() if is_level(inner.kind)]
-        sounds = not silent or any(voice.name not in names for names in silent)
-        if voice.name not in had and sounds and levels and not any(map(new.knobs_of.get, levels)):
-            found.append(voice.name)
-    if not found:
-        return ()
-    one = len(found) == 1
-    sound, they = ("sounds", "it stands") if one else ("sound", "they stand")
-    its = "its level" if one else "their levels"
-    told = f"{names_in(found, show)} {sound} at whatever level {they}: no knob drives {its}."
-    return (told,)
-
-
-def by_ear(
-    before: Setup, after: Setup, show: Show = str
-) -> Iterator[tuple[list[str], tuple[str, ...], str]]:
-    """In which snapshots knobs are held where no one knows, but for those that were so before.
-
-    A knob is not told again where it drives what it drove, in a snapshot in which it was held
-    where no one knew; nor where all that it drives is of voices that are silent there.
-
-    Args:
-        before: the setup as it was.
-        after: what it becomes.
-        show: what a name is shown as.
-
-    Yields:
-        Snapshots, the knobs in them, and which of those are levels of voices that come, as a
-        sentence; empty where none is.
-    """
-    old, new = read(before), read(after)
-    was = {play.snapshot.name: set(old.by_ear(play)) for play in old.stored_plays}
-    alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
-    for play in new.stored_plays:
-        name, silent = play.snapshot.name, play.snapshot.silent
-        knobs = tuple(
-            knob
-            for knob in new.by_ear(play)
-            if any(voice_part(each) not in silent for each in new.carries[knob])
-            if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
-        )
-        if knobs:
-            loud = _sounding(name, knobs, old, new, show)
-            alike.setdefault((knobs, loud), []).append(name)
-    yield from ((names, knobs, loud) for (knobs, loud), names in alike.items())
-
-
-def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, show: Show) -> str:
-    """Which of some knobs are levels of voices that come, in a snapshot that was there."""
-    plays = {play.snapshot.name: play.snapshot.silent for play in new.plays}
-    if snapshot not in {each.name for each in old.setup.snapshots}:
-        return ""
-    had = {voice.name for voice in old.setup.voices}
-    voices: dict[str, None] = {}
-    loud = []
-    for knob in knobs:
-        levels = [each for each in new.carries[knob] if is_level(new.destinations[each].kind)]
-        come = [voice_part(each) for each in levels]
-        come = [each for each in come if each not in had and each not in plays[snapshot]]
-        if come:
-            loud.append(knob)
-            voices |= dict.fromkeys(come)
-    if not loud:
-        return ""
-    are = "is the level" if len(loud) == 1 else "are the levels"
-    sound = "sounds" if len(voices) == 1 else "sound"
-    them = "it" if len(loud) == 1 else "them"
-    told = f"{knobs_told(loud, show=show)} {are} of {names_in(voices, show)}"
-    return f"{sentence(told)}, which {sound} there unless you set {them}."
 
 
 def _held_in(after: Setup, show: Show) -> Iterator[str]:

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 
 from knobpack.definition.phrases import many
-from knobpack.sheets.state import KnobState, by_stage, caution, in_words, knob_states, remarks
+from knobpack.sheets.cautions import caution
+from knobpack.sheets.state import KnobState, by_stage, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show
 from knobpack.text.columns import PAGE, paragraph, sentence, wrapped

@@ -7,7 +7,7 @@ import pytest
 
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
-from knobpack.sheets.state import caution
+from knobpack.sheets.cautions import caution
 from knobpack.words import Destination, Route, Setup, Snapshot, Surface, Voice
 from tests.combination.test_sources import BASE, LEAD
 from tests.oracles.combination import complaints

@@ -1,0 +1,88 @@
+"""Cautions: what a patch sheet, or a change, warns of where a level may change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from knobpack.auditing.audit import slips_told
+from knobpack.definition.phrases import level_like, levels_told
+from knobpack.setups.as_read import read
+from knobpack.setups.missed_travels import MissedTravel, alarms, alarms_named
+from knobpack.setups.undriven import undriven_in, undriven_told
+from knobpack.sheets.told import Show
+from knobpack.words import Setup
+from knobpack.words.names import knobs_told, quoted
+
+
+def caution(before: Setup, after: Setup, show: Show = str) -> str:
+    """What is amiss, what no knob drives, and what to take care of where a level may change.
+
+    Empty where there is nothing of it.
+    """
+    amiss = map(show, slips_told(after))
+    alarming = alarms_named(alarms(before, after), show)
+    told = (*amiss, *_undriven(after, show), alarming, *_loud(before, after, show))
+    return " ".join(filter(None, told))
+
+
+def caution_of_change(
+    before: Setup, after: Setup, alarming: Iterable[MissedTravel] = ()
+) -> tuple[str, ...]:
+    """What to take care of where a level, or what can change one, is set otherwise than before.
+
+    Args:
+        before: the setup as it was.
+        after: what it became.
+        alarming: what is known already that must be known before the first note.
+
+    Returns:
+        What of travels must be known, and the caution; nothing where there is neither.
+    """
+    known = {each.destination for each in alarming}
+    more = (each for each in alarms(before, after) if each.destination not in known)
+    named = alarms_named((*alarming, *more))
+    old, new = read(before), read(after)
+    had = {(each.destination, each.knob): old.led(each) for each in old.routes}
+    was = {each.name: each.stored.items() for each in before.snapshots}
+    stood = {
+        knob
+        for each in after.snapshots
+        for knob, _ in each.stored.items() - was.get(each.name, each.stored.items())
+    }
+    loud = {
+        each.knob
+        for each in new.routes
+        if level_like(new.destinations[each.destination].kind)
+        and (had.get((each.destination, each.knob)) != new.led(each) or each.knob in stood)
+    }
+    knobs = [knob for knob in after.surface.knob_names if knob in loud]
+    told = levels_told(f"are set otherwise on {knobs_told(knobs)}") if knobs else ""
+    return tuple(filter(None, (named, told)))
+
+
+def _undriven(after: Setup, show: Show) -> Iterator[str]:
+    """What no knob of the finished setup drives, the essential first; hidden ones are left out."""
+    reading = read(after)
+    essential, rest = undriven_in(after)
+    yield from undriven_told(essential, rest, show)
+    told = {*essential, *rest}
+    plays = reading.stored_plays
+    moved = [each.snapshot.name for each in plays if told & reading.moved(each.snapshot)]
+    if moved:
+        called, one = quoted(map(show, moved), 6), len(moved) == 1
+        called = f"Snapshot {called} is" if one else f"Snapshots {called} are"
+        yield f"{called} to move {'it' if len(told) == 1 else 'some of it'}, and nothing moves it."
+
+
+def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
+    """A caution where a level, or what can change one, is routed."""
+    loud = set()
+    for setup in (before, after):
+        reading = read(setup)
+        kinds = {name: inner.kind for name, inner in reading.destinations.items()}
+        loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
+    knobs = [knob for knob in after.surface.knob_names if knob in loud]
+    if not knobs:
+        return
+    yield levels_told(f"are driven by {knobs_told(knobs, show=show)}")
+    yield "So can each step that sets a travel or a route."
