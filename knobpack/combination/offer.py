@@ -126,21 +126,21 @@ class Offer(Fielded):
             yield f"{what}: {named}"
         for knob, here, beside in self._knobs(self.places, self.beside):
             comes = "comes" if len(here) == 1 else "come"
-            yield f"{listed(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
+            yield f"{_row(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
         for knob, here, beside in self._knobs(self.elsewhere, self.among):
             goes = "goes" if len(here) == 1 else "go"
-            yield f"{listed(here, most)} {goes} to {knob_told(knob)}{_told_beside(beside, most)}"
+            yield f"{_row(here, most)} {goes} to {knob_told(knob)}{_told_beside(beside, most)}"
         for knob, here, beside in self._knobs(self.moves, self.joins):
             too = f" too,{_told_beside(beside, most)}" if beside else ""
-            yield f"{knob_told(knob)} then drives {listed(here, most)}{too}"
+            yield f"{knob_told(knob)} then drives {_row(here, most)}{too}"
         yield from self._better(most)
         if self.goes:
             yield f"snapshot {listed(self.goes)} comes no more"
         other = [each.destination for each in self.missed if not each.alarming]
         if other:
-            yield f"not over the travel wanted: {listed(other, most)}"
+            yield f"not over the travel wanted: {_row(other, most)}"
         if self.out:
-            yield f"still without a knob: {listed(self.out, most)}"
+            yield f"still without a knob: {_row(self.out, most)}"
 
     def _better(self, most: int) -> Iterator[str]:
         mends = (each for each in self.mends if each.destination not in self.eases)
@@ -148,7 +148,7 @@ class Offer(Fielded):
             yield f"{_MENDED[what]}: {named}"
         if self.eases:
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")
-            yield f"{listed(self.eases, most)} {are} then as in {their} setup"
+            yield f"{_row(self.eases, most)} {are} then as in {their} setup"
         if self.comes:
             yield f"snapshot {listed(self.comes)} comes"
 
@@ -183,4 +183,9 @@ class Offer(Fielded):
 
 
 def _told_beside(names: Sequence[str], most: int) -> str:
-    return f" beside {listed(names, most)}" if names else ""
+    return f" beside {_row(names, most)}" if names else ""
+
+
+def _row(names: Sequence[str], most: int) -> str:
+    """Names in a row, cut short where that saves two or more."""
+    return listed(names, most if len(names) > most + 1 else len(names))

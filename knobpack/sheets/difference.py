@@ -221,7 +221,14 @@ def _snapshots(both: _Both) -> Iterator[Step]:
     for snapshot in after.snapshots:
         name, was = snapshot.name, stored.get(snapshot.name, {})
         if not same_in_any_order(old.get(name), new[name]):
-            yield make(name, old.get(name), new[name], knobs=reading.play(snapshot).follows)
+            known = old[name].moves if name in old else ()
+            undriven = tuple(
+                each
+                for each in snapshot.moves
+                if each not in known and not any(map(reading.knobs_of.get, reading.named((each,))))
+            )
+            follows = reading.play(snapshot).follows
+            yield make(name, old.get(name), new[name], knobs=follows, undriven=undriven)
         for step in _by_knob(steps.POSITION, was, snapshot.stored, after, snapshot=name):
             held = "" if name in old else _held(before, reading, step.where, step.after)
             yield attrs.evolve(step, added=name not in old, held=held)

@@ -69,6 +69,8 @@ class Step(Fielded):
         travel: the travel of a route that has one of its own.
         destination: the full name of what a route leads to whose travel is set; else nothing.
         added: whether the snapshot that a position is stored in is new.
+        undriven: the voices, groups and destinations that come to what a snapshot moves, and of
+            which no knob drives anything.
         held: of a position in a new snapshot, the full name of what every snapshot that was there
             and held it put there; else nothing.
     """
@@ -87,6 +89,7 @@ class Step(Fielded):
     travel: Travel | None = None
     destination: str = ""
     added: bool = False
+    undriven: tuple[str, ...] = ()
     held: str = ""
 
     def __str__(self) -> str:

@@ -203,6 +203,10 @@ def _snapshot(step: Step, old: Snapshot | None, new: Snapshot | None, show: Show
     parts = []
     if set(old.moves) != set(new.moves):
         parts.append(f"{_edited(old.moves, new.moves, show)} in what it moves; {then}")
+        if step.undriven:
+            them = "it" if len(step.undriven) == 1 else "them"
+            named = names_in(step.undriven, show)
+            parts.append(f"no knob drives {named}, so there is nothing to set for {them}")
     parts += _silenced(old, new, show)
     parts += _idle(old, new, step.knobs, show)
     if parts:

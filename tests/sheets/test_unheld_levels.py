@@ -44,6 +44,10 @@ def test_what_no_knob_drives_sounds_and_that_is_said() -> None:
     told = " ".join(combination_text(found).split("SET BY EAR")[1].split())
     assert told.startswith(SOUND)
     assert SOUND in str(patch_sheet(FULL, found.setup))
+    assert (
+        "add Bell and Wind in what it moves; then K1 and K2 follow the master; no knob drives Bell "
+        "and Wind, so there is nothing to set for them."
+    ) in " ".join(map(str, patch_sheet(FULL, found.setup).steps))
     # None of them has a knob, so there are none to bring alone.
     assert "--only" not in combination_text(found)
     # What is silent wherever something is stored, or was there before, is not told.
