@@ -74,13 +74,14 @@ def travel_price(request: Request, wishes: Mapping[Travel, int], travel: Travel)
     if request.surface.per_route:
         return 0  # each route goes where it is wanted, whatever else is on the knob
     top = request.surface.top
-    return sum(
-        # Hundredths of full travel, to the nearest; a half is rounded up.
+    # Hundredths of full travel, to the nearest; a half is rounded up.
+    missed = [
         (200 * (abs(wanted.start - travel.start) + abs(wanted.end - travel.end)) + top)
         // (2 * top)
         * rate
         for wanted, rate in wishes.items()
-    )
+    ]
+    return sum(missed)
 
 
 def routes_before(request: Request) -> list[Route]:

@@ -56,6 +56,11 @@ class Case:
         return numbered(self.allocation) or problem_of(self.request)
 
     @cached_property
+    def atom_of(self) -> dict[str, int]:
+        """The number of the atom of each destination in the problem."""
+        return {name: self.problem.atom_of[at] for at, name in enumerate(self.request.destinations)}
+
+    @cached_property
     def knob_of(self) -> dict[str, str]:
         """The knob of each destination that is placed."""
         return {route.destination: route.knob for route in self.allocation.routes}

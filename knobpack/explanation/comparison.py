@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from operator import sub
 from typing import TypeAlias
 
 import attrs
@@ -111,7 +112,7 @@ class Comparison(Fielded, Reasoned):
     @property
     def rank(self) -> tuple[int, ...]:
         """What each tier costs more, the most important first: sorts from better to worse."""
-        return tuple(b - a for a, b in zip(self.before, self.after, strict=True))
+        return tuple(map(sub, self.after, self.before))
 
     @property
     def told(self) -> str:
@@ -175,7 +176,8 @@ def terms_of(prices: Iterable[Price | Prices]) -> Terms:
     for each in prices:
         for tier, term, what, price in each.points:
             if price:
-                found[tier, term, what] = found.get((tier, term, what), 0) + price
+                key = tier, term, what
+                found[key] = found.get(key, 0) + price
     return found
 
 

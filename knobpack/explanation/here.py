@@ -188,4 +188,6 @@ def _came_apart(request: Request, one: str, other: str) -> bool:
 
 
 def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:
-    return (not other.allowed, other.lasting, other.comparison.rank if other.comparison else ())
+    if other.comparison is not None:
+        return False, False, other.comparison.rank
+    return True, other.lasting, ()

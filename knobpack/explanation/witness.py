@@ -104,6 +104,17 @@ def _able_to_share(case: Case) -> list[list[str]]:
 
 
 def _may_share(case: Case, one: str, other: str) -> bool:
+    """Whether no facts keep two destinations apart; the numbers say so where they say no more.
+
+    They keep what is expendable from all others, and what is on one knob because each of it is
+    pinned there is one atom.
+    """
+    both, problem = (one, other), case.problem
+    atoms = [case.atom_of[each] for each in both]
+    units = [len(case.ground.unit(each)) for each in both]
+    alike = [problem.atoms[atom].size for atom in atoms] == units
+    if alike and case.request.expendable.isdisjoint(both):
+        return problem.may_share(*atoms)
     return one == other or case.ground.parts(one, other) is None
 
 
@@ -118,7 +129,7 @@ def _most_parted(case: Case, names: list[str]) -> list[str]:
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(names)
     pairs = combinations(names, 2)
-    graph.add_edges_from(pair for pair in pairs if case.ground.parts(*pair) is not None)
+    graph.add_edges_from(pair for pair in pairs if not _may_share(case, *pair))
     if len(names) > LARGEST:
         return sorted(max_clique(graph))
     return max(

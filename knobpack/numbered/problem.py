@@ -292,6 +292,13 @@ class Problem:
                 found[atom.pinned] = found.get(atom.pinned, 0) | atom.items
         return found
 
+    def may_share(self, one: int, other: int) -> bool:
+        """Whether two atoms, given by number, may be on one knob, if each may be on any."""
+        atom, beside = self.atoms[one], self.atoms[other]
+        fits = atom.size + beside.size <= self.per_knob
+        apart = not (fits and atom.knobs & beside.knobs) or self.clashes[one] >> other & 1
+        return one == other or not apart
+
     def items_of(self, atoms: int) -> int:
         """Mask of the items that some atoms, given as a mask, consist of."""
         return sum(self.atoms[number].items for number in bits(atoms))

@@ -17,10 +17,11 @@ def problem_of(request: Request, *, spare: bool = False) -> Problem:
     Args:
         request: what is asked.
         spare: whether only what may share is of interest, if there were room for all: on one knob
-            more, that everything may be on, with no snapshot broken and nothing left out. That
-            knob stands last, and nothing in the tier *layout* reckons with it.
+            more, which stands last and which everything may be on, with no snapshot broken and
+            nothing left out. Then nothing has a price.
     """
-    return _Numbering(request, spare).problem()
+    numbering = _Numbering(request, spare)
+    return numbering.sharing() if spare else numbering.problem()
 
 
 class _Numbering:
@@ -39,6 +40,38 @@ class _Numbering:
         bundles = request.bundles
         self.bundled = {self.item[name] for bundle in bundles for name in bundle.names}
 
+    def sharing(self) -> Problem:
+        """Who may share with whom, and nothing else."""
+        self._separate()
+        self._restrict()
+        atoms, clashes = self._atoms()
+        nothing = (0,) * len(self.names)
+        return Problem(
+            knobs=len(self.knob) + 1,
+            items=len(self.names),
+            atoms=atoms,
+            clashes=clashes,
+            per_knob=self.request.surface.destinations_per_knob or max(1, len(self.names)),
+            routes=len(self.names),
+            mixes=(),
+            travel_prices=(nothing,),
+            wanted=nothing,
+            kept_travels={},
+            bundles=(),
+            spreads=(),
+            pairs={},
+            intrusions=(),
+            breakable=(),
+            before=(),
+            places=(),
+            steps=(),
+            pulls=(),
+            runs=(),
+            beside=(),
+            sequence=(),
+            out_of_sequence=0,
+        )
+
     def problem(self) -> Problem:
         request, surface, weights = self.request, self.request.surface, self.request.weights
         self._separate()
@@ -48,7 +81,7 @@ class _Numbering:
         kept = {self.knob[s.knob]: s.travel for s in request.keep.travels}
         keeps = {self.knob[route.knob] for route in request.keep.routes}
         return Problem(
-            knobs=len(surface.knobs) + self.spare,
+            knobs=len(surface.knobs),
             items=len(self.names),
             atoms=atoms,
             clashes=clashes,

@@ -230,7 +230,10 @@ class Ground:
             passing += [(*bonds, *facts) for facts in now] if bonds else now
         if len(unit) > 1:
             lasting += self._torn(destination)
-        for facts in self._limits(destination, knob, on) if self._limited else ():
+        surface, most = self.request.surface, self.request.surface.destinations_per_knob
+        full = most is not None and len(on.get(knob, ())) + len(unit) > most
+        limits = self._limits(destination, knob, on) if full or surface.routes is not None else ()
+        for facts in limits:
             (lasting if Obstacle(facts).lasting else passing).append(facts)
         found = [*sorted(lasting, key=len), *sorted(passing, key=len)]
         # Each once, and none that holds all facts of another. What parts or closes stands last in
@@ -284,11 +287,6 @@ class Ground:
                     bonds = (*self.bonds(destination, one), *self.bonds(destination, other))
                     pair = attrs.evolve(fact, destinations=(one, other))
                     yield (*dict.fromkeys(bonds), pair)
-
-    @cached_property
-    def _limited(self) -> bool:
-        surface = self.request.surface
-        return surface.destinations_per_knob is not None or surface.routes is not None
 
     def _limits(
         self, destination: str, knob: str, on: Mapping[str, Sequence[str]]

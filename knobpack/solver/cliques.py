@@ -25,6 +25,25 @@ def grown_clique(
     return found
 
 
+def largest_clique(joined: Sequence[int], among: int, more_than: int = 0) -> int:
+    """The most vertices that are all joined to each other, as a mask; 0: none are more than some.
+
+    Args:
+        joined: for each vertex, the mask of those that it is joined to; few of them.
+        among: the mask of those that may be taken.
+        more_than: how many are not of interest.
+    """
+    best = 0
+    while among.bit_count() > more_than:
+        first = among & -among
+        inside = among & joined[first.bit_length() - 1]
+        found = first | largest_clique(joined, inside, max(0, more_than - 1))
+        if found.bit_count() > more_than:
+            best, more_than = found, found.bit_count()
+        among ^= first
+    return best
+
+
 def clique_cover(joined: Mapping[int, int]) -> Iterator[tuple[int, ...]]:
     """Cliques that hold every edge of a graph between them, the same ones every time.
 

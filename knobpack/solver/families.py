@@ -5,7 +5,12 @@ Two families never share a knob, so they bear on each other only by the knobs th
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 from knobpack.numbered.problem import Problem, bits
+
+_FOUND: WeakKeyDictionary[Problem, tuple[tuple[int, ...], ...]] = WeakKeyDictionary()
+"""What was found, as long as the problem is there: many ask for it."""
 
 
 def families(problem: Problem) -> tuple[tuple[int, ...], ...]:
@@ -14,6 +19,12 @@ def families(problem: Problem) -> tuple[tuple[int, ...], ...]:
     Atoms that may be on no knob belong to none. The graph is never built: it has nearly an edge
     for each pair of a family, and as masks all edges of an atom are looked at in one go.
     """
+    if problem not in _FOUND:
+        _FOUND[problem] = _components(problem)
+    return _FOUND[problem]
+
+
+def _components(problem: Problem) -> tuple[tuple[int, ...], ...]:
     placeable = sum(1 << number for number, atom in enumerate(problem.atoms) if atom.knobs)
     meets: dict[int, int] = {}
     fits: dict[int, int] = {}

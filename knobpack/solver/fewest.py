@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 import attrs
 import numpy as np
 
-from knobpack.numbered.problem import Problem
-from knobpack.solver.cliques import clique_cover, grown_clique
+from knobpack.numbered.problem import Problem, bits
+from knobpack.solver.cliques import clique_cover, grown_clique, largest_clique
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import hint, solve
 from knobpack.solver.cp_sat.packing import pack
@@ -28,7 +28,8 @@ MOST_SETS = 1 << 18
 """Sets that the fractional relaxation goes through, at most; without it the clique must do."""
 
 FEW = 16
-"""Atoms of a family, at most, that are coloured without the fractional relaxation."""
+"""Atoms of a family, at most, that are coloured without the fractional relaxation, and whose
+largest clique is found by going through them."""
 
 LARGEST = 200
 """Atoms of a family, at most, among which a largest clique is searched for, not just grown."""
@@ -107,13 +108,7 @@ def _pieces(problem: Problem, part: tuple[int, ...]) -> Pieces:
     But for the limit on a knob, pairs tell all: atoms that are not pinned have the spare knob in
     common, and a set with a pinned atom can be on its knob if each of the others may be there.
     """
-
-    def apart(one: int, other: int) -> bool:
-        atom, beside = problem.atoms[one], problem.atoms[other]
-        fits = atom.size + beside.size <= problem.per_knob
-        return not (fits and atom.knobs & beside.knobs) or bool(problem.clashes[one] >> other & 1)
-
-    rivals = {one: [other for other in part if other != one and apart(one, other)] for one in part}
+    rivals = {one: [other for other in part if not problem.may_share(one, other)] for one in part}
     pieces = (
         Piece(problem.atoms[one].items, 0, sum(problem.atoms[other].items for other in own))
         for one, own in rivals.items()
@@ -135,6 +130,8 @@ def _clique(rivals: Sequence[int], enough: int, watch: Watch) -> list[int]:
     grown = max(([start, *grown_clique(rivals, rivals[start])] for start in every), key=len)
     if len(grown) >= enough or len(rivals) > LARGEST:
         return grown
+    if len(rivals) <= FEW:
+        return [*bits(largest_clique(rivals, (1 << len(rivals)) - 1, len(grown)))] or grown
     model = cp_model.CpModel()
     inside = [model.new_bool_var("") for _ in every]
     full = (1 << len(rivals)) - 1

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import random
 from fractions import Fraction
+from itertools import combinations
 
+import attrs
 import pytest
 
 from knobpack.checker import check
 from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Before, bits
 from knobpack.numbered.request import problem_of
+from knobpack.reasons.ground import Ground
 from knobpack.words import (
     Apart,
     Destination,
@@ -24,6 +27,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.edits import placed, with_knobs
 from knobpack.words.travel import hundredths
 from tests.oracles.brute import price
 from tests.oracles.example import a_request
@@ -181,3 +185,30 @@ def test_bits_are_the_set_ones_lowest_first() -> None:
         positions = list(bits(mask))
         assert positions == sorted(positions)
         assert sum(2**position for position in positions) == mask
+
+
+def test_with_a_knob_to_spare_those_may_share_that_a_wider_panel_would_let() -> None:
+    for case in cases(range(120)):
+        request = case.request
+        firm = [attrs.evolve(each, break_weight=None) for each in request.played]
+        wide = placed(attrs.evolve(with_knobs(request, 1), snapshots=firm))
+        spare, wider = problem_of(request, spare=True), problem_of(wide)
+        assert spare.clashes == wider.clashes
+        for atom, other in zip(spare.atoms, wider.atoms, strict=True):
+            assert (atom.items, atom.size, atom.knobs) == (other.items, other.size, other.knobs)
+            assert atom.pinned == other.pinned
+        assert (spare.knobs, spare.per_knob) == (wider.knobs, wider.per_knob)
+
+
+def test_atoms_may_share_where_no_fact_keeps_them_from_it() -> None:
+    for case in cases(range(120)):
+        problem, ground = problem_of(case.request), Ground(case.request)
+        plain = [name for name in case.request.destinations if name not in case.request.expendable]
+        at = dict(zip(case.request.destinations, range(problem.items), strict=True))
+        for one, other in combinations(plain, 2):
+            atoms = [problem.atom_of[at[name]] for name in (one, other)]
+            sizes = [len(ground.unit(name)) for name in (one, other)]
+            own = [problem.atoms[atom] for atom in atoms]
+            if [atom.size for atom in own] != sizes or not all(atom.knobs for atom in own):
+                continue  # on no knob at all, or pinned with others
+            assert problem.may_share(*atoms) == (ground.parts(one, other) is None)

@@ -192,10 +192,10 @@ def _known(
         return KnownCosts(items)
     loose = [atom for atom in whole.atoms if atom.items & items and atom.pinned is None]
     open_to = {atom.knobs & ~whole.pinned_knobs for atom in loose if atom.knobs}
-    if len(open_to) > 1 or 0 in open_to or free_knobs(problem) != free_knobs(whole):
+    free = free_knobs(problem)
+    if len(open_to) > 1 or 0 in open_to or free != free_knobs(whole):
         # The knobs are not alike for them, or a knob more would be the first of its sort.
         return KnownCosts(items)
-    free = free_knobs(problem)
     own = [each for each in solved if each.table.atoms[0] in placeable]
     offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
     # What may be on no knob there is might be on one knob more.

@@ -92,5 +92,4 @@ def free_knobs(problem: Problem) -> int:
     usable = 0
     for atom in problem.atoms:
         usable |= atom.knobs
-    pins = {atom.pinned for atom in problem.atoms if atom.pinned is not None}
-    return sum(1 for knob in bits(usable) if knob not in pins)
+    return (usable & ~problem.pinned_knobs).bit_count()
