@@ -88,7 +88,7 @@ class LargeFamily(BoundTable):
         self._refined: set[int] = set()
         self._deep: set[int] = set()
         self._watch = watch
-        self.knapsack = knapsack_of(terms)
+        self.knapsack = knapsack_of(terms, watch)
         self._seeds: Seeds | None = None
         self._lists: Lists | None = self.knapsack.lists if self.knapsack else None
         self._trails = OptimaDag(terms, watch)

@@ -12,6 +12,7 @@ from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation import knapsack_pricing
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack, knapsack_of
 from knobpack.solver.column_generation.reduced_cost_enumeration import TooManySetsError, near_sets
+from knobpack.solver.watch import Watch
 from tests.oracles.family_terms import given, reduced, valid_sets
 from tests.oracles.problems import watch
 from tests.solver.column_generation.test_lagrangian_bound import random_prices
@@ -76,7 +77,7 @@ def test_what_is_entangled_is_bounded_from_below(monkeypatch: pytest.MonkeyPatch
     loose = seen = 0
     for _, terms in given(range(80)):
         monkeypatch.setattr(knapsack_pricing, "MOST_FRONTIERS", 2 * len(terms.own))
-        knapsack = knapsack_of(terms)
+        knapsack = knapsack_of(terms, watch())
         if not terms.heap or knapsack is None:
             continue
         prices = random_prices(draw, terms)
@@ -93,6 +94,24 @@ def test_what_is_entangled_is_bounded_from_below(monkeypatch: pytest.MonkeyPatch
         assert set(near.sets) == set(sets[costs - floor <= 60 * 1024])
     assert seen > 15
     assert loose > 3
+
+
+def test_making_it_easier_is_counted_and_ends_with_the_watch(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(knapsack_pricing, "MOST_FRONTIERS", 1)
+    counted = 0
+    for _, terms in given(range(30)):
+        if terms.heap and len(terms.groups):
+            own = watch()
+            before = own.effort
+            knapsack_of(terms, own)
+            spent = before - own.effort
+            short = Watch(spent / 1_000)
+            assert knapsack_of(terms, short) is None
+            assert spent / 1_000 - short.effort < spent
+            counted += 1
+    assert counted > 5
 
 
 def _pins(pinned: int, own: int) -> Iterator[int]:
