@@ -71,7 +71,7 @@ _BOUNDING = (1 / 4, 1 / 2)
 """The part of the effort that bounding that may take by trajectories, where all songs fit one model
 and where they do not."""
 
-_CLOSING = 1 / 2
+_CLOSING = 3 / 4
 """The part of the effort that is left that closing may take where all songs fit one model."""
 
 _FIRST = 1 / 4
@@ -260,11 +260,13 @@ class Search:
             part: the part of the effort and time that it may take.
         """
         sharing = sum(self._priced(*each).total("sharing") for each in self.pinned.items())
-        with self.watch.share(part) as watch:
-            closing = Closing(
-                self.songs, self.neighbours, self.pinned, self.values, sharing, bound, watch
-            )
-            return closing.closed(laid)
+        show = self.songs, self.neighbours, self.pinned
+        with self.watch.share(part) as own:
+            best, bounds = Closing(*show, self.values, sharing, bound, own).closed(laid)
+        values = self.values(best)
+        for tier in dict.fromkeys(step.tier for step in STEPS[: len(bounds)]):
+            self._tell(tier, values, bounds)
+        return best, bounds
 
     def _tell(self, tier: str, values: Values, bounds: Sequence[int]) -> None:
         """Report a tier; where songs were held that may be laid out, no bound is known."""
