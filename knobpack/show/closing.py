@@ -212,12 +212,12 @@ class _Choosing:
         if value == cost.least:
             return value
         narrowing.narrow(value)
-        if narrowing.bound + cost.step > value:
+        if narrowing.bound > cost.below(value):
             return value
         few = narrowing.came
         if few.sum() < narrowing.alive.sum():
-            self._choose(few, cost, value - cost.step)
-        value = self._values[at] - cost.step
+            self._choose(few, cost, cost.below(value))
+        value = cost.below(self._values[at])
         some = narrowing.below(value)
         if narrowing.bound > value:
             return self._values[at]

@@ -59,12 +59,12 @@ class Cost:
     greatest: tuple[tuple[Each, ...], ...] = ()
     widest: tuple[Widest, ...] = ()
 
-    @property
-    def step(self) -> int:
-        """Two values of it differ by this at least, or are the same."""
+    def below(self, value: int) -> int:
+        """The most that it can come to below some value: it goes in steps, but for its constant."""
         if self.greatest or self.widest:
-            return 1
-        return math.gcd(*map(int, self.prices)) or 1
+            return value - 1
+        step = math.gcd(*map(int, self.prices)) or 1
+        return self.constant + (value - 1 - self.constant) // step * step
 
     @property
     def least(self) -> int:
