@@ -66,6 +66,7 @@ class InQuestion:
         anew = f"{many(len(moved), 'route')} to program: {listed([*map(str, moved)], MOST_LINES)}"
         return (
             f"It could be better, all else as it is: {comparison.told}{proof(certain=certain)}.",
+            *self.better.heard,
             f"That takes {anew}." if moved else "That takes travels alone.",
         )
 

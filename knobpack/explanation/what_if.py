@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar
 
 import attrs
@@ -12,6 +13,7 @@ from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.definition.phrases import TIER_WORDS, essential_told, many
 from knobpack.definition.prices import tiers_of
 from knobpack.explanation.comparison import Comparison, compared
+from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
@@ -57,6 +59,9 @@ class Difference(Answer):
         moved: the destinations of both that are elsewhere, in the order of the request.
         added: destinations that only the other request has.
         gone: destinations that only the first has.
+        eased: what is with nothing then that it did not come with, and goes as it wants, and is
+            not so now, in the order of the other request.
+        strained: what is so now, and has a knob then, but is not so, in the order of the first.
         allocation: the best layout for the other request; None if there is none.
         clash: why there is none; None if there is one.
         essential_out: the full names of what is essential and left out in that layout.
@@ -70,6 +75,8 @@ class Difference(Answer):
     moved: tuple[Moved, ...] = ()
     added: tuple[str, ...] = ()
     gone: tuple[str, ...] = ()
+    eased: tuple[str, ...] = ()
+    strained: tuple[str, ...] = ()
     allocation: Allocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
     essential_out: tuple[str, ...] = ()
@@ -98,7 +105,7 @@ class Difference(Answer):
         """The difference in plain sentences, what matters most first."""
         if self.comparison is None:
             return (f"Then no layout is possible: {told_clash(self)}.",)
-        found = [*essential_told(self.essential_out), self._cost(self.comparison)]
+        found = [*essential_told(self.essential_out), self._cost(self.comparison), *self.heard]
         terms = [term for term in self.comparison.terms if term.tier == self.comparison.tier]
         found += ["Term by term:"] if terms else []
         found += [f"  {term}" for term in terms[:MOST_LINES]]
@@ -114,6 +121,15 @@ class Difference(Answer):
             shown = listed([str(each) for each in self.moved], MOST_LINES)
             found.append(f"{many(len(self.moved), 'destination')} elsewhere: {shown}.")
         return tuple(found)
+
+    @property
+    def heard(self) -> tuple[str, ...]:
+        """What then goes as it wants, with nothing that it did not come with, and what no more."""
+        told = (
+            ("Then as wanted, and beside nothing else", self.eased),
+            ("No longer as wanted, or beside others", self.strained),
+        )
+        return tuple(f"{what}: {listed(names, MOST_LINES)}." for what, names in told if names)
 
     def beside(self, other: str, *, certain: bool) -> str:
         """What another layout costs that was asked for.
@@ -222,6 +238,25 @@ def difference(allocation: Allocation, request: Request, watch: Watch) -> Differ
     return difference_of(allocation, other)
 
 
+def _loads(allocation: Allocation) -> dict[str, set[str]]:
+    """The load of each destination, for itself where it is bound to none."""
+    request = allocation.request
+    bound = {name: {*load} for load in request.loads for name in load}
+    return {name: bound.get(name, {name}) for name in request.destinations}
+
+
+def _as_wanted(allocation: Allocation, loads: Mapping[str, set[str]]) -> set[str]:
+    """What goes as it wants, on a knob with nothing but its load."""
+    request, goes = allocation.request, allocation.layout.goes
+    on = grouped((route.knob, route.destination) for route in allocation.routes)
+    return {
+        name
+        for names in on.values()
+        for name in names
+        if goes.get(name) == request.wanted(name) and loads[name].issuperset(names)
+    }
+
+
 def moved_between(allocation: Allocation, other: Allocation) -> tuple[Moved, ...]:
     """What two layouts both know of and have elsewhere, in the order of the first."""
     was = {route.destination: route.knob for route in allocation.routes}
@@ -237,6 +272,10 @@ def moved_between(allocation: Allocation, other: Allocation) -> tuple[Moved, ...
 def difference_of(allocation: Allocation, other: Allocation) -> Difference:
     """What another layout changes, be it of the same request or of another."""
     old, new = allocation.request.destinations, other.request.destinations
+    # What is no load any more, as a kept route is given up, is no other company for that.
+    loads = _loads(other) | _loads(allocation)
+    now, then = _as_wanted(allocation, loads), _as_wanted(other, loads)
+    placed = {route.destination for route in other.routes}
     return Difference(
         before=allocation.tiers,
         after=other.tiers,
@@ -244,6 +283,8 @@ def difference_of(allocation: Allocation, other: Allocation) -> Difference:
         moved=moved_between(allocation, other),
         added=tuple(name for name in new if name not in old),
         gone=tuple(name for name in old if name not in new),
+        eased=tuple(name for name in new if name in then and name not in now),
+        strained=tuple(name for name in old if name in now & placed - then),
         allocation=other,
         essential_out=other.essential_out,
     )

@@ -52,7 +52,7 @@ NAMED: Final[Names] = {
             *("destination", "destinations", "names", "unit", "beside", "mates", "joined"),
             *("added", "gone", "loose", "separated", "never_shared", "sometimes"),
             *("always_unplaced", "unplaced", "essential_out", "rivals", "sets", "always", "bound"),
-            *("contradicted", "missing"),
+            *("contradicted", "missing", "eased", "strained"),
         ),
         "destination",
     ),

@@ -174,6 +174,7 @@ def test_without_something_it_is_as_the_offer_says_that_leaves_it_out() -> None:
     assert found.allocation.routes == taken.routes
     assert found.allocation.travels == taken.travels
     assert found.after == taken.tiers
+    assert set(found.eased) == set(offer.eases)
     assert found.tier == "sharing"
     assert -(found.price or 0) == made.allocation.tiers[3].value - taken.tiers[3].value > 0
 
@@ -184,6 +185,7 @@ def test_one_more_knob_is_worth_what_a_panel_with_one_more_gives() -> None:
     wider = combine(hall(9), lead()).allocation
     assert more.allocation is not None
     assert sets_of(more.allocation) == sets_of(wider)
+    assert more.eased == ("Lead/level", "Lead/cutoff", "Sub/cutoff")
     assert [t.value for t in more.after[:5]] == [t.value for t in wider.tiers[:5]]
     assert all(wider.travel_of(n) == wider.request.wanted(n) for n in wider.request.destinations)
     budget = told.knob_budget()
@@ -247,10 +249,11 @@ def test_what_an_edit_made_worse_is_told_with_its_price() -> None:
     parted = edit(three, Part(("Lead/cutoff",), ("Sub/cutoff",))).setup
     assert questioned(parted).sentences == ()
     forgotten = attrs.evolve(parted, agreed=())
-    first, second = questioned(forgotten).sentences
+    first, heard, second = questioned(forgotten).sentences
     assert first == (
         "It could be better, all else as it is: 1 point less in 'bundles parted', proven."
     )
+    assert heard == "Then as wanted, and beside nothing else: Lead/level and Lead/cutoff."
     assert second.startswith("That takes ")
     better = questioned(forgotten).best
     assert better.knob_of("Lead/cutoff") == better.knob_of("Sub/cutoff")

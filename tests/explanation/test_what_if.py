@@ -161,8 +161,9 @@ def test_a_difference_is_told_in_sentences() -> None:
     at = places_of(allocation)
     rules = (Fixed(names, at[names[0]]),)
     answer = told_right(allocation, attrs.evolve(allocation.request, rules=rules))
-    assert answer.sentences[:5] == (
+    assert answer.sentences[:6] == (
         "That costs 2,400 in 'sharing knobs': from 0 to 2,400, proven.",
+        "No longer as wanted, or beside others: Pad/cutoff and Pad/level.",
         "Term by term:",
         f"  separate control lost on {at[names[0]]} +2,000",
         f"  kinds mixed on {at[names[0]]} +300",
@@ -170,7 +171,10 @@ def test_a_difference_is_told_in_sentences() -> None:
     )
     assert f"goes from {at[names[1]]} to {at[names[0]]}" in answer.sentences[-1]
     back = told_right(answer.allocation or allocation, allocation.request)
-    assert back.sentences[0] == "That saves 2,400 in 'sharing knobs': from 2,400 to 0, proven."
+    assert back.sentences[:2] == (
+        "That saves 2,400 in 'sharing knobs': from 2,400 to 0, proven.",
+        "Then as wanted, and beside nothing else: Pad/cutoff and Pad/level.",
+    )
 
 
 def test_a_clash_and_a_tie_are_told_in_sentences() -> None:

@@ -21,6 +21,7 @@ from tests.oracles import masks
 from tests.oracles.clashes import wider
 from tests.oracles.every_clash import contradicted, may_be_met
 from tests.oracles.reading import read
+from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import least, least_apart, small
 from tests.oracles.reasons_terms import Places, order_of, terms_of, valid, wrong_in_comparison
 
@@ -65,6 +66,7 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
     if wrong:
         return wrong
     wrong += _wrong_moves(allocation.request, other, answer, (before, after))
+    wrong += _wrong_ease(allocation, answer.allocation, answer)
     differ = [
         n for n in range(len(tiers)) if answer.comparison.before[n] != answer.comparison.after[n]
     ]
@@ -88,6 +90,35 @@ def _wrong_moves(
     essential = [name for name in new if new_inner[name].priority == 1]
     if list(answer.essential_out) != [name for name in essential if name not in at[1]]:
         yield f"these are not what is essential and left out: {answer.essential_out}"
+
+
+def _wrong_ease(one: Allocation, other: Allocation, answer: Difference) -> Iterator[str]:
+    loads = [*_loads(one.request), *_loads(other.request)]  # those of the first count first
+    now, then = _as_wanted(one, loads), _as_wanted(other, loads)
+    if list(answer.eased) != [n for n in other.request.destinations if n in then - now]:
+        yield f"these are not what is as wanted then: {answer.eased}"
+    no_more = (now - then).intersection(places_of(other))
+    if list(answer.strained) != [n for n in one.request.destinations if n in no_more]:
+        yield f"these are not what is so no more: {answer.strained}"
+
+
+def _loads(request: Request) -> list[set[str]]:
+    own = asked(request)
+    return [set(own.named(load)) for load in own.reading.loads]
+
+
+def _as_wanted(allocation: Allocation, loads: list[set[str]]) -> set[str]:
+    """What goes over the travel that it wants, beside nothing but what it came with."""
+    places, found = places_of(allocation), set()
+    goes = {each.knob: each.travel for each in allocation.travels}
+    for route in allocation.routes:
+        name = route.destination
+        beside = {each for each, knob in places.items() if knob == route.knob}
+        load = next(each for each in loads if name in each)
+        travel = route.travel or goes.get(route.knob)
+        if travel == allocation.request.wanted(name) and beside <= load:
+            found.add(name)
+    return found
 
 
 def _wrong_certain(answer: Difference, tiers: Collection[Tier]) -> list[str]:
