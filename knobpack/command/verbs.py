@@ -202,7 +202,9 @@ VERBS: Final[Mapping[str, Verb]] = {
         "ask why it is so, what it costs, and what would be otherwise",
         "ask:asking",
         takes_of("""
-  FILE  a request, laid out first, or a setup or a set list as it is; - reads standard input
+  FILE  a request, laid out first, or a setup or a set list as it is; - reads standard input; of a
+      setup what came last is asked about as it was combined, and the rest stays; where nothing
+      came, what is asked about may move
   QUESTION ...  what to ask, see above; then another, after the word then
   --solve  answer also what takes solving again: what would place what is left out, the best
       layout that has it so, what each knob is worth, what could be on another knob

@@ -11,6 +11,9 @@ There are three sorts of reason, and each can be checked without what made it.
 * **Prices**: the difference of two priced layouts, term by term (``comparison.py``); both are
   priced by the definition (``layout_prices.py``). "Moving it alone" changes one unit and lets each
   knob take its cheapest travel, so only that unit and two knobs are priced (``case.py``).
+  What *could share instead* (``instead.py``) moves one load off the knob, and perhaps another to
+  make room for it: of the ways that no tier before *sharing* speaks against, the cheapest few that
+  the plain checker passes. They are some that there are, not all.
 * **Solved again** (``what_if.py``): the best layout with something forced or dropped.
   ``why_not(solve=True)`` adds a required ``Fixed``. ``why_shared(solve=True)`` needs one solve
   for each destination but the first: where not all share, one of them is apart from the first.
