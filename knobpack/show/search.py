@@ -71,7 +71,7 @@ _BOUNDING = (1 / 4, 1 / 2)
 """The part of the effort that bounding that may take by trajectories, where all songs fit one model
 and where they do not."""
 
-_CLOSING = 3 / 4
+_CLOSING = 1 / 2
 """The part of the effort that is left that closing may take where all songs fit one model."""
 
 _FIRST = 1 / 4
