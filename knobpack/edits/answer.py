@@ -14,7 +14,7 @@ from knobpack.edits.parted import parted_told
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.questions import AskedElsewhere
-from knobpack.setups.as_read import read
+from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import (
     MissedTravel,
     alarms,
@@ -148,8 +148,17 @@ class Edited(Told, AskedElsewhere):
 
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
-        """The travels that are wanted and that their knob has not, since the edit."""
-        return missed_in(self.allocation.request, self.allocation.layout)
+        """The travels that are wanted, or were had, and that their knob has not, since the edit."""
+        missed = missed_in(self.allocation.request, self.allocation.layout)
+        inner, top = read(self.setup).destinations, self.setup.surface.top
+        wishes = {each: inner[each.destination].travel or each.wanted for each in missed}
+        own = (
+            attrs.evolve(each, wanted=wish, had=False)
+            if wish != each.wanted and lies_within(wish, top)
+            else each
+            for each, wish in wishes.items()
+        )
+        return tuple(each for each in own if each.wanted != each.given)
 
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:

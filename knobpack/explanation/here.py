@@ -90,7 +90,8 @@ class Here(Answer):
         told = [f"{has}, {'as it is now' if self.in_use else 'as it wants'}"]
         if self.missed:
             wanted = travel_text(self.wanted, self.top)
-            told = [f"{has}; it wants {wanted}, missed by {self.missed} hundredths"]
+            wants = "was to have" if self.in_use else "wants"
+            told = [f"{has}; it {wants} {wanted}, missed by {self.missed} hundredths"]
         if self.mates:
             way = "as in its source"
             if self.in_use:

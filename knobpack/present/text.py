@@ -251,7 +251,8 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"over {travel_text(travel, top)}"
     elif wanted != travel:
         missed = hundredths(wanted, travel, top)
-        yield f"wanted {travel_text(wanted, top)}, missed by {missed} %"
+        asked = "was to have" if request.in_use else "wanted"
+        yield f"{asked} {travel_text(wanted, top)}, missed by {missed} %"
 
 
 def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None) -> list[str]:

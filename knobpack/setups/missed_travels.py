@@ -117,8 +117,9 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
             what = listed(list(_alarms_told(those[0], one=one)))
             yield f"{names} {what} {on}: {goes}, {instead} {wanted}"
         else:
-            wants, has = ("wants", "has") if one else ("want", "have")
-            yield f"{names} {wants} {wanted} and {has} {goes} {on}"
+            wants = "had" if like.had else "wants" if one else "want"
+            now = " now" if like.had else ""
+            yield f"{names} {wants} {wanted} and{now} {'has' if one else 'have'} {goes} {on}"
 
 
 def _alarms_told(missed: MissedTravel, *, one: bool) -> Iterator[str]:
@@ -198,13 +199,18 @@ def named_alarms(
 def missed_in(request: Request, layout: Layout) -> tuple[MissedTravel, ...]:
     """What a layout misses of the travels that a request wants, route by route.
 
+    In a setup in use a destination is to go over what it went over, which is told as that.
+
     Args:
         request: what was asked.
         layout: its routes and travels.
     """
     inner, top, goes = request.destinations, request.surface.top, layout.goes
+    had = request.previous.goes if request.in_use and request.previous else {}
     return tuple(
-        MissedTravel(name, route.knob, wanted, goes[name], top, inner[name].kind)
+        MissedTravel(
+            name, route.knob, wanted, goes[name], top, inner[name].kind, had.get(name) == wanted
+        )
         for route in layout.routes
         if (name := route.destination) in goes and (wanted := request.wanted(name)) != goes[name]
     )

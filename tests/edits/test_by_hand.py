@@ -123,6 +123,28 @@ def test_what_is_parted_goes_over_the_travel_that_it_wishes_for() -> None:
     assert travel(found, knobs["Bass/cutoff"]) == Travel(127, 30)
 
 
+def test_what_loses_a_travel_that_it_did_not_wish_for_is_not_told_to_have_wished_for_it() -> None:
+    held = attrs.evolve(
+        SETUP,
+        surface=Surface.row(2),
+        voices=(ORGAN, BASS),
+        routes=SETUP.routes[1:4],
+        travels=SETUP.travels[1:],
+        snapshots=(Snapshot("All", ("Organ", "Bass")),),
+        labels=(),
+    )
+    found = edit(held, OutOfUse("K2"))
+    assert {(each.destination, each.wanted, each.given) for each in found.missed} == {
+        ("Bass/level", Travel(0, 64), Travel(0, 127)),  # its own wish
+        ("Bass/cutoff", Travel(127, 30), Travel(0, 127)),  # what it had
+    }
+    # The request of the edit knows what each was to keep, and calls that no wish.
+    assert "it was to have 127 to 30" in str(found.allocation.why("Bass/cutoff"))
+    less = attrs.evolve(held, travels=(KnobTravel("K2", Travel(0, 100)),))
+    told = "\n".join(edit(less, OutOfUse("K2")).sentences)
+    assert "Bass/cutoff had 0 to 100 (79 %) and now has 0 to 127 (full) on K1." in told
+
+
 def test_what_moves_whole_takes_travel_positions_and_label_along() -> None:
     found = edit(SETUP, Swap("K1", "K5")).setup
     assert on(found, "K5") == {"Organ/level", "Organ/drive"}
