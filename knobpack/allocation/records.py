@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import attrs
 
+from knobpack.setups.as_read import read
 from knobpack.text.shown import Fielded
+from knobpack.words import Setup
 from knobpack.words.fields import check_named
 
 if TYPE_CHECKING:
@@ -119,6 +121,14 @@ class Following(Fielded):
 
     snapshot: str
     knobs: tuple[str, ...]
+
+
+def following_in(setup: Setup) -> tuple[Following, ...]:
+    """The knobs that really follow the master in each snapshot that a setup stores.
+
+    What a fault keeps out of every request has its say as well.
+    """
+    return tuple(Following(each.snapshot.name, each.follows) for each in read(setup).stored_plays)
 
 
 @attrs.frozen

@@ -98,6 +98,15 @@ def slips_told(setup: Setup) -> tuple[str, ...]:
     return tuple(f"Amiss: {each.fact}." for each in found if each.cause in causes.SLIPS)
 
 
+def torn_told(setup: Setup) -> tuple[str, ...]:
+    """Where a snapshot of a setup moves a part of what a knob carries and must not, in words."""
+    return tuple(
+        each.fact
+        for each in findings_in(read(setup))
+        if each.cause == causes.TORN and each.severity == causes.WRONG
+    )
+
+
 def taken_otherwise(reading: Reading, snapshot: str) -> tuple[str, ...]:
     """What is faulty in a setup of which a snapshot is simulated, in sentences."""
     return tuple(

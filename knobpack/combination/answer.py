@@ -8,6 +8,8 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation, Following
+from knobpack.allocation.records import following_in
+from knobpack.auditing.audit import torn_told
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
@@ -75,9 +77,7 @@ class Combination(Told, AskedElsewhere):
 
         Where it stores none, for those that were assumed.
         """
-        stored = {each.name for each in self.setup.snapshots}
-        found = (e for e in self.allocation.following if e.snapshot in stored or not stored)
-        return tuple(found)
+        return following_in(self.setup) or self.allocation.following
 
     @property
     def without_knob(self) -> tuple[str, ...]:
@@ -169,6 +169,7 @@ class Combination(Told, AskedElsewhere):
             if each.snapshot in stored:
                 yield f"Snapshot '{each.snapshot}' may be broken, and is: {each}."
         yield from self._beside_the_base()
+        yield from (f"Wrong, as in {self.base}: {each}." for each in torn_told(self.setup))
         yield from (f"{told}." for told in missed_told(e for e in self.missed if not e.alarming))
         yield from overruled_told(self.overruled)
         yield from self._how_good(bool(lost))

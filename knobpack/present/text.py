@@ -6,9 +6,10 @@ Only names take more than ASCII.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from knobpack.allocation import Allocation, Tier
+from knobpack.allocation import Allocation, Following, Tier
+from knobpack.allocation.records import following_in
 from knobpack.clash import Clash
 from knobpack.definition.phrases import (
     PER_ROUTE,
@@ -29,6 +30,7 @@ from knobpack.present.price_text import (
     spread_lines,
 )
 from knobpack.present.setup_text import panel_lines
+from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms, alarms_named, missed_in
 from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.words import Request, Setup, Travel
@@ -61,7 +63,8 @@ def layout_text(
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    stored = None if setup is None else [each.name for each in setup.snapshots]
+    stored = () if setup is None else following_in(setup)
+    following = stored or allocation.following
     sections = (
         essential_lines(allocation.essential_out, page) if setup is None else [],
         _heading(allocation, page),
@@ -72,9 +75,9 @@ def layout_text(
         if details
         else panel_lines(setup or allocation.setup("layout"), page),
         _free_knobs(allocation, page, details=details),
-        _snapshots(allocation, page, stored or None),
+        _snapshots(allocation, following, page, setup),
         *(_details(allocation, page) if details else ()),
-        _caution(allocation, page, setup),
+        _caution(allocation, following, page, setup),
     )
     return text_of(sections)
 
@@ -255,21 +258,24 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
         yield f"{asked} {travel_text(wanted, top)}, missed by {missed} %"
 
 
-def _snapshots(allocation: Allocation, page: int, stored: Collection[str] | None) -> list[str]:
+def _snapshots(
+    allocation: Allocation, following: Sequence[Following], page: int, setup: Setup | None
+) -> list[str]:
     rows = []
-    used = allocation.used
-    shown = [e for e in allocation.following if stored is None or e.snapshot in stored]
-    for each in shown:
+    # What a fault keeps out of the request has a knob all the same.
+    carries = {} if setup is None else read(setup).carries
+    used = [knob for knob, names in carries.items() if names] or allocation.used
+    for each in following:
         hold = [knob for knob in used if knob not in each.knobs]
         rows.append((each.snapshot, knob_cells(each.knobs) or "none", knob_cells(hold) or "none"))
     blocks = iter(table(rows, head=("", "follow the master", "hold"), page=page))
     found = ["SNAPSHOTS", *next(blocks)]
-    for each, lines in zip(shown, blocks, strict=True):
+    for each, lines in zip(following, blocks, strict=True):
         found += lines
         for broken in allocation.prices.breaks:
             if broken.snapshot == each.snapshot:
                 found += bulleted(f"broken: {broken}", 6, page)
-    return found if shown else []
+    return found if following else []
 
 
 def _layers(allocation: Allocation, page: int) -> list[str]:
@@ -292,8 +298,10 @@ def _layers(allocation: Allocation, page: int) -> list[str]:
     )
 
 
-def _caution(allocation: Allocation, page: int, setup: Setup | None) -> list[str]:
-    moving = {knob for each in allocation.following for knob in each.knobs}
+def _caution(
+    allocation: Allocation, following: Sequence[Following], page: int, setup: Setup | None
+) -> list[str]:
+    moving = {knob for each in following for knob in each.knobs}
     goes = allocation.layout.goes
     loud = {
         route.knob

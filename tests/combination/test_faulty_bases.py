@@ -5,9 +5,11 @@ from __future__ import annotations
 import attrs
 import pytest
 
+from knobpack.auditing.audit import audit
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine
 from knobpack.combination.report import Source
+from knobpack.present.text import layout_text
 from knobpack.words import (
     Destination,
     Group,
@@ -71,6 +73,21 @@ def test_a_knob_that_a_snapshot_tears_takes_nothing_new_and_is_told() -> None:
     assert "K1 to Pad/pan moves in other snapshots than Pad/level" in told(found)
     # It opens no snapshot to be broken by what is new.
     assert all(each.break_weight is None for each in found.request.played)
+
+
+def test_a_knob_that_a_snapshot_tears_is_told_as_the_audit_has_it() -> None:
+    both = (*BASE.routes, Route("Pad/pan", "K1"))
+    base = attrs.evolve(BASE, routes=both, snapshots=(Snapshot("loud", ("Pad/level",)),))
+    found = combined(base, GUEST)
+    used = {use.knob: use for use in audit(found.setup).by_knob}
+    assert "loud" not in used["K1"].follows
+    for each in found.following:
+        assert each.knobs == tuple(k for k, use in used.items() if each.snapshot in use.follows)
+    rows = layout_text(found.allocation, setup=found.setup).partition("SNAPSHOTS")[2].splitlines()
+    (row,) = (line.split() for line in rows if line.split()[:1] == ["loud"])
+    assert row[1:3] == ["none", "K1,"]
+    fact = next(each.fact for each in audit(base).findings if each.knobs == ("K1",))
+    assert f"Wrong, as in {base.name}: {fact}." in found.headlines
 
 
 def test_a_travel_beyond_the_resolution_stays() -> None:
