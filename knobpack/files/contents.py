@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from knobpack.errors import InputError
@@ -48,6 +48,7 @@ if TYPE_CHECKING:
         | Show
         | Written
         | Mapping[str, Written]
+        | Sequence[Written]
         | Answers
         | SweepFile
         | Drawn

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def to_plain(
-    word: Word | Allocation | Show | Written | Mapping[str, Written] | Answers,
+    word: Word | Allocation | Show | Written | Mapping[str, Written] | Sequence[Written] | Answers,
 ) -> dict[str, Any]:
     """A word in plain form. A field that holds its default is left out.
 
@@ -33,7 +33,8 @@ def to_plain(
 
     Args:
         word: a setup, request, layout, allocation or show, an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, each under what was asked.
+            setups among them, and a tuple of jumps), or answers, in a list or each under what was
+            asked.
 
     Returns:
         A new dict of dict, list, str, int, bool and None alone.
@@ -45,7 +46,7 @@ def to_plain(
         return word_to_plain(cast("Word", word))
     if isinstance(word, Allocation):
         return allocation_to_plain(word)
-    if isinstance(word, Mapping | Answers):
+    if isinstance(word, Mapping | list | Answers):
         return answers_to_plain(word)
     if type(word).__module__ == "knobpack.show.song":
         from knobpack.files.shows import show_to_plain

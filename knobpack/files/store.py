@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
@@ -57,12 +57,15 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def dumps(word: Word | Allocation | Show | Written | Mapping[str, Written] | Answers) -> str:
+def dumps(
+    word: Word | Allocation | Show | Written | Mapping[str, Written] | Sequence[Written] | Answers,
+) -> str:
     """Write a word as JSON text: indented by two, ending in a line break.
 
     Args:
         word: a setup, request, layout, allocation or show, an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, each under what was asked.
+            setups among them, and a tuple of jumps), or answers, in a list or each under what was
+            asked.
 
     Returns:
         The text; as UTF-8 it takes at most 8 MB where it can be read back.
@@ -142,8 +145,8 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
             picture; ``.graphml`` for a graph; ``.json``, or no ending, for JSON: of a graph the
             node-link data of networkx.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, each under what was asked; a
-            sweep, a graph, or the Axes or Figure of a picture; or the text of a page or sheet.
+            setups among them, and a tuple of jumps), or answers, in a list or each under
+            what was asked; a sweep, a graph, or the Axes or Figure of a picture; or the text of a page or sheet.
 
     Raises:
         InputError: it cannot be written, or not to a file of such a name.

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from knobpack.types import Written
 
 _RIGHT: Final = (
-    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a dict, "
-    "each under what was asked"
+    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a list or "
+    "in a dict, each under what was asked"
 )
 
 
@@ -106,12 +106,15 @@ class Answers(Fielded):
     essential_out: tuple[str, ...]
 
 
-def answers_to_plain(answers: Mapping[str, Written] | Answers) -> dict[str, Any]:
+def answers_to_plain(
+    answers: Mapping[str, Written] | Sequence[Written] | Answers,
+) -> dict[str, Any]:
     """Answers in plain form, in order, each with what was asked.
 
     Args:
-        answers: each under what was asked, in words of the caller's own. If they are about a
-            layout that leaves out what is essential, that stands first.
+        answers: each under what was asked, in words of the caller's own; or in a list, and what
+            was asked is the ``question`` of each. If they are about a layout that leaves out
+            what is essential, that stands first.
 
     Returns:
         A new dict.
@@ -123,10 +126,14 @@ def answers_to_plain(answers: Mapping[str, Written] | Answers) -> dict[str, Any]
     if isinstance(answers, Answers):
         first["essential_out"] = list(answers.essential_out)
         answers = answers.answers
-    if not isinstance(answers, Mapping):
-        right = "give answers, each under what was asked"
+    if not isinstance(answers, Mapping | list):
+        right = "give answers, in a list or each under what was asked"
         raise InputError("answers_to_plain.answers", answers, right)
-    plain = [{"asked": asked, **answer_to_plain(each)} for asked, each in answers.items()]
+    named = answers.items() if isinstance(answers, Mapping) else ((None, each) for each in answers)
+    plain = []
+    for asked, each in named:
+        made = answer_to_plain(each)
+        plain.append({"asked": made["question"] if asked is None else asked, **made})
     return {**first, "answers": plain}
 
 
