@@ -33,6 +33,10 @@ if TYPE_CHECKING:
     from knobpack.explanation.company import Differing as Differing
     from knobpack.explanation.comparison import Comparison as Comparison
     from knobpack.explanation.comparison import TermChange as TermChange
+    from knobpack.explanation.demand_prices import DemandPrice as DemandPrice
+    from knobpack.explanation.demand_prices import DemandPrices as DemandPrices
+    from knobpack.explanation.demand_prices import each_price as each_price
+    from knobpack.explanation.demand_prices import price_of_demands as price_of_demands
     from knobpack.explanation.free_knob import KnobOffer as KnobOffer
     from knobpack.explanation.here import Here as Here
     from knobpack.explanation.here import why_here as why_here
@@ -54,10 +58,6 @@ if TYPE_CHECKING:
     from knobpack.explanation.whole import explain as explain
     from knobpack.explanation.why import why as why
     from knobpack.explanation.witness import Witness as Witness
-    from knobpack.explanation.worth import Worth as Worth
-    from knobpack.explanation.worth import Worths as Worths
-    from knobpack.explanation.worth import each_price as each_price
-    from knobpack.explanation.worth import price_of_demands as price_of_demands
     from knobpack.reasons.answer_graph import Answer as Answer
     from knobpack.reasons.answer_graph import Reasoned as Reasoned
     from knobpack.reasons.facts import Fact as Fact
@@ -87,7 +87,7 @@ _OFFERED = {
     "explanation.whole": "Explanation explain",
     "explanation.why": "why",
     "explanation.witness": "Witness",
-    "explanation.worth": "Worth Worths each_price price_of_demands",
+    "explanation.demand_prices": "DemandPrice DemandPrices each_price price_of_demands",
     "reasons.answer_graph": "Answer Reasoned",
     "reasons.facts": "Fact Obstacle",
     "reasons.graph": "clash_graph layout_graph",

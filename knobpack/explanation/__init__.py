@@ -20,9 +20,10 @@ There are three sorts of reason, and each can be checked without what made it.
   ``why_unplaced`` makes all that is placed, and the one left out, ``must_place``: the clash that
   follows says why, its ways out say what would place it. Where dropping something leaves the
   numbered problem as it is, because others imply it, there is no search (``allocate_alike``).
-  What each demand costs (``worth.py``) is looked for until the tier is proven that decides, one
-  demand after the other within one effort; a tier of which the layout itself has no proof gets a
-  glance, and sets that are priced are kept for the next of these searches (``Watch.kept``).
+  What each demand costs (``demand_prices.py``) is looked for until the tier is proven that
+  decides, one demand after the other within one effort; a tier of which the layout itself has no
+  proof gets a glance, and sets that are priced are kept for the next of these searches
+  (``Watch.kept``).
 
 The **knob budget** reads the frontiers, which are worked out when it is asked
 (``Allocation.frontiers``). They are handed out only where they are exact for the question: knobs

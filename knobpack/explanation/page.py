@@ -209,7 +209,7 @@ class _Page:
             (told.budget, "One knob more, one knob fewer"),
             (told.least, "The fewest knobs"),
             (told.clash, "Why no number of knobs keeps every snapshot"),
-            (told.worths, "What each rule, snapshot and limit costs"),
+            (told.demand_prices, "What each rule, snapshot and limit costs"),
             (told.ties, "Other layouts as good"),
         ):
             if answer is not None:

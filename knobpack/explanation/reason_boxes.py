@@ -38,7 +38,7 @@ _CALLED = {
 """What parts are called that have no name of their own, by the field that holds them."""
 
 _HEADLINES = {
-    "worths": "what was asked, and what the best layout without it costs",
+    "demand prices": "what was asked, and what the best layout without it costs",
     "explanation": "the layout, and what each answer about it rests on",
     "clash": "no layout meets every demand",
 }

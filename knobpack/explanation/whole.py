@@ -17,12 +17,12 @@ from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.budget import budget_of
 from knobpack.explanation.budget_answer import Budget
 from knobpack.explanation.case import Case
+from knobpack.explanation.demand_prices import DemandPrices, price_of_demands
 from knobpack.explanation.here import Here, here
 from knobpack.explanation.least import LeastKnobs, least_knobs
 from knobpack.explanation.shared import Shared, shared
 from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
-from knobpack.explanation.worth import Worths, price_of_demands
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Told
@@ -43,7 +43,7 @@ class Explanation(Answer):
         least: how many knobs full independence takes; None where no number of knobs is enough, or
             it was stopped before that was known.
         clash: why none is; None where some number is enough.
-        worths: what each rule, snapshot, kept route and limit costs, if that was asked for.
+        demand_prices: what each rule, snapshot, kept route and limit costs, if that was asked for.
         ties: the other best layouts, if that was asked for.
         essential_out: the full names of what is essential and left out.
         stopped: what cut it off before all of this was known; None: nothing.
@@ -58,7 +58,7 @@ class Explanation(Answer):
     budget: Budget
     least: LeastKnobs | None
     clash: Clash | None
-    worths: Worths | None = None
+    demand_prices: DemandPrices | None = None
     ties: BestLayouts | None = None
     essential_out: tuple[str, ...] = ()
     stopped: Stopped | None = None
@@ -101,7 +101,7 @@ class Explanation(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """All sentences, what matters most first: what is lost, what is shared, then each route."""
-        rest = [each for each in (self.least, self.worths, self.ties) if each is not None]
+        rest = [each for each in (self.least, self.demand_prices, self.ties) if each is not None]
         answers: list[Told] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
         found = [*essential_told(self.essential_out)]
         if self.stopped:
@@ -163,10 +163,10 @@ def explain(
         budget = budget_of(case, own)
     with run.share(1 / 3 if solve else 1) as own:
         least, clash, stopped = _least(request, own)
-    worths = ties = None
+    demand_prices = ties = None
     if solve:
         with run.share(1 / 2) as own:
-            worths = price_of_demands(allocation, limits=own)
+            demand_prices = price_of_demands(allocation, limits=own)
         ties = best_layouts(allocation, limits=run)
     return Explanation(
         here=heres,
@@ -175,7 +175,7 @@ def explain(
         budget=budget,
         least=least,
         clash=clash,
-        worths=worths,
+        demand_prices=demand_prices,
         ties=ties,
         essential_out=allocation.essential_out,
         stopped=run.short or stopped,

@@ -146,7 +146,8 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
             node-link data of networkx.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
             setups among them, and a tuple of jumps), or answers, in a list or each under
-            what was asked; a sweep, a graph, or the Axes or Figure of a picture; or the text of a page or sheet.
+            what was asked; a sweep, a graph, or the Axes or Figure of a picture; or the text of a
+            page or sheet.
 
     Raises:
         InputError: it cannot be written, or not to a file of such a name.

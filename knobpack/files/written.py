@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from knobpack.types import Written
 
 _RIGHT: Final = (
-    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a list or "
-    "in a dict, each under what was asked"
+    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a list "
+    "or in a dict, each under what was asked"
 )
 
 

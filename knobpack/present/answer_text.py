@@ -55,8 +55,8 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Outcome]]:
     yield heading("knob-budget"), whole.budget
     if whole.least is not None:
         yield heading("least-knobs"), whole.least
-    if whole.worths is not None:
-        yield heading("price-of-demands"), whole.worths
+    if whole.demand_prices is not None:
+        yield heading("price-of-demands"), whole.demand_prices
     if whole.ties is not None:
         yield heading("best-layouts"), whole.ties
     for shared in whole.shared:

@@ -91,6 +91,7 @@ def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterato
         files.save("answer.json", answer)
         files.save("answer.svg", pictures.draw_reasons(answer))
         yield str(answer.graph.graph["answer"])
+    files.save("answers.json", asked)
     files.save("answers.json", {answer.question: answer for answer in asked})
     for outcome in (combined, edited):
         files.save("outcome.json", outcome)
@@ -104,4 +105,4 @@ def jumping(show: ShowAllocation) -> Iterator[str]:
     files.save("show.html", show.page())
     for jump in show.jumps:
         yield jump.destination
-    yield from (str(worth.saves) for worth in show.songs[0].price_of_demands())
+    yield from (str(each.price) for each in show.songs[0].price_of_demands())

@@ -21,13 +21,13 @@ from knobpack.allocation import Allocation
 from knobpack.clash.every import every_clash
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.demand_prices import price_of_demands
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import Difference, what_if
-from knobpack.explanation.worth import price_of_demands
 from knobpack.words import Apart, Barred, Layout, Request
 from tests.clash.clash_requests import clash_of
 from tests.clash.test_every import impossible
@@ -48,7 +48,7 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.reasons_answers import wrong_in_here, wrong_in_not_there, wrong_in_unplaced
 from tests.oracles.reasons_cases import allocation_of, possible, tried
 from tests.oracles.reasons_shared import wrong_in_shared
-from tests.oracles.reasons_solved import wrong_in_difference, wrong_in_worths
+from tests.oracles.reasons_solved import wrong_in_demand_prices, wrong_in_difference
 from tests.oracles.strategies import seeded_request
 
 Judged = Iterator[tuple[Any, Callable[[Any], object]]]
@@ -103,9 +103,9 @@ def _difference(allocation: Allocation, other: Request, answer: Difference) -> l
     return wrong_in_difference(allocation, other, answer)
 
 
-def worths() -> Judged:
+def demand_prices() -> Judged:
     for allocation in possible(range(60)):
-        yield price_of_demands(allocation), partial(wrong_in_worths, allocation)
+        yield price_of_demands(allocation), partial(wrong_in_demand_prices, allocation)
 
 
 def compared() -> Judged:
@@ -175,7 +175,7 @@ SORTS: dict[str, tuple[Callable[[], Judged], int, str]] = {
     "what fills a surface": (lambda: shared(crowded()), 12, rf"moves\[turned\]|{POORER}"),
     "why unplaced": (unplaced, 12, rf"\.placing=None|{POORER}"),
     "what if": (another, 8, POORER),
-    "what demands are worth": (worths, 8, rf"worths\[turned\]|{POORER}"),
+    "what demands are worth": (demand_prices, 8, rf"prices\[turned\]|{POORER}"),
     "two layouts compared": (compared, 20, "(?!)"),
     "an obstacle": (obstacles, 8, POORER),
     "the knob budget": (budget, 24, r"offers|\.name\?|solved_again|(givers|takers)\[(-|twice)"),

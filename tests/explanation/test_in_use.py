@@ -23,13 +23,13 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.demand_prices import price_of_demands
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.whole import explain
-from knobpack.explanation.worth import price_of_demands
 from knobpack.limits import Run
 from knobpack.words import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice, Weights
 from tests.edits.setups import small_setup, some_edit
@@ -42,7 +42,7 @@ from tests.oracles.reasons_answers import wrong_in_here, wrong_in_not_there, wro
 from tests.oracles.reasons_cases import allocation_of
 from tests.oracles.reasons_graph import wrong_in_graph
 from tests.oracles.reasons_shared import wrong_in_shared
-from tests.oracles.reasons_solved import places_of, wrong_in_worths
+from tests.oracles.reasons_solved import places_of, wrong_in_demand_prices
 from tests.oracles.reasons_told import wrong_in_sentences
 from tests.oracles.strategies import seeded_edit
 
@@ -122,10 +122,10 @@ def test_why_here_why_not_why_shared_and_why_unplaced_are_right() -> None:
 def test_what_each_demand_is_worth_is_what_brute_force_finds() -> None:
     priced = 0
     for seed, allocation in edits(range(0, MANY // 5, 3)):
-        worths = price_of_demands(allocation)
-        assert wrong_in_worths(allocation, worths) == [], seed
-        assert wrong_in_sentences(allocation.request, worths) == []
-        priced += sum(not each.free for each in worths.worths)
+        answer = price_of_demands(allocation)
+        assert wrong_in_demand_prices(allocation, answer) == [], seed
+        assert wrong_in_sentences(allocation.request, answer) == []
+        priced += sum(not each.free for each in answer.prices)
     assert priced > 20
 
 
@@ -226,7 +226,7 @@ def test_explaining_an_edit_answers_every_question_at_once() -> None:
         assert found.least is not None or found.clash is not None
         if turn % 4 == 0:
             assert found.ties == best_layouts(allocation)
-            assert found.worths == price_of_demands(allocation)
+            assert found.demand_prices == price_of_demands(allocation)
 
 
 def joined_setup(knobs: int) -> Setup:

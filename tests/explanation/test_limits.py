@@ -18,11 +18,11 @@ from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation import budget as budgeting
 from knobpack.explanation.best_layouts import best_layouts
 from knobpack.explanation.budget import knob_budget
+from knobpack.explanation.demand_prices import each_price, price_of_demands
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs
 from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
-from knobpack.explanation.worth import each_price, price_of_demands
 from knobpack.limits import Limits, Progress
 from knobpack.present.demo import demo_request
 from knobpack.solver.value_functions import known
@@ -91,16 +91,16 @@ def test_prices_that_are_cut_off_name_what_is_not_told() -> None:
     for allocation in some():
         whole = price_of_demands(allocation)
         in_turn = list(each_price(allocation))
-        assert {each.what: each for each in in_turn} == {each.what: each for each in whole.worths}
-        asks = random.Random(len(whole.worths)).randint(0, 30)  # noqa: S311 (no secret)
+        assert {each.what: each for each in in_turn} == {each.what: each for each in whole.prices}
+        asks = random.Random(len(whole.prices)).randint(0, 30)  # noqa: S311 (no secret)
         answer = price_of_demands(allocation, limits=Limits(cancel=after(asks)))
-        told = {each.what for each in answer.worths}
-        assert sorted([*answer.untold, *(e.what for e in answer.worths)]) == sorted(
-            each.what for each in whole.worths
+        told = {each.what for each in answer.prices}
+        assert sorted([*answer.untold, *(e.what for e in answer.prices)]) == sorted(
+            each.what for each in whole.prices
         )
         assert (answer.stopped is None) == (not answer.untold)
-        right = {each.what: each.difference.comparison for each in whole.worths}
-        for each in answer.worths:
+        right = {each.what: each.difference.comparison for each in whole.prices}
+        for each in answer.prices:
             found = each.difference.comparison
             if each.difference.certain and found is not None:
                 best = right[each.what]
@@ -121,7 +121,7 @@ def test_each_price_is_looked_for_when_it_is_asked_for() -> None:
     first = list(islice(prices, 2))
     count = len(heard)
     assert count > 0
-    assert len({each.what for each in (*first, *prices)}) == len(price_of_demands(found).worths)
+    assert len({each.what for each in (*first, *prices)}) == len(price_of_demands(found).prices)
     assert len(heard) > count
 
 

@@ -70,7 +70,7 @@ def test_every_answer_can_be_read_from_its_graph_and_says_the_same_there() -> No
             seen.update({of["word"] for _, of in graph.nodes(data=True)})
             seen[type(answer).__name__] += 1
     wanted = {
-        *("Here", "NotThere", "Shared", "Unplaced", "Budget", "BestLayouts", "Worths"),
+        *("Here", "NotThere", "Shared", "Unplaced", "Budget", "BestLayouts", "DemandPrices"),
         *(
             "Difference",
             "Explanation",

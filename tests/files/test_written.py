@@ -170,12 +170,16 @@ def test_several_answers_are_written_in_order_with_what_was_asked(tmp_path: Path
     assert (found["knobpack"], found["version"]) == ("answers", 1)
     assert [each.pop("asked") for each in found["answers"]] == ["second", "first"]
     assert found["answers"] == [to_plain(each) for each in asked.values()]
-    assert to_plain({}) == {"knobpack": "answers", "version": 1, "answers": []}
+    twice = [asked["first"], asked["first"]]
+    in_a_row = to_plain(twice)["answers"]
+    assert in_a_row == [{"asked": "why", **to_plain(each)} for each in twice]
+    assert to_plain([]) == to_plain({}) == {"knobpack": "answers", "version": 1, "answers": []}
 
 
 WRITTEN: tuple[tuple[Callable[[], Any], str], ...] = (
     (lambda: answers()["price of demands"], "an answer is not read back"),
     (lambda: {"one": answers()["price of demands"]}, "answers are not read back"),
+    (lambda: [answers()["price of demands"]], "answers are not read back"),
 )
 
 
@@ -195,7 +199,7 @@ def test_what_is_written_for_others_is_not_read_back(
 
 @pytest.mark.parametrize(
     "wrong",
-    [None, Travel(0, 1), {"asked": Travel(0, 1)}, [], {"asked": None}, (Travel(0, 1),)],
+    [None, Travel(0, 1), {"asked": Travel(0, 1)}, [Travel(0, 1)], {"asked": None}, (Travel(0, 1),)],
 )
 def test_what_is_no_answer_is_refused(wrong: Any, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="an answer about one"):

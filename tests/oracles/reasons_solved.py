@@ -13,8 +13,8 @@ import attrs
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
+from knobpack.explanation.demand_prices import DemandPrices
 from knobpack.explanation.what_if import Difference, Moved
-from knobpack.explanation.worth import Worths
 from knobpack.words import Apart, Fixed, Layout, Request
 from knobpack.words.demand import Demand, demands_of
 from tests.oracles import masks
@@ -243,14 +243,14 @@ def without_each(request: Request) -> list[tuple[str, object, str, bool, Request
     return found
 
 
-def wrong_in_worths(allocation: Allocation, answer: Worths) -> list[str]:
+def wrong_in_demand_prices(allocation: Allocation, answer: DemandPrices) -> list[str]:
     """All that is wrong in what each thing that was asked is said to be worth."""
     wanted = without_each(allocation.request)
-    told = [(w.kind, w.demand.subject, w.what, w.required) for w in answer.worths]
+    told = [(w.kind, w.demand.subject, w.what, w.required) for w in answer.prices]
     if sorted(told, key=repr) != sorted((each[:4] for each in wanted), key=repr):
         return [f"{told} are priced, and not {[each[:4] for each in wanted]}"]
     wrong = []
-    for each, key in zip(answer.worths, told, strict=True):
+    for each, key in zip(answer.prices, told, strict=True):
         fitting = [w for w in wanted if w[:4] == key]
         found = [wrong_in_difference(allocation, w[4], each.difference) for w in fitting]
         if all(found):
@@ -258,7 +258,7 @@ def wrong_in_worths(allocation: Allocation, answer: Worths) -> list[str]:
     if wrong:
         return wrong
     ranks = []
-    for each in answer.worths:
+    for each in answer.prices:
         after, before = each.difference.after, each.difference.before
         ranks.append([b.value - a.value for a, b in zip(before, after, strict=bool(after))])
     if ranks != sorted(ranks):

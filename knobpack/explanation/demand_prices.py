@@ -1,4 +1,4 @@
-"""Worth: what each rule, snapshot and limit costs the layout, by solving without it."""
+"""Demand prices: what each rule, snapshot and limit costs the layout, by solving without it."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ MOST_KEPT = 4
 
 
 @attrs.frozen
-class Worth(Told, Reasoned):
-    """What the layout would gain without one thing that was asked.
+class DemandPrice(Told, Reasoned):
+    """What one thing that was asked costs: what the layout would gain without it.
 
     Args:
         demand: that thing.
@@ -57,8 +57,8 @@ class Worth(Told, Reasoned):
         return "snapshot" if self.demand.kind == words.SEPARATE else self.demand.kind
 
     @property
-    def saves(self) -> int | None:
-        """The points less that the best layout costs without it; None: there is none."""
+    def price(self) -> int | None:
+        """The points that it costs: the best layout without it has so many less; None: none is."""
         return None if self.difference.price is None else -self.difference.price
 
     @property
@@ -74,7 +74,7 @@ class Worth(Told, Reasoned):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What it is worth, in one plain sentence."""
+        """What it costs, in one plain sentence."""
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
@@ -83,34 +83,34 @@ class Worth(Told, Reasoned):
 
 
 @attrs.frozen
-class Worths(Answer):
-    """What everything that was asked is worth, the dearest first.
+class DemandPrices(Answer):
+    """What everything that was asked costs, the dearest first; iterating gives the prices.
 
     Args:
-        worths: one for each rule, snapshot, kept route and limit.
+        prices: one for each rule, snapshot, kept route and limit.
         untold: those that it was stopped before, in words.
         stopped: what stopped it; None: nothing.
     """
 
     question: ClassVar[str] = "price of demands"
 
-    worths: tuple[Worth, ...]
+    prices: tuple[DemandPrice, ...]
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
 
-    def __iter__(self) -> Iterator[Worth]:
-        return iter(self.worths)
+    def __iter__(self) -> Iterator[DemandPrice]:
+        return iter(self.prices)
 
     def __len__(self) -> int:
-        return len(self.worths)
+        return len(self.prices)
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each, the dearest first."""
-        if not self.worths and not self.untold:
+        if not self.prices and not self.untold:
             return ("Nothing was asked that could cost anything.",)
-        free = [each for each in self.worths if each.free]
-        found = [line for each in self.worths if not each.free for line in each.sentences]
+        free = [each for each in self.prices if each.free]
+        found = [line for each in self.prices if not each.free for line in each.sentences]
         if free:
             alone = "this" if len(free) == 1 else "any one of these, all else as it is,"
             found.append(f"Without {alone} no layout would be better, proven:")
@@ -122,7 +122,7 @@ class Worths(Answer):
 
 def price_of_demands(
     allocation: Allocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
-) -> Worths:
+) -> DemandPrices:
     """Tell what each rule, snapshot, kept route and limit costs: each is dropped and all solved.
 
     Args:
@@ -132,7 +132,7 @@ def price_of_demands(
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        A worth for each of them, the dearest first; of those that it was stopped before, the names.
+        A price for each of them, the dearest first; of those that it was stopped before, the names.
 
     Raises:
         InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9, or
@@ -143,29 +143,30 @@ def price_of_demands(
         >>> from knobpack.questions import price_of_demands
         >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
-        >>> worths = price_of_demands(allocate((pad,), Surface.row(2), rules=(rule,))).worths
-        >>> print(worths[0].what, "-", worths[0].saves, "in", worths[0].tier)
+        >>> allocation = allocate((pad,), Surface.row(2), rules=(rule,))
+        >>> first, *others = price_of_demands(allocation)
+        >>> print(first.what, "-", first.price, "in", first.tier)
         the rule together(Glass pad/cutoff, Glass pad/level) - 2400 in sharing
     """
     check_kind("price_of_demands.allocation", allocation, Allocation)
     run = begun("price_of_demands", effort, limits)
-    found: list[Worth] = []
+    found: list[DemandPrice] = []
     untold: list[str] = []
     stopped: Stopped | None = None
-    for what, worth in _each(allocation, run):
-        if isinstance(worth, Worth):
-            found.append(worth)
+    for what, price in _each(allocation, run):
+        if isinstance(price, DemandPrice):
+            found.append(price)
         else:
-            untold, stopped = [*untold, what], worth
+            untold, stopped = [*untold, what], price
     found.sort(
         key=lambda each: each.difference.comparison.rank if each.difference.comparison else ()
     )
-    return Worths(tuple(found), tuple(untold), stopped)
+    return DemandPrices(tuple(found), tuple(untold), stopped)
 
 
 def each_price(
     allocation: Allocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
-) -> Iterator[Worth]:
+) -> Iterator[DemandPrice]:
     """Tell the same as :func:`price_of_demands`, one after the other, each as soon as it is known.
 
     Args:
@@ -175,7 +176,7 @@ def each_price(
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        An iterator, which looks for the next worth when it is asked for it, in the order in which
+        An iterator, which looks for the next price when it is asked for it, in the order in which
         things were asked. It ends early when it is stopped, and passes over what it does not find.
 
     Raises:
@@ -188,16 +189,16 @@ def each_price(
         >>> pad = Voice("Glass pad", (Destination("cutoff"), Destination("level")))
         >>> rule = Together(("Glass pad/cutoff", "Glass pad/level"))
         >>> allocation = allocate((pad,), Surface.row(2), rules=(rule,))
-        >>> [worth.kind for worth in each_price(allocation)]
+        >>> [price.kind for price in each_price(allocation)]
         ['rule', 'snapshot']
     """
     check_kind("each_price.allocation", allocation, Allocation)
     run = begun("each_price", effort, limits)
-    return (worth for _, worth in _each(allocation, run) if isinstance(worth, Worth))
+    return (price for _, price in _each(allocation, run) if isinstance(price, DemandPrice))
 
 
-def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopped]]:
-    """What each thing that was asked is worth, or what stopped the search for it.
+def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, DemandPrice | Stopped]]:
+    """What each thing that was asked costs, or what stopped the search for it.
 
     Each may take a share of the effort and time that are left.
     """
@@ -213,7 +214,7 @@ def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, Worth | Stopp
         watch.kept = kept
         try:
             found = _decided(allocation, request, watch)
-            yield what, Worth(demand, what, required, found)
+            yield what, DemandPrice(demand, what, required, found)
         except NoLayoutFound as error:
             yield what, error.stopped
 

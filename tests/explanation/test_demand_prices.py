@@ -1,4 +1,4 @@
-"""Worth: what each thing that was asked costs, by brute force over the request without it."""
+"""Demand prices: what each thing asked costs, by brute force over the request without it."""
 
 from __future__ import annotations
 
@@ -7,21 +7,21 @@ from collections import Counter
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.definition.prices import TIERS
-from knobpack.explanation.worth import Worths, price_of_demands
+from knobpack.explanation.demand_prices import DemandPrices, price_of_demands
 from knobpack.words import Apart, Fixed, Layout, Request, Route, Snapshot, Surface
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.example import FREE, PAD, a_request
 from tests.oracles.reasons_cases import possible
-from tests.oracles.reasons_solved import wrong_in_worths
+from tests.oracles.reasons_solved import wrong_in_demand_prices
 from tests.oracles.reasons_told import wrong_in_sentences
 
 
-def told_right(allocation: Allocation) -> Worths:
+def told_right(allocation: Allocation) -> DemandPrices:
     """The answer, once nothing wrong has been found in it."""
     answer = price_of_demands(allocation)
-    assert wrong_in_worths(allocation, answer) == []
+    assert wrong_in_demand_prices(allocation, answer) == []
     assert wrong_in_sentences(allocation.request, answer) == []
-    for each in answer.worths:
+    for each in answer.prices:
         assert wrong_in_sentences(allocation.request, each) == []
     return answer
 
@@ -29,12 +29,13 @@ def told_right(allocation: Allocation) -> Worths:
 def test_every_kind_occurs_and_is_right() -> None:
     seen: Counter[str] = Counter()
     for allocation in possible(range(EXAMPLES // 5)):
-        for each in told_right(allocation).worths:
+        for each in told_right(allocation).prices:
             seen[each.kind] += 1
             seen["required" if each.required else "preferred"] += 1
             comparison = each.difference.comparison
             seen["free"] += comparison is not None and comparison.tier is None
             seen["dear"] += comparison is not None and comparison.amount < 0
+            assert each.price == (None if comparison is None else -comparison.amount)
             assert each.free == (comparison is not None and comparison.tier is None)
             if comparison is not None and each.required and each.kind != "keep":
                 # A demand never makes a layout better; with a kept route goes a kept travel. With
@@ -49,7 +50,7 @@ def test_every_kind_occurs_and_is_right() -> None:
     assert [kind for kind in wanted if seen[kind] < often(3)] == []
 
 
-def test_worths_are_told_the_dearest_first() -> None:
+def test_prices_are_told_the_dearest_first() -> None:
     rules = (Apart(("Pad/cutoff",), ("Pad/level",)), Fixed(("Pad/pan",), "K1", 7))
     request = a_request(voices=(PAD,), knobs=1, snapshots=(Snapshot("all", ("Pad",)),), rules=rules)
     answer = told_right(allocate_request(request))
@@ -65,7 +66,7 @@ def test_limits_and_what_is_kept_are_priced_by_name() -> None:
     surface = Surface.row(2, reserved=("K2",), destinations_per_knob=2, routes=2)
     keep = Layout((Route("Pad/pan", "K2"),))
     answer = told_right(allocate_request(a_request(surface=surface, keep=keep)))
-    told = {each.what: each.kind for each in answer.worths}
+    told = {each.what: each.kind for each in answer.prices}
     assert told == {
         "the reserve on K2": "reserved",
         "the base's route of Pad/pan on K2": "keep",
@@ -78,7 +79,7 @@ def test_limits_and_what_is_kept_are_priced_by_name() -> None:
 def test_where_nothing_was_asked_nothing_is_priced() -> None:
     allocation = allocate_request(Request(Surface.row(2), (PAD,), snapshots=()))
     answer = told_right(allocation)
-    assert answer.worths == ()
+    assert answer.prices == ()
     assert str(answer) == "Nothing was asked that could cost anything."
 
 
@@ -92,7 +93,7 @@ def test_what_something_else_rests_on_cannot_be_dropped() -> None:
         rules=(Fixed(("Pad/pan",), "K1"),),
     )
     answer = told_right(allocate_request(request))
-    kept = next(each for each in answer.worths if each.kind == "keep")
+    kept = next(each for each in answer.prices if each.kind == "keep")
     assert kept.difference.clash is not None
     told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route. "
     told += "No knob is left for Pad/pan, whatever else is left out"
