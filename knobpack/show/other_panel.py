@@ -61,7 +61,8 @@ class SongThere(Fielded):
         shared: what was on different knobs and is on one.
         moved: what is on another knob than that which is in the place of the one it was on.
         notes: what else gave way, in sentences.
-        alarming: what of travels must be known before the first note: unlike at home, or wanted.
+        alarming: what of travels must be known before the first note, and was not so at home.
+        as_at_home: what is unlike it is wanted, but no worse than at home.
         essential_out: the full names of what is essential of what is gone.
     """
 
@@ -71,6 +72,7 @@ class SongThere(Fielded):
     moved: tuple[MovedInSong, ...]
     notes: tuple[str, ...]
     alarming: tuple[MissedTravel, ...] = ()
+    as_at_home: tuple[MissedTravel, ...] = ()
     essential_out: tuple[str, ...] = ()
 
     @property
@@ -120,26 +122,32 @@ class ShowThere(Answer):
         return sheets_between({}, {name: self.allocation.setup(name) for name in names})
 
     def page(self) -> str:
-        """All songs side by side and each by itself, what is alarming or lost first.
+        """All songs side by side and each by itself, what is lost or alarming first.
 
         Returns:
             One HTML page that needs nothing else, for a screen and for paper.
         """
         setups = [self.allocation.setup(each.song) for each in self.songs]
+        lost = {each.song: each.gone for each in self.songs}
         alarming = {each.song: each.alarming for each in self.songs}
-        return show_page(self.allocation, setups, alarming, self.headlines)
+        known = {each.song: each.as_at_home for each in self.songs}
+        return show_page(self.allocation, setups, alarming, self.headlines, lost, known)
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What is alarming, and in which songs; then what each song loses."""
+        """What each song loses; what is alarming and was not so at home; then what was so."""
+        known = dict.fromkeys(m.destination for each in self.songs for m in each.as_at_home)
+        where = " in some songs" if self.songs[1:] else ""
+        no_worse = f"Not as wanted{where}, but no worse than at home: {listed(tuple(known))}."
         return (
-            *alarms_told({each.song: each.alarming for each in self.songs}),
             *(f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone),
+            *alarms_told({each.song: each.alarming for each in self.songs}),
+            *([no_worse] if known else []),
         )
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is alarming or lost there, how good it is; then what is shared and moved."""
+        """What is lost or alarming there, how good it is; then what is shared and moved."""
         first, *rest = self.allocation.headlines
         there = self.allocation
         return (
@@ -245,9 +253,15 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         if each in now and same.get(was[each]) != now[each]
     )
     gone = tuple(each for each in was if each not in now)
-    alarming, inner = tuple(_alarming(home, setup)), read(home).destinations
+    known = {each.destination: each.alarms for each in alarms(None, home)}
+    new, old = list[MissedTravel](), list[MissedTravel]()
+    for each in _alarming(home, setup):
+        so = known.get(each.destination, (False,) * len(each.alarms))
+        worse = each.had or any(a > b for a, b in zip(each.alarms, so, strict=True))
+        (new if worse else old).append(each)
+    inner = read(home).destinations
     essential = tuple(each for each in gone if inner[each].priority == ESSENTIAL)
-    return SongThere(name, gone, tuple(shared), tuple(moved), (), alarming, essential)
+    return SongThere(name, gone, tuple(shared), tuple(moved), (), tuple(new), tuple(old), essential)
 
 
 def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:

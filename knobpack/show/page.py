@@ -20,7 +20,7 @@ from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
-from knobpack.words.names import knob_told, knobs_told
+from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:
     from knobpack.setups.missed_travels import MissedTravel
@@ -83,6 +83,8 @@ def show_page(
     setups: Sequence[Setup],
     alarming: Mapping[str, Sequence[MissedTravel]],
     first: Sequence[str] = (),
+    lost: Mapping[str, Sequence[str]] | None = None,
+    known: Mapping[str, Sequence[MissedTravel]] | None = None,
 ) -> str:
     """The page of a show, as HTML.
 
@@ -91,8 +93,10 @@ def show_page(
         setups: each song as what is programmed.
         alarming: what a player must know before the first note, by the names of songs.
         first: sentences that come before all others.
+        lost: what was on a knob at home and is on none here, by the names of songs.
+        known: what is alarming but was so at home too, by the names of songs.
     """
-    return _Page(laid_out, tuple(setups), alarming, tuple(first)).text()
+    return _Page(laid_out, tuple(setups), alarming, tuple(first), lost or {}, known or {}).text()
 
 
 @attrs.frozen(eq=False)
@@ -101,6 +105,8 @@ class _Page:
     setups: tuple[Setup, ...]
     alarming: Mapping[str, Sequence[MissedTravel]]
     first: tuple[str, ...]
+    lost: Mapping[str, Sequence[str]]
+    known: Mapping[str, Sequence[MissedTravel]]
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -158,7 +164,16 @@ class _Page:
             for knob in self.laid_out.show.surface.knob_names:
                 cells = "".join(self._cell(knob, name) for name in those)
                 yield f'<tr><th scope="row">{by_itself(knob)}</th>{cells}</tr>'
+            out = [self._out(name) for name in those]
+            if any(out):
+                cells = "".join(f"<td>{by_itself(listed(names, len(names)))}</td>" for names in out)
+                yield f'<tr><th scope="row">No knob</th>{cells}</tr>'
             yield "</tbody></table></div>"
+
+    def _out(self, song: str) -> tuple[str, ...]:
+        """What no knob drives in a song, what another panel cost it first."""
+        laid = self.laid_out.song(song)
+        return tuple(dict.fromkeys((*self.lost.get(song, ()), *laid.unplaced)))
 
     def _cell(self, knob: str, song: str) -> str:
         return f"<td>{self._things(knob, song)}</td>"
@@ -173,7 +188,8 @@ class _Page:
                 told += f' <span class="was">(was {by_itself(knob_told(str(was.knob)))})</span>'
             travel = next(travel for travel, songs in thing.travels if song in songs)
             here = next(each.destination for each in thing.found if each.song == song)
-            alarm = next((m for m in self.alarming[song] if m.destination == here), None)
+            told_of = (*self.alarming[song], *self.known.get(song, ()))
+            alarm = next((m for m in told_of if m.destination == here), None)
             turned = song in thing.turned_in or (alarm is not None and alarm.reversed)
             told += f' <span class="travel">{"turned round: " * turned}{travel}</span>'
             mark = ' class="moved"' if turned or alarm or was else ""
@@ -187,12 +203,18 @@ class _Page:
         number = at + 1
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
         yield f'<h2 id="name-{number}">{number} {by_itself(name)}</h2>'
+        out = self._out(name)
+        if out:
+            yield f"<p><b>No knob drives {by_itself(listed(out, len(out)))} here.</b></p>"
         yield f"<p>{self._after(at)}</p>"
         jumps = self.laid_out.jumps.into(name)
         if jumps:
             yield f"<p>Jumps as it begins: {by_itself('; '.join(jumps))}.</p>"
         if self.alarming[name]:
             yield f"<p><b>{by_itself(alarms_named(self.alarming[name]))}</b></p>"
+        if self.known.get(name):
+            names = listed([each.destination for each in self.known[name]])
+            yield f"<p>Not as wanted, but no worse than at home: {by_itself(names)}.</p>"
         picture = panel_picture(setup.surface, knob_states(setup))
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'
@@ -203,13 +225,10 @@ class _Page:
             things = self._things(knob, name) or '<p class="none">nothing</p>'
             yield f"<li><h3>{by_itself(sentence(knob_told(knob)))}</h3>{things}</li>"
         yield "</ul>"
-        laid = self.laid_out.songs[at]
-        if laid.unplaced:
-            left = "".join(f"<li>{by_itself(each)}</li>" for each in laid.unplaced)
-            yield f'<h3>Left out</h3><ul class="plain">{left}</ul>'
-        if laid.following:
+        following = self.laid_out.songs[at].following
+        if following:
             yield "<h3>Snapshots</h3><dl>"
-            for each in laid.following:
+            for each in following:
                 moves = knobs_told(each.knobs, len(each.knobs)) or "nothing"
                 told = f"{by_itself(moves)} with the master"
                 yield f"<div><dt>{by_itself(each.snapshot)}</dt><dd>{told}</dd></div>"

@@ -79,9 +79,45 @@ def test_losses_are_said_first() -> None:
     lost = [f"'{each.song}' loses {listed(each.gone)}." for each in told.songs if each.gone]
     assert lost
     assert told.headlines == told.sentences[: len(told.headlines)]
-    assert told.headlines[-len(lost) :] == tuple(lost)
+    assert told.headlines[: len(lost)] == tuple(lost)
     page = re.sub("<[^>]*>", "", unescape(told.page()))
     assert all(page.index(line) < page.index("destinations are") for line in lost)
+    for at, each in enumerate(told.songs, 1):
+        own = told.page().split(f'id="song-{at}"')[1].split("</section>")[0]
+        words = re.sub("<[^>]*>", "", unescape(own))
+        if each.gone:
+            names = listed(each.gone, len(each.gone))
+            assert words.partition("No knob drives ")[2].startswith(f"{names} here.")
+            assert re.match(r"[^.]*No knob drives", words.partition(each.song)[2])
+        else:
+            assert "No knob drives" not in words
+
+
+def test_what_was_so_at_home_comes_last_in_one_sentence() -> None:
+    """The send is turned round at home and here; the level is louder here, on the one knob."""
+    voice = Voice(
+        "Pad",
+        [
+            Destination("level", priority=1),
+            Destination("cutoff"),
+            Destination("send", travel=Travel(127, 0)),
+        ],
+    )
+    routes = (Route("Pad/level", "K1"), Route("Pad/cutoff", "K2"), Route("Pad/send", "K2"))
+    travels = (KnobTravel("K1", Travel(0, 50)), KnobTravel("K2", Travel(0, 127)))
+    home = Setup("Home", Surface.row(2), [voice], routes=routes, travels=travels)
+    found = on_panel(allocate_show(Show("One", [Song("A", home)])), Surface.row(1))
+    (song,) = found.songs
+    (there,) = found.allocation.setup("A").travels
+    assert not there.travel.reversed
+    louder = ["Pad/level"] if there.travel.end > 50 else []
+    assert [m.destination for m in song.alarming] == louder
+    assert [m.destination for m in song.as_at_home] == ["Pad/send"]
+    assert found.headlines[-1] == "Not as wanted, but no worse than at home: Pad/send."
+    assert not any("Pad/send" in line for line in found.headlines[:-1])
+    card = unescape(found.page()).partition('id="song-1"')[2]
+    assert re.search(r"no worse than at home: <bdi>Pad/send</bdi>", card)
+    assert re.search(r'<li class="moved">[^/]*Pad/send.*?turned round', card)
 
 
 def test_what_is_turned_round_or_louder_than_at_home_is_said_before_all_else() -> None:
