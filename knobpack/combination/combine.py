@@ -271,29 +271,46 @@ def _laid_out(
     as things are left out, is not to keep those from a knob: where less is left out without it, it
     is not added. What tells the base apart is only given up where the caller says so.
     """
-    mine, crowded = set(kept.reading.destinations), frozenset[str]()
-    best: _LaidOut | None = None
-    while True:
+
+    def planned(crowded: frozenset[str]) -> _LaidOut:
         if wanted.snapshots is None:
             plans = plan(kept, brought, wanted.give_up, crowded)
         else:
             plans = given(kept, brought, wanted.snapshots)
         request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
+        allocation = allocate_during(request, run)
+        name = wanted.name or wanted.base.name
+        return plans, idle, allocation, result_of(name, kept, brought, plans, allocation)
+
+    def less_left_out(crowded: frozenset[str], most: int) -> _LaidOut | None:
+        if run.stopped:
+            return None
         try:
-            allocation = allocate_during(request, run)
+            then = planned(crowded)
         except NoLayoutFound:
-            if best is None:
-                raise
-            return best
-        if best is not None and allocation.tiers[0].value >= best[2].tiers[0].value:
-            return best
-        found = result_of(wanted.name or wanted.base.name, kept, brought, plans, allocation)
-        best = plans, idle, allocation, found
-        theirs = (each.snapshot.name for each in plans.new if each.moved.isdisjoint(mine))
-        gone = {*theirs} - {each.name for each in found.setup.snapshots}
-        if wanted.snapshots is not None or not gone or allocation.stopped is not None:
-            return best
-        crowded |= gone
+            return None
+        return then if then[2].tiers[0].value <= most else None
+
+    best, crowded = planned(frozenset()), frozenset[str]()
+    while gone := _planned_in_vain(best, kept):
+        then = less_left_out(crowded | gone, best[2].tiers[0].value - 1)
+        if then is None:
+            break
+        best, crowded = then, crowded | gone
+    # As few as can be give way.
+    for name in sorted(crowded):
+        then = less_left_out(crowded - {name}, best[2].tiers[0].value)
+        if then is not None and name not in _planned_in_vain(then, kept):
+            best, crowded = then, crowded - {name}
+    return best
+
+
+def _planned_in_vain(found: _LaidOut, kept: KeptBase) -> frozenset[str]:
+    """The added snapshots of sources alone that come to nothing, or to the same as another."""
+    plans, _, allocation, result = found
+    come, mine = {each.name for each in result.setup.snapshots}, set(kept.reading.destinations)
+    added = (each for each in plans.new if not each.asked and each.moved.isdisjoint(mine))
+    return frozenset(each.snapshot.name for each in added if allocation.unplaced) - come
 
 
 def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:
