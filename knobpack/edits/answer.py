@@ -17,7 +17,7 @@ from knobpack.questions import AskedElsewhere
 from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import (
     MissedTravel,
-    alarms,
+    changed_travels,
     missed_in,
     missed_told,
     unwanted_told,
@@ -118,7 +118,10 @@ class Edited(Told, AskedElsewhere):
             told = self._why(each, why) if why else self._along(each.destination)
             yield f"{self._at_home(each)}{told}."
         named = {each.destination for each in self.alarming}
-        rest = (each for each in self.missed if each.destination not in named)
+        rest = [each for each in self.missed if each.destination not in named]
+        named |= {each.destination for each in rest} | {each.destination for each in self.moved}
+        every = changed_travels(self.before, self.setup)
+        rest += (each for each in every if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
         yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
@@ -166,7 +169,8 @@ class Edited(Told, AskedElsewhere):
 
         Unlike before first, then unlike what is wanted.
         """
-        changed = {each.destination: each for each in alarms(self.before, self.setup) if each.had}
+        every = changed_travels(self.before, self.setup)
+        changed = {each.destination: each for each in every if each.alarming or each.lowered}
         was = read(self.before)
         old = {(route.destination, route.knob): was.led(route) for route in was.routes}
         missed = (m for m in self.missed if old.get((m.destination, m.knob)) != m.given)

@@ -79,6 +79,16 @@ class MissedTravel(Fielded):
         return 0 < self._share(_highest(self.wanted)) >= 2 * self._share(_highest(self.given))
 
     @property
+    def lowered(self) -> bool:
+        """Whether it is how loud a voice is, and no longer goes as high, by more than a hundredth.
+
+        Half of it and less is ``faint``, and told as that.
+        """
+        if self.given.empty or self.faint or not is_level(self.kind):
+            return False
+        return self._share(_highest(self.wanted)) - self._share(_highest(self.given)) > 1
+
+    @property
     def alarms(self) -> tuple[bool, ...]:
         """Whether it is reversed, louder, lifted, still and faint: the worst first."""
         return self.reversed, self.louder, self.lifted, self.still, self.faint
@@ -107,12 +117,16 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         Each, without a full stop; what a player must know before the first note first.
     """
     order = sorted(missed, key=lambda m: [not each for each in m.alarms])
-    alike = grouped(((attrs.evolve(m, destination="", kind=""), m.alarms), m) for m in order)
-    for (like, alarms_of), those in alike.items():
+    told = {m: any(m.alarms) or (m.had and m.lowered) for m in order}
+    alike = grouped(
+        ((attrs.evolve(m, destination="", kind=""), m.alarms, told[m] and m.lowered, told[m]), m)
+        for m in order
+    )
+    for (like, *_, alarming), those in alike.items():
         names, one = listed([show(m.destination) for m in those]), len(those) == 1
         on = f"on {show(knob_told(like.knob))}"
         goes, wanted = travel_text(like.given, like.top), travel_text(like.wanted, like.top)
-        if any(alarms_of):
+        if alarming:
             instead = "before" if like.had else "not"
             what = listed(list(_alarms_told(those[0], one=one)))
             yield f"{names} {what} {on}: {goes}, {instead} {wanted}"
@@ -131,8 +145,10 @@ def _alarms_told(missed: MissedTravel, *, one: bool) -> Iterator[str]:
     if missed.louder:
         than = "before" if missed.had else "it wants" if one else "they want"
         yield f"{'goes' if one else 'go'} higher than {than}"
-    if missed.lifted:
-        yield f"can no longer be turned below {missed._share(_lowest(missed.given))} %"
+    ends = [f"below {missed._share(_lowest(missed.given))} %"] if missed.lifted else []
+    ends += [f"above {missed._share(_highest(missed.given))} %"] if missed.lowered else []
+    if ends:
+        yield f"can no longer be turned {' or '.join(ends)}"
     if missed.faint:
         yield f"{'reaches' if one else 'reach'} only {missed._share(_highest(missed.given))} %"
 
@@ -247,6 +263,30 @@ def missed_between(before: Setup | None, after: Setup) -> tuple[MissedTravel, ..
     return tuple(found)
 
 
+def changed_travels(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
+    """What goes over another travel than it did, knob by knob in panel order.
+
+    Args:
+        before: the setup as it was; None: it was made of none.
+        after: what it becomes.
+
+    Returns:
+        Each with the travel that it had; nothing where travels are set on routes.
+    """
+    if after.surface.per_route:
+        return ()
+    new, top = read(after), after.surface.top
+    had, _ = _had(before, after)
+    return tuple(
+        MissedTravel(
+            name, knob, had[name], new.goes[knob], top, new.destinations[name].kind, had=True
+        )
+        for knob, names in new.carries.items()
+        for name in names
+        if name in had and had[name] != new.goes[knob]
+    )
+
+
 def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
     """What a player must know of travels before the first note, unlike before or what is wanted.
 
@@ -259,19 +299,7 @@ def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
     """
     if after.surface.per_route:
         return ()
-    new, top = read(after), after.surface.top
-    had, _ = _had(before, after)
-    changed = {
-        name: found
-        for knob, names in new.carries.items()
-        for name in names
-        if name in had
-        and (
-            found := MissedTravel(
-                name, knob, had[name], new.goes[knob], top, new.destinations[name].kind, had=True
-            )
-        ).alarming
-    }
+    changed = {each.destination: each for each in changed_travels(before, after) if each.alarming}
     missed = missed_between(before, after)
     wished = (each for each in missed if each.alarming and each.destination not in changed)
     return (*changed.values(), *wished)

@@ -358,3 +358,25 @@ def test_the_caution_of_a_show_names_it_song_by_song() -> None:
     assert "turned below" not in told[0]
     named = "In 'Opener' and 'Ballad': Not as low as it was: Lead/level (K1). Check at"
     assert named in " ".join(told[1].split())
+
+
+def test_an_edit_of_a_travel_tells_what_all_on_the_knob_had_and_has() -> None:
+    """By hand: 60 of 127 is 47 %, 20 is 16 %; what ends lower is told of a level alone."""
+    setup = _song(Travel(20, 90))
+    bare = (Destination("level", priority=1), Destination("cutoff"))
+    free = attrs.evolve(setup, voices=(attrs.evolve(setup.voices[0], destinations=bare),))
+    high = "Lead/level can no longer be turned above 47 % on K1: 0 to 60 (47 %), before"
+    assert edit(free, KnobTravel("K1", Travel(0, 60))).sentences == (
+        f"{high} 20 to 90 (55 %).",
+        "K1 from 0 to 60: nothing moves.",
+        "Lead/cutoff had 20 to 90 (55 %) and now has 0 to 60 (47 %) on K1.",
+    )
+    assert edit(free, KnobTravel("K1", Travel(0, 90))).sentences == (
+        "K1 from 0 to 90: nothing moves.",
+        "Lead/level and Lead/cutoff had 20 to 90 (55 %) and now have 0 to 90 (71 %) on K1.",
+    )
+    both = edit(_song(Travel(127, 0)), KnobTravel("K1", Travel(100, 20))).headlines[0]
+    assert both.startswith("Lead/level can no longer be turned below 16 % or above 79 % on K1: ")
+    # One in a hundred less is not heard.
+    less = edit(free, KnobTravel("K1", Travel(20, 89))).headlines
+    assert less == ("K1 from 20 to 89: nothing moves.",)
