@@ -22,7 +22,10 @@ _NAME = 1.1
 """Inches that the name of a knob or of a kind may take."""
 
 _TURNED, _OTHER = "\u21c5", "\u2260"
-_SIGNS = {_TURNED: "turned round", _OTHER: "over another travel than in most songs"}
+_SIGNS = {
+    _TURNED: "the other way than in most songs",
+    _OTHER: "over another travel than in most songs",
+}
 """What stands in a band whose travel is not that of most songs."""
 
 
@@ -53,7 +56,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     A row for each knob, a column for each song. A band is a destination, as long as it stays on
     the knob and goes over one travel; the mark at its left and the stripe below it tell its kind. A
     band with a heavy left edge is found elsewhere in a song before: its knob there stands in
-    brackets. Signs, explained below, tell where it is turned round, or goes over another travel
+    brackets. Signs, explained below, tell where it goes the other way, or over another travel
     than in most songs. A double line is a break; songs that stay as they are are underlined.
 
     Args:

@@ -127,7 +127,7 @@ def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
     rows = []
     for each in laid_out.several_travels:
         told = [
-            f"{travel}{', turned round,' if (travel, songs) in each.turned_round else ''} "
+            f"{travel}{', the other way,' if (travel, songs) in each.turned_round else ''} "
             f"in {in_songs([number[song] for song in songs], len(number))}"
             for travel, songs in each.travels
         ]

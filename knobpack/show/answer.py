@@ -177,7 +177,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def several_travels(self) -> tuple[SeveralTravels, ...]:
-        """What goes over another travel in some songs than in most, what is turned round first."""
+        """What goes over another travel in some songs than in most, the other way first."""
         return several_travels(self.things)
 
     @property
@@ -204,7 +204,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         found = self.several_travels
         turned = [f"{each}." for each in found if each.turned_round]
         rest = [name for each in found if not each.turned_round for name in each.destinations]
-        told = first_of(turned, "thing more is turned", " round in some songs")
+        told = first_of(turned, "line more", " of what goes the other way in some songs")
         if rest:
             told.append(f"Over another travel in some songs: {listed(rest)}.")
         return tuple(told)

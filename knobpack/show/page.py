@@ -20,7 +20,7 @@ from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.setups.missed_travels import MissedTravel
@@ -154,7 +154,7 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            marks = "A bar marks what was on another knob, or is turned round, higher or still."
+            marks = "A bar marks what was on another knob, or goes another way, higher or less far."
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {by_itself(name)}</th>'
@@ -179,7 +179,7 @@ class _Page:
         return f"<td>{self._things(knob, song)}</td>"
 
     def _things(self, knob: str, song: str) -> str:
-        """What is on a knob in a song, what is elsewhere or turned round there marked."""
+        """What is on a knob in a song, what is elsewhere or goes the other way there marked."""
         lines = []
         for thing in self.on.get((song, knob), ()):
             was = thing.came_from.get(song)
@@ -190,9 +190,12 @@ class _Page:
             here = next(each.destination for each in thing.found if each.song == song)
             told_of = (*self.alarming[song], *self.known.get(song, ()))
             alarm = next((m for m in told_of if m.destination == here), None)
-            turned = song in thing.turned_in or (alarm is not None and alarm.reversed)
+            turned = alarm is not None and alarm.reversed
             told += f' <span class="travel">{"turned round: " * turned}{travel}</span>'
-            mark = ' class="moved"' if turned or alarm or was else ""
+            other_way = song in thing.turned_in
+            if other_way:
+                told += f", the other way than in {by_itself(quoted(thing.travels[0][1][:1]))}"
+            mark = ' class="moved"' if other_way or alarm or was else ""
             lines.append(f"<li{mark}>{told}</li>")
         return f'<ul role="list">{"".join(lines)}</ul>' if lines else ""
 

@@ -126,10 +126,8 @@ class SeveralTravels(Fielded):
             f"in {quoted(songs)} {'' if at else 'over '}{travel}"
             for at, (travel, songs) in enumerate(t for t in self.travels if t not in round_about)
         ]
-        turned = [f"turned round in {quoted(songs)}: {travel}" for travel, songs in round_about]
-        verb = "is" if turned else "goes"
-        if self.destinations[1:]:
-            verb = "are" if turned else "go"
+        turned = [f"the other way in {quoted(songs)}: {travel}" for travel, songs in round_about]
+        verb = "go" if self.destinations[1:] else "goes"
         where = f"{knobs_told(self.knobs)}: {listed(self.destinations)} {verb}"
         return f"{where} {'; '.join([*turned, listed(told)])}"
 
@@ -141,7 +139,7 @@ def _turned_round(
 
 
 def several_travels(things: Iterable[ShowDestination]) -> tuple[SeveralTravels, ...]:
-    """What goes over several travels, first what is turned round, then the most important.
+    """What goes over several travels, first what goes the other way in some songs.
 
     Args:
         things: every destination of a show.

@@ -1,4 +1,4 @@
-"""Travels over a show: what is turned round or rescaled in some song is told, shown and drawn."""
+"""Travels over a show: what is the other way or rescaled in some song is told, shown and drawn."""
 
 from __future__ import annotations
 
@@ -69,9 +69,9 @@ def test_what_goes_the_other_way_in_a_song_is_told_first() -> None:
     assert organ.turned_round == ((DOWN, ("Waltz",)),)
     assert pad.turned_round == ()
     usual = "in 'Opener', 'Ballad' and 'Finale' over 40 to 127"
-    turned = f"turned round in 'Waltz': 127 to 0; {usual}"
+    turned = f"the other way in 'Waltz': 127 to 0; {usual}"
     assert evening().travel_sentences == (
-        f"K1: Organ/level and Organ/drive are {turned}.",
+        f"K1: Organ/level and Organ/drive go {turned}.",
         "Over another travel in some songs: Pad/cutoff.",
     )
     told = " ".join(show_text(evening()).split("THE SONGS", maxsplit=1)[0].split())
@@ -83,24 +83,29 @@ def test_what_goes_the_other_way_in_a_song_is_told_first() -> None:
 def test_the_table_tells_each_travel_by_the_numbers_of_its_songs() -> None:
     rows = show_text(evening()).split("NOT OVER ONE TRAVEL")[1].splitlines()
     assert [re.split(r"  +", row.strip()) for row in rows[1:4]] == [
-        ["K1", "Organ/level", "40 to 127 in 1, 2 and 4; 127 to 0, turned round, in 3"],
-        ["K1", "Organ/drive", "40 to 127 in 1, 2 and 4; 127 to 0, turned round, in 3"],
+        ["K1", "Organ/level", "40 to 127 in 1, 2 and 4; 127 to 0, the other way, in 3"],
+        ["K1", "Organ/drive", "40 to 127 in 1, 2 and 4; 127 to 0, the other way, in 3"],
         ["K2", "Pad/cutoff", "0 to 127 in 1, 3 and 4; 0 to 90 in 2"],
     ]
 
 
-def test_the_page_says_every_travel_and_marks_what_is_turned_round() -> None:
+def test_the_page_says_every_travel_and_marks_what_goes_the_other_way() -> None:
     page = evening().page()
     for at, song in enumerate(evening().show.songs, 1):
         own = page.split(f'id="song-{at}"')[1].split("</section>")[0]
-        found = re.findall(r'<li( class="moved")?><bdi>([^<]+)</bdi> <span[^>]*>([^<]+)<', own)
+        listed = re.findall(r'<li( class="moved")?><bdi>([^<]+)</bdi> <span[^>]*>(.*?)</li>', own)
+        found = [(m, n, html.unescape(re.sub("<[^>]*>", "", told))) for m, n, told in listed]
         organ = ("", "40 to 127")
         if song.name == "Waltz":
-            organ = (' class="moved"', "turned round: 127 to 0")
+            way = "127 to 0, the other way than in 'Opener'"
+            organ = (' class="moved"', way)
         pad = ("", "0 to 90" if song.name == "Ballad" else "0 to 127")
         of = {"Organ/level": organ, "Organ/drive": organ, "Pad/cutoff": pad}
         assert found == [(mark, name, travel) for name, (mark, travel) in of.items()]
-    assert "are turned round in" in page.split("<table>")[0]
+    assert "go the other way in" in page.split("<table>")[0]
+    # Nothing of it is turned round against what its setup had.
+    assert not any(evening().alarms.values())
+    assert "turned round" not in page
 
 
 def test_the_picture_breaks_a_band_where_its_travel_is_another() -> None:
@@ -118,7 +123,7 @@ def test_the_picture_breaks_a_band_where_its_travel_is_another() -> None:
         "Pad/cutoff",
     ]
     assert texts[-2:] == [
-        "\u21c5  turned round",
+        "\u21c5  the other way than in most songs",
         "\u2260  over another travel than in most songs",
     ]
 
