@@ -68,9 +68,11 @@ class DemandPrice(Told, Reasoned):
 
     @property
     def free(self) -> bool:
-        """Whether it is proven to cost nothing."""
-        comparison = self.difference.comparison
-        return comparison is not None and comparison.tier is None and self.difference.certain
+        """Whether it is proven to cost nothing: no layout would be better without it.
+
+        The best may cost more points then: what is kept on one knob is together for nothing.
+        """
+        return self.price is not None and self.price <= 0 and self.difference.certain
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -78,7 +80,7 @@ class DemandPrice(Told, Reasoned):
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
-        price = comparison.told if comparison.tier else "no layout would be better"
+        price = comparison.told if comparison.amount < 0 else "no layout would be better"
         return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}.",)
 
 
@@ -110,11 +112,18 @@ class DemandPrices(Answer):
         if not self.prices and not self.untold:
             return ("Nothing was asked that could cost anything.",)
         free = [each for each in self.prices if each.free]
+        kept = [each for each in free if each.kind == words.KEEP]
+        one_by_one = [each for each in free if len(kept) < 2 or each.kind != words.KEEP]
         found = [line for each in self.prices if not each.free for line in each.sentences]
-        if free:
-            alone = "this" if len(free) == 1 else "any one of these, all else as it is,"
+        if len(kept) > 1:
+            every = sum(each.kind == words.KEEP for each in self.prices)
+            which = f"the {len(kept)}" if len(kept) == every else f"the other {len(kept)}"
+            told = f"Without any one of {which} routes that are kept"
+            found.append(f"{told} no layout would be better, proven.")
+        if one_by_one:
+            alone = "this" if len(one_by_one) == 1 else "any one of these, all else as it is,"
             found.append(f"Without {alone} no layout would be better, proven:")
-            found += [f"  {each.what}" for each in free]
+            found += [f"  {each.what}" for each in one_by_one]
         if self.untold:
             found.append(f"Not told, as it was stopped ({self.stopped}): {listed(self.untold)}.")
         return tuple(found)
