@@ -73,6 +73,19 @@ class Edited(Told, AskedElsewhere):
         return self.certain and self.allocation.proven
 
     @property
+    def stood(self) -> Setup:
+        """Against what it is told what is set otherwise: the setup as it was.
+
+        Of a move to another panel that as it would stand there, with what did not move.
+        """
+        previous = self.allocation.request.previous
+        if self.before.voices or previous is None:
+            return self.before
+        moved = {each.destination for each in self.moved}
+        stay = tuple(route for route in previous.routes if route.destination not in moved)
+        return attrs.evolve(self.setup, routes=stay, travels=previous.travels)
+
+    @property
     def sheet(self) -> PatchSheet:
         """What to program, step by step, to turn the setup as it was into this one."""
         return patch_sheet(self.before, self.setup)

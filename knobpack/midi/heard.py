@@ -45,6 +45,11 @@ class Heard(Told):
     notes: tuple[str, ...] = ()
 
     @property
+    def stood(self) -> Setup:
+        """Against what it is told what is set otherwise: the setup as it was."""
+        return self.before
+
+    @property
     def sheet(self) -> PatchSheet:
         """What to program, step by step, to turn the setup as it was into this one."""
         return patch_sheet(self.before, self.setup)

@@ -90,7 +90,7 @@ def change_text(
         Lines of at most so many columns, the last one ended too.
     """
     before, after = found.before, found.setup
-    care = caution_of_change(before, after, found.alarming)
+    care = caution_of_change(found.stood, after, found.alarming)
     sections = [headed(heading, found.sentences, page)]
     sections += [panel_lines(after, page)] if panel else []
     sections += [by_ear_lines(before, after, page)]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import level_like, levels_told
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms, alarms_named
+from knobpack.setups.missed_travels import MissedTravel, alarms, alarms_named, named_alarms
 from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.sheets.told import Show
 from knobpack.words import Setup
@@ -33,15 +33,16 @@ def caution_of_change(
     Args:
         before: the setup as it was.
         after: what it became.
-        alarming: what is known already that must be known before the first note.
+        alarming: what must be known before the first note, and is so since the change.
 
     Returns:
-        What of travels must be known, and the caution; nothing where there is neither.
+        What of travels must be known and is new, the caution, and what is not new; each only where
+        there is any.
     """
-    known = {each.destination for each in alarming}
-    more = (each for each in alarms(before, after) if each.destination not in known)
-    named = alarms_named((*alarming, *more))
-    old, new = read(before), read(after)
+    new, old, reading = tuple(alarming), read(before), read(after)
+    known = {each.destination for each in new}
+    more = [each for each in alarms(before, after) if each.destination not in known]
+    not_new = "; ".join(f"{named} {what}" for what, named in named_alarms(more))
     had = {(each.destination, each.knob): old.led(each) for each in old.routes}
     was = {each.name: each.stored.items() for each in before.snapshots}
     stood = {
@@ -51,13 +52,14 @@ def caution_of_change(
     }
     loud = {
         each.knob
-        for each in new.routes
-        if level_like(new.destinations[each.destination].kind)
-        and (had.get((each.destination, each.knob)) != new.led(each) or each.knob in stood)
+        for each in reading.routes
+        if level_like(reading.destinations[each.destination].kind)
+        and (had.get((each.destination, each.knob)) != reading.led(each) or each.knob in stood)
     }
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     told = levels_told(f"are set otherwise on {knobs_told(knobs)}") if knobs else ""
-    return tuple(filter(None, (named, told)))
+    not_new = f"Not new: {not_new}." if not_new else ""
+    return tuple(filter(None, (alarms_named(new), told, not_new)))
 
 
 def _undriven(after: Setup, show: Show) -> Iterator[str]:

@@ -27,6 +27,7 @@ from knobpack import (
     Voice,
     combine,
     edit,
+    move_to_panel,
     patch_sheet,
     take_back,
 )
@@ -188,7 +189,8 @@ def test_what_an_edit_of_a_travel_turned_round_is_named_in_all_later_cautions() 
         for before in (turned, again):
             after = edit(before, Swap(knob, other))
             named = f"Turned round: Organ/level ({other})"
-            assert named in " ".join(change_text("EDIT", after).split())
+            told = f"Not new: Organ/level ({other}) turned round"
+            assert told in " ".join(change_text("EDIT", after).split())
             assert named in " ".join(after.sheet.text().split())
         back = edit(again, KnobTravel(knob, Travel(127, 0))).setup
         assert not [each for each in alarms(None, back) if each.destination == "Organ/level"]
@@ -206,7 +208,8 @@ def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
     assert named in done.sheet.text()
     # It is named still later on; what did nothing before, and was never to do more, is not.
     nines = KnobTravel("K1", Travel(9, 9))
-    assert named in change_text("EDIT", edit(done.setup, nines))
+    not_new = "Not new: Organ/level (K1) standing still."
+    assert not_new in change_text("EDIT", edit(done.setup, nines))
     never = attrs.evolve(ORGAN, travels=(KnobTravel("K1", Travel(7, 7)),))
     assert "tanding still" not in change_text("EDIT", edit(never, nines))
 
@@ -344,7 +347,10 @@ def test_what_an_edit_does_not_touch_is_named_but_not_told_as_if_it_were_new() -
     later = edit(wide, OnKnob(("Organ/level",), "K3"))
     assert later.sentences[0].startswith("Organ/level on K3: 1 route moves, from K2; proven")
     assert later.alarming == ()
-    assert "Not as low as it was: Lead/level (K1)." in change_text("EDIT", later)
+    # What is new is told first: that a level has gone to another knob.
+    care = change_text("EDIT", later).partition("CAUTION\n")[2].splitlines()
+    assert care[0].startswith("  Levels, or what can change them, are set otherwise on K3.")
+    assert care[-1] == "  Not new: Lead/level (K1) not as low as it was."
     # Named for it, and gone on over the same travel on the same knob, it is told, but not first.
     same = edit(wide, OnKnob(("Lead/level",), "K1"))
     assert same.sentences[0].startswith("Lead/level on K1: nothing moves")
@@ -380,3 +386,16 @@ def test_an_edit_of_a_travel_tells_what_all_on_the_knob_had_and_has() -> None:
     # One in a hundred less is not heard.
     less = edit(free, KnobTravel("K1", Travel(20, 89))).headlines
     assert less == ("K1 from 20 to 89: nothing moves.",)
+
+
+def test_a_move_cautions_of_levels_that_are_otherwise_there_and_of_no_others() -> None:
+    """A knob of the same name goes over the same part of its range: nothing is otherwise."""
+    before = attrs.evolve(ORGAN, travels=(KnobTravel("K1", Travel(0, 127)), *ORGAN.travels[1:]))
+    wider = move_to_panel(before, Surface.row(3, bits=10))
+    assert wider.moved == ()
+    assert "CAUTION" not in change_text("MOVE", wider)
+    # What goes to the one knob there is otherwise.
+    narrow = move_to_panel(before, Surface.row(1))
+    assert {each.destination for each in narrow.moved} == {"Organ/swell"}
+    text = " ".join(change_text("MOVE", narrow).split())
+    assert "are set otherwise on K1." in text.partition("CAUTION")[2]
