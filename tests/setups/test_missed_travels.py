@@ -395,7 +395,8 @@ def test_a_move_cautions_of_levels_that_are_otherwise_there_and_of_no_others() -
     assert wider.moved == ()
     assert "CAUTION" not in change_text("MOVE", wider)
     # What goes to the one knob there is otherwise.
-    narrow = move_to_panel(before, Surface.row(1))
-    assert {each.destination for each in narrow.moved} == {"Organ/swell"}
+    second = attrs.evolve(before, routes=(Route("Organ/level", "K2"),))
+    narrow = move_to_panel(second, Surface.row(1))
+    assert {each.destination for each in narrow.moved} == {"Organ/level"}
     text = " ".join(change_text("MOVE", narrow).split())
     assert "are set otherwise on K1." in text.partition("CAUTION")[2]
