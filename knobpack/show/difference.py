@@ -11,7 +11,7 @@ from knobpack.clash import Clash
 from knobpack.definition.phrases import PRIORITIES, many
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
-from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices
+from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices, SongLoads
 from knobpack.text.shown import Fielded
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -185,6 +185,7 @@ class ShowDifference(Answer):
         freed: the songs that are programmed and might be laid out anew for it.
         along: what is elsewhere too, as one knob drove it with what was asked about.
         beside: what else would be on the knob that was asked about.
+        joined: the song that was asked about, if more of it would share knobs than in the show may.
     """
 
     question: ClassVar[str] = "show difference"
@@ -203,6 +204,7 @@ class ShowDifference(Answer):
     freed: tuple[str, ...] = ()
     along: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
+    joined: SongLoads | None = None
 
     @property
     def deciding(self) -> str | None:
@@ -244,9 +246,17 @@ class ShowDifference(Answer):
             demands = "; ".join(sentences_of(self.clash.demands))
             return (f"{self.asked}: no layout is possible, as these clash: {demands}.",)
         proven = ", proven" if self.certain else "; that is not proven"
-        tier = self.deciding
+        tier, asked, more = self.deciding, f"{self.asked}: ", tuple[str, ...]()
+        if self.joined is not None:
+            over, song = self.joined.loads - self.joined.allowed, f"'{self.joined.song}'"
+            more = (
+                f"{asked}{song} would have {over:,} more share a knob than it needs to.",
+                "That counts before what songs have alike: laid out to match, it has it elsewhere.",
+            )
+            asked = "Beside that it "
         if tier is None:
-            return (f"{self.asked}: a tie, nothing is gained or lost{proven}.",)
+            tie = "is a tie" if more else "a tie"
+            return (*more, f"{asked}{tie}, nothing is gained or lost{proven}.")
         at = SHOW_TIERS.index(tier)
         what, was, now = SHOW_TIER_WORDS[tier], self.before[at].value, self.after[at].value
         terms: tuple[str, ...] = ()
@@ -257,7 +267,7 @@ class ShowDifference(Answer):
                 break
         verb = "costs" if now > was else "saves"
         points = f"{verb} {many(abs(now - was), 'point')} in '{what}'"
-        return (f"{self.asked}: {points}, from {was:,} to {now:,}{proven}.", *terms)
+        return (*more, f"{asked}{points}, from {was:,} to {now:,}{proven}.", *terms)
 
     @property
     def moves(self) -> tuple[str, ...]:

@@ -12,12 +12,14 @@ from collections.abc import Iterable
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
+from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.difference import ShowDifference
+from knobpack.show.prices import SongLoads
 from knobpack.show.song import Show
 from knobpack.show.ways import WorthFreeing
 from knobpack.words import Fixed, Request, Setup
@@ -160,9 +162,18 @@ def why_elsewhere(
     elif own.pinned:
         told += f", where it is {place_told(here)}"
     freed = (song,) if own.pinned else ()
-    answer = compared_shows(found, show, told, begun("why_elsewhere", effort, limits), freed=freed)
+    run = begun("why_elsewhere", effort, limits)
+    answer = compared_shows(found, show, told, run, freed=freed)
     if answer.allocation is None or not answer.moved:
         return answer
+    loads, allowed = answer.allocation.joined[at].loads, found.joined[at].allowed
+    if own.pinned and loads > found.joined[at].loads:  # as it is it may join more than it has to
+        alone = attrs.evolve(found.show, songs=open_songs, breaks=())
+        try:
+            (by_itself,) = allocate_during_show(alone, found.more_joined, run.anew(1)).joined
+            allowed = by_itself.allowed
+        except NoLayoutFound:  # stopped: it may be more, which nobody knows
+            allowed = loads
     bundle = request.bundle_of.get(destination)
     mates, on = bundle.names if bundle else (), answer.allocation.song(song).on(knob)
     moved = {each.destination for each in answer.moved}
@@ -170,6 +181,7 @@ def why_elsewhere(
         answer,
         along=tuple(n for n in on if n in mates and n in moved and n != destination),
         beside=tuple(n for n in on if n not in mates and n != destination),
+        joined=SongLoads(song, loads, allowed) if loads > allowed else None,
     )
 
 

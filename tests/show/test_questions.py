@@ -118,6 +118,28 @@ def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
     assert here.asked == "Pad/cutoff on K1 in 'Opener', where it is already, the song laid out anew"
 
 
+def test_a_saving_that_no_song_may_make_as_more_would_share_a_knob_is_called_so() -> None:
+    """Both are on one knob in the opener; in the coda each has its own, and may keep it."""
+    lead = Voice("Lead", [Destination("level", priority=1)])
+    songs = []
+    for name, knobs in (("Opener", ("K1", "K1")), ("Coda", ("K1", "K2"))):
+        routes = [Route(f"{v}/level", k) for v, k in zip(("Bass", "Lead"), knobs, strict=True)]
+        bass = Voice("Bass", [Destination("level", priority=1)])
+        songs.append(Song(name, Setup(name, PANEL, [bass, lead], routes=routes)))
+    found = allocate_show(Show("Two", songs))
+    told = why_elsewhere(found, "Coda", "Lead/level")
+    assert told.joined is not None
+    assert (told.joined.song, told.joined.loads, told.joined.allowed) == ("Coda", 1, 0)
+    assert "would have 1 more share a knob than it needs to" in told.sentences[0]
+    assert told.sentences[2].startswith("Beside that it saves ")
+    (freed,) = [each for each in found.worth_freeing().songs if each.freed == ("Coda",)]
+    assert freed.allocation is not None
+    assert freed.allocation.song("Coda").knob_of("Lead/level") == "K2"
+    assert freed.deciding is None
+    # In the opener both may stay together, as they are in use so.
+    assert why_elsewhere(found, "Opener", "Lead/level", "K2").joined is None
+
+
 def test_where_no_knob_is_named_it_is_the_one_that_most_other_songs_have() -> None:
     organ = Voice("Organ", [Destination("level")])
     soft = Voice("Soft organ", [Destination("level")])
