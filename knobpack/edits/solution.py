@@ -43,6 +43,7 @@ class Wish:
             moves: full names.
         previous: the layout to stay close to; None: the one of the setup.
         must: whether all of both must be placed.
+        still: how it is said that nothing is on another knob.
     """
 
     asked: str
@@ -53,6 +54,7 @@ class Wish:
     bundles: tuple[tuple[str, ...], ...] = ()
     previous: Layout | None = None
     must: bool = True
+    still: str = "nothing moves"
 
 
 def solved(
@@ -112,6 +114,7 @@ def solved(
         gave_way=gave_way,
         certain=certain,
         whole=whole,
+        still=wish.still,
     )
 
 

@@ -77,7 +77,10 @@ def wish_of(reading: Reading, edit: OwnKnob | OnKnob | Swap | Part | Join) -> Wi
         case OnKnob():
             named = named_destinations(reading, "OnKnob.names", edit.names)
             rule = Fixed(named, usable(reading, "OnKnob.knob", edit.knob))
-            return Wish(str(attrs.evolve(edit, names=named)), (rule,), named, named)
+            # What is there already stays with what it shares the knob with, be it by a fault.
+            coming = tuple(name for name in named if reading.knobs_of[name] != (edit.knob,))
+            wish = Wish(str(attrs.evolve(edit, names=named)), (rule,), coming, named)
+            return wish if coming else attrs.evolve(wish, still="already there, and nothing moves")
         case Swap():
             return _swap(reading, edit)
         case Part():

@@ -40,8 +40,11 @@ def does(what: Routing, before: Where, now: Where) -> bool:
     return met
 
 
-def named(what: Routing) -> tuple[str, ...]:
-    return what.names if isinstance(what, OwnKnob | OnKnob | Part) else ()
+def named(what: Routing, before: Where) -> tuple[str, ...]:
+    """What an edit is about: what is on its knob already stays with what it is beside."""
+    if isinstance(what, OnKnob):
+        return tuple(name for name in what.names if before.get(name) != what.knob)
+    return what.names if isinstance(what, OwnKnob | Part) else ()
 
 
 def waits(what: Routing, broken: set[str]) -> bool:
@@ -57,7 +60,7 @@ def waits(what: Routing, broken: set[str]) -> bool:
 def placed(what: Routing, before: Where) -> set[str]:
     """What an edit is about, which is not left out."""
     knobs = what.knobs if isinstance(what, Join) else ()
-    return {*named(what), *(name for name, at in before.items() if at in knobs)}
+    return {*named(what, before), *(name for name, at in before.items() if at in knobs)}
 
 
 def least(setup: Setup, what: Routing) -> Cost | None:
@@ -68,7 +71,7 @@ def least(setup: Setup, what: Routing) -> Cost | None:
     def will_do(now: Where) -> bool:
         return not any(now[name] is None for name in needed) and does(what, before, now)
 
-    found = layouts(setup, edited=named(what), will_do=will_do)
+    found = layouts(setup, edited=named(what, before), will_do=will_do)
     return min((cost(setup, now) for now in found), default=None)
 
 

@@ -405,3 +405,18 @@ def test_where_knobs_stood_comes_back_when_the_broken_one_is_mended() -> None:
                 route.knob for route in setup.routes if on(broken, there) & {route.destination}
             }
             assert 51 in {again.get(each) for each in moved} <= {51, None}
+
+
+def test_what_is_on_its_knob_already_stays_there_be_it_by_a_fault() -> None:
+    torn = attrs.evolve(SETUP, snapshots=(Snapshot("half", ("Bass/level",)),))
+    assert any(
+        each.knobs == ("K2",) and each.snapshots == ("half",) for each in audit(torn).findings
+    )
+    found = edit(torn, OnKnob(("Bass/level",), "K2"))
+    assert found.headlines == ("Bass/level on K2: already there, and nothing moves.",)
+    assert (found.moved, found.setup.routes) == ((), torn.routes)
+    # It stays from then on, whatever else is asked for.
+    assert Fixed(("Bass/level",), "K2") in found.setup.agreed
+    # What comes there beside it moves, and it does not.
+    both = edit(SETUP, OnKnob(("Strings/level", "Strings/attack"), "K3"))
+    assert [each.destination for each in both.moved] == ["Strings/attack"]
