@@ -21,6 +21,7 @@ from knobpack.command.streams import one_line
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError, Reason
 from knobpack.files.shows import show_files
+from knobpack.grouped import grouped
 from knobpack.limits import Limits, begun
 from knobpack.sheets import PatchSheet
 from knobpack.show import Show, ShowAllocation, ShowThere, Song, allocate_show
@@ -28,7 +29,7 @@ from knobpack.show.changes import breaks_without, newly_beside, ways_of, with_fr
 from knobpack.show.compared import show_difference
 from knobpack.storage.disk import numbered_name
 from knobpack.words import Setup
-from knobpack.words.names import listed, quoted
+from knobpack.words.names import knobs_told, listed, quoted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -99,13 +100,29 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
         if options.new_after is not None:
             right = "give a set list too; songs that are given by themselves are in their order"
             raise InputError("--new-after", options.new_after, right)
-        return Show("Tonight", _songs(options.files, options)), []
+        songs = _songs(options.files, options)
+        _check_one_panel(songs)
+        return Show("Tonight", songs), []
     if lists[1:]:
         raise InputError(one_line(lists[-1]), Reason("holds a show"), SET_LIST_FILE)
     more = [path for path in options.files if path != lists[0]]
     found = inputs.show(lists[0], options)
     was = found.as_laid_out() if isinstance(found, ShowAllocation) else found
-    return was, _songs(more, options, _names(was))
+    new = _songs(more, options, _names(was))
+    _check_one_panel([*was.songs, *new])
+    return was, new
+
+
+def _check_one_panel(songs: Sequence[Song]) -> None:
+    """Refuse songs of panels with other knobs, and say which are on which."""
+    panels = grouped(
+        (f"{many(len(on.knobs), 'knob')} ({knobs_told(on.knob_names)}) at {on.bits} bits", name)
+        for name, on in ((song.name, song.surface) for song in songs)
+    )
+    if len(panels) > 1:
+        told = "; ".join(f"{quoted(names)} on {panel}" for panel, names in panels.items())
+        right = "knobpack move FILE PANEL --setup FILE takes one to the panel of another"
+        raise InputError("songs", Reason("are not on one panel"), f"{told}. First: {right}")
 
 
 def _changed(was: Show, new: Sequence[Song], options: argparse.Namespace) -> Show:

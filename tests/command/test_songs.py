@@ -205,6 +205,22 @@ def test_a_show_on_a_spare_panel_is_programmed_from_nothing(
         assert move_home(setup).setup == files.load_setup(Path(friday).parent / path.name)
 
 
+def test_songs_of_different_panels_are_told_panel_by_panel_and_what_takes_one_to_another(
+    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    files.save(tmp_path / "small.json", Setup("Small", Surface.row(2), [ORGAN]))
+    small, moved = str(tmp_path / "small.json"), str(tmp_path / "moved.json")
+    opener = str(Path(friday).parent / "01 Opener.json")
+    for given in ([opener, small], [friday, small], [small, opener, "--panel", small]):
+        assert main(["songs", *given]) == 2
+        told = capsys.readouterr().err
+        assert "'Small' on 2 knobs (K1 and K2) at 7 bits" in told
+        assert f" on {len(PANEL.knobs)} knobs (" in told
+        assert "knobpack move FILE PANEL --setup FILE" in told
+    assert main(["move", small, opener, "--setup", moved]) == 0
+    assert main(["songs", opener, moved]) == 0
+
+
 def test_what_is_essential_and_lost_on_another_panel_is_in_the_exit_status(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
