@@ -11,7 +11,7 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.grouped import grouped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.simulation import Jump
-from knobpack.words.names import listed
+from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.show.answer import ShowAllocation
@@ -77,10 +77,14 @@ class SongJumps(Answer):
         )
 
     def _alike(self) -> Iterator[tuple[Jump, str]]:
-        """One of those that jump equally far at one point, and what all of them do."""
+        """One of those that jump equally far at one point, and what all of them do, by knobs."""
         alike = grouped(((j.percent, j.before, j.after, j.master), j) for j in self.jumps)
         for those in alike.values():
-            goes = [f"{j.destination} from {j.from_position} to {j.to_position}" for j in those]
+            on = grouped(((j.knob, j.from_position, j.to_position), j.destination) for j in those)
+            goes = [
+                f"{listed(names)} ({knob_told(knob)}) from {was} to {now}"
+                for (knob, was, now), names in on.items()
+            ]
             yield those[0], f"{listed(goes)} at once ({those[0].percent} %)"
 
 

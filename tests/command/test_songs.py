@@ -358,7 +358,7 @@ def test_what_jumps_from_song_to_song_is_told_of_a_set_list(
     assert main(["jumps", str(into / "show.json")]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert "JUMPS Tonight, from song to song; the worst first 'Coda' after 'Ballad'" in told
-    assert "with the master at 0: Organ/level from 0 to 127 at once (100 %)." in told
+    assert "with the master at 0: Organ/level (K2) from 0 to 127 at once (100 %)." in told
 
 
 @pytest.mark.parametrize(

@@ -157,7 +157,7 @@ def test_what_the_master_holds_elsewhere_as_a_song_ends_and_the_next_begins_jump
         ("Pad/cutoff", "Opener", 127, 29),
         ("Pad/cutoff", "Ballad", 127, 29),
     ]
-    both = "Organ/level from 127 to 0 and Organ/drive from 127 to 0 at once (100 %)."
+    both = "Organ/level and Organ/drive (K1) from 127 to 0 at once (100 %)."
     assert len(told) == 6
     assert told.sentences[0] == f"'Waltz' after 'Ballad' with the master at 127: {both}"
     assert told.sentences[-1].startswith("Levels, or what can change them: Organ/level and")
@@ -177,7 +177,7 @@ def test_what_no_snapshot_moves_does_not_jump() -> None:
     where = "Where Organ/level and Organ/drive stand is not known, as no snapshot moves them"
     assert f"{where} in both of two songs." in found.jumps.sentences
     card = html.unescape(found.page()).partition('id="song-2"')[2].partition("</section>")[0]
-    assert "Pad/cutoff from 127 to 90 at once (29 %) with the master at 127" in card
+    assert "Pad/cutoff (K2) from 127 to 90 at once (29 %) with the master at 127" in card
 
 
 def test_what_is_turned_round_against_what_a_song_wants_is_first_and_on_its_card() -> None:
