@@ -47,6 +47,7 @@ class Edited(Told, AskedElsewhere):
         certain: whether all that led to the layout is proven too: what had to give way, and what
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
+        instead: where an edit leaves out what is essential, what could be done in its place.
         home: of a move to another panel, each knob that has another name there: its name here and
             that at home.
     """
@@ -65,6 +66,7 @@ class Edited(Told, AskedElsewhere):
     whole: tuple[tuple[str, ...], ...] = ()
     certain: bool = True
     still: str = "nothing moves"
+    instead: tuple[str, ...] = ()
     home: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -113,6 +115,7 @@ class Edited(Told, AskedElsewhere):
     def _first(self) -> Iterator[str]:
         destinations = read(self.setup).destinations
         yield from essential_told(self.essential_out)
+        yield from self.instead
         for name in self.left_out:
             if name not in self.essential_out:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."

@@ -10,13 +10,14 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
 from knobpack.edits.solution import Wish, solved
+from knobpack.edits.two_apart import two_apart_told
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Home, KnobTravel, PastEdit, Setup, SetupPart
-from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
+from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse, Part
 
 
 def edit(
@@ -74,6 +75,8 @@ def edit(
         raise InputError("edit.what", what, f"give one at a time: {names}")
     run = begun("edit", effort, limits, time_limit, progress, cancel)
     done = _done(reading, what, run)
+    if isinstance(what, Part) and done.essential_out:
+        done = attrs.evolve(done, instead=tuple(two_apart_told(reading, what, run)))
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 
 
