@@ -353,7 +353,7 @@ def test_what_an_edit_does_not_touch_is_named_but_not_told_as_if_it_were_new() -
     assert care[-1] == "  Not new: Lead/level (K1) not as low as it was."
     # Named for it, and gone on over the same travel on the same knob, it is told, but not first.
     same = edit(wide, OnKnob(("Lead/level",), "K1"))
-    assert same.sentences[0].startswith("Lead/level on K1: nothing moves")
+    assert same.sentences[0].startswith("Lead/level on K1: already there, and nothing moves")
 
 
 def test_the_caution_of_a_show_names_it_song_by_song() -> None:
