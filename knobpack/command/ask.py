@@ -64,6 +64,7 @@ def _of_layout(path: str, options: argparse.Namespace) -> int:
     impossible = None
     if isinstance(found, Setup):
         asked, better = _standing(asked, options)
+        better = _beside_torn(found, better, options)
     elif isinstance(found, Request) and _needs_layout(asked.values(), options):
         try:
             made = inputs.laid_out(found, options)
@@ -163,6 +164,22 @@ def _standing(
                 better[words] += (FROM_THERE,)
                 ready[words] = _moved_from(at.allocation, ready[words])
     return ready, better
+
+
+def _beside_torn(
+    setup: Setup, better: Mapping[str, tuple[str, ...]], options: argparse.Namespace
+) -> dict[str, tuple[str, ...]]:
+    """What would be better, by question, after what its knobs take no more for a torn snapshot."""
+    from knobpack.edits.in_question import torn_told
+
+    at, found = read(setup).knobs_of, {**better}
+    for takes, values in options.steps:
+        if takes.name in OF_PLACES:
+            knobs = {knob for value in values for knob in at.get(value, (value,))}
+            words = " ".join((takes.name, *values))
+            told = (*torn_told(setup, knobs), *better.get(words, ()))
+            found |= {words: told} if told else {}
+    return found
 
 
 def _moved_from(standing: Allocation, asked: Question) -> Question:

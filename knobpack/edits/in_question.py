@@ -9,13 +9,16 @@ is asked about is free: what a destination shares its knob with, what a knob dri
 knobs are counted; else all that is joined or misses the travel that it wants. It would rather stay
 (``previous``), and is bound to what its ``source_knob`` drove, not to what its knob drives now.
 
+A snapshot that the setup breaks itself, as it parts what one knob drives, is asked for at a price:
+what is on that knob can be asked about like all else.
+
 The layout is the one that stands, whether or not it is the best: :attr:`InQuestion.better` says
 what else there is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 import attrs
 
@@ -27,10 +30,11 @@ from knobpack.definition.phrases import many
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
-from knobpack.setups.as_read import Reading, read
+from knobpack.setups.as_read import Play, Reading, read
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
 from knobpack.words.edits import only
-from knobpack.words.names import listed
+from knobpack.words.fields import HIGHEST_WEIGHT
+from knobpack.words.names import knob_told, listed
 from knobpack.words.setup_edits import Away
 
 COMFORT = ("change", "layout")
@@ -91,6 +95,7 @@ def as_it_stands(
     Returns:
         The layout. What a fault keeps out of a request is in no part of it.
     """
+    setup = _with_torn_as_wishes(setup)
     reading = read(setup)
     came = came_with(setup, about)
     if came:
@@ -151,6 +156,41 @@ def came_with(setup: Setup, about: Collection[str] = ()) -> tuple[Arrival, ...]:
     last = in_one_go[-1:]
     brought = [each for each in in_one_go if not _voices_of(setup, each).isdisjoint(about)]
     return tuple((brought or last or [[]])[-1])
+
+
+def torn_told(setup: Setup, knobs: Collection[str]) -> tuple[str, ...]:
+    """Which of some knobs take nothing more, as a snapshot parts what they drive, in sentences."""
+    return tuple(
+        f"{knob_told(knob)} takes nothing more, as snapshot '{play.snapshot.name}'"
+        f" moves {listed(moved)} and holds {listed(held)}."
+        for play, knob, moved, held in _torn(read(setup))
+        if knob in knobs
+    )
+
+
+def _torn(reading: Reading) -> Iterator[tuple[Play, str, list[str], list[str]]]:
+    """Each snapshot that parts what a knob drives and must not: what it moves of that, and holds.
+
+    What the master never moves parts a knob in any case, and no snapshot could do otherwise.
+    """
+    fixed = reading.fixed(reading.destinations)
+    for play in reading.stored_plays:
+        for knob, names in reading.carries.items():
+            moved = [name for name in names if name in play.moved]
+            held = [name for name in names if name not in play.moved]
+            firm = play.snapshot.break_weight is None and not {*names}.intersection(fixed)
+            if moved and held and firm:
+                yield play, knob, moved, held
+
+
+def _with_torn_as_wishes(setup: Setup) -> Setup:
+    """A setup, those of its snapshots that it breaks itself having a price: it stands as it is."""
+    broken = {play.snapshot.name for play, *_ in _torn(read(setup))}
+    snapshots = (
+        attrs.evolve(each, break_weight=HIGHEST_WEIGHT) if each.name in broken else each
+        for each in setup.snapshots
+    )
+    return attrs.evolve(setup, snapshots=tuple(snapshots)) if broken else setup
 
 
 def _voices_of(setup: Setup, came: Iterable[Arrival]) -> frozenset[str]:

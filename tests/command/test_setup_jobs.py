@@ -236,3 +236,28 @@ def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path
     options = ["--free", "Organ", "--free", "Strings", "--free", "Flute"]
     assert main(["combine", str(first), bass, *options, "--setup", str(second), "--quiet"]) == 0
     assert audit(load_setup(second)).clean
+
+
+def test_what_a_snapshot_parts_on_one_knob_can_be_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    voices = tuple(Voice(name, (Destination("level"), Destination("room"))) for name in "AB")
+    routes = (("A/level", "K1"), ("B/level", "K2"), ("A/room", "K3"), ("B/room", "K3"))
+    torn = Setup(
+        "Evening",
+        Surface.row(3),
+        voices,
+        routes=tuple(Route(*each) for each in routes),
+        snapshots=(Snapshot("both", ("A", "B")), Snapshot("one", ("A",))),
+    )
+    save(tmp_path / "torn.json", torn)
+    closed = "K3 takes nothing more, as snapshot 'one' moves A/room and holds B/room."
+    for question in (["why", "B/room"], ["why-shared", "K3"], ["why-not", "B/level", "K3"]):
+        assert main(["ask", str(tmp_path / "torn.json"), *question]) == 0
+        out = capsys.readouterr().out
+        assert told(out)["AS IT STANDS"].startswith(closed)
+        assert "reserve" not in out
+    assert main(["ask", str(tmp_path / "torn.json"), "why", "A/level"]) == 0
+    assert closed not in joined([capsys.readouterr().out])
+    assert main(["ask", str(tmp_path / "torn.json"), "price-of-demands"]) == 0
+    assert "reserve" not in capsys.readouterr().out

@@ -19,7 +19,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine, taking
 from knobpack.combination.taken_away import without_source
 from knobpack.edits import Away, Part, Swap, edit
-from knobpack.edits.in_question import InQuestion, as_it_stands, came_with, in_question
+from knobpack.edits.in_question import InQuestion, as_it_stands, came_with, in_question, torn_told
 from knobpack.explanation.here import Here
 from knobpack.limits import Run
 from knobpack.words import (
@@ -211,8 +211,12 @@ def test_random_combinations_answer_as_they_were_combined() -> None:
         if not made.setup.arrivals:
             continue
         found = questioned(made.setup)
+        if torn_told(made.setup, made.setup.surface.knob_names):
+            # The combination knew only a part of what such a knob drives.
+            assert {*made.allocation.routes} <= {*found.allocation.routes}, seed
+            seen["torn"] += 1
         # A snapshot that came to nothing is not in the setup, so nothing is reckoned for it.
-        if len(made.request.snapshots or ()) == len(made.setup.snapshots):
+        elif len(made.request.snapshots or ()) == len(made.setup.snapshots):
             assert found.allocation.prices.totals == made.allocation.prices.totals, seed
             assert found.better is None, seed
             seen["the same"] += 1
@@ -220,6 +224,7 @@ def test_random_combinations_answer_as_they_were_combined() -> None:
             seen["left out"] += bool(made.without_knob)
             seen["several"] += len(made.setup.arrivals) > 1
     assert min(seen[each] for each in ("the same", "freed", "left out", "several")) > 1, seen
+    assert seen["torn"] > 0
 
 
 def test_only_what_came_last_is_free_and_what_came_in_one_go_comes_together() -> None:
@@ -314,9 +319,17 @@ def test_what_shares_a_knob_by_hand_is_no_bundle_so_a_knob_more_parts_it() -> No
     assert [each.destination for each in more.moved] in (["Pad/cutoff"], ["Pad/reverb"])
 
 
-def test_what_only_a_fault_explains_stays_as_it_stands() -> None:
+def test_what_a_snapshot_parts_on_one_knob_is_asked_about_like_all_else() -> None:
     # The knob drives what moves and what does not: no request could ask for that anew.
     torn = attrs.evolve(by_hand(), snapshots=(Snapshot("Half", ("Pad/cutoff",)),), travels=())
-    standing = as_it_stands(torn)
-    assert standing.knob_of("Pad/cutoff") == "K4"
-    assert in_question(standing, Run()).better is None
+    for about in ((), ("Pad/cutoff",), ("Pad/reverb",)):
+        standing = as_it_stands(torn, about)
+        assert standing.on("K4") == ("Pad/cutoff", "Pad/reverb")
+        assert standing.request.surface.reserved == torn.surface.reserved
+        # On a knob of its own it would do what the snapshot says.
+        better = in_question(standing, Run()).best
+        assert better.knob_of("Pad/cutoff") != better.knob_of("Pad/reverb")
+        assert better.tier("independence").value == 0 < standing.tier("independence").value
+    told = "K4 takes nothing more, as snapshot 'Half' moves Pad/cutoff and holds Pad/reverb."
+    assert torn_told(torn, ("K4",)) == (told,)
+    assert torn_told(torn, ("K1", "K2", "K3")) == torn_told(by_hand(), ("K4",)) == ()
