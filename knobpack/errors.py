@@ -38,10 +38,11 @@ class KnobpackError(Exception):
 
 
 Stopped: TypeAlias = Literal[
-    "time limit", "cancelled", "effort", "the limits of its methods", "a known answer"
+    "time limit", "cancelled", "effort", "the limits of its methods", "a known answer", "its show"
 ]
 """What can cut a search short. ``the limits of its methods``: it tried all that it can, whatever
-the effort. ``a known answer``: what was asked was known before all else was proven."""
+the effort. ``a known answer``: what was asked was known before all else was proven. ``its show``:
+a song is laid out as is best for its show, which knows what is proven."""
 
 
 class Reason(str):

@@ -10,6 +10,7 @@ import pickle
 import random
 import re
 from pathlib import Path
+from typing import get_args, get_type_hints
 
 import pytest
 
@@ -45,6 +46,18 @@ def test_the_readme_has_every_question_and_its_words_at_the_terminal() -> None:
     assert words - named <= {name.replace("_", "-") for name in NAMES}
     # But for why, which tells of what is left out too, and is shorter.
     assert {name.replace("_", "-") for name in NAMES} - words == {"why-unplaced"}
+
+
+def test_the_readme_tells_what_each_answer_holds() -> None:
+    told = README.partition("| the answer holds |")[2].partition("\n\n")[0]
+    rows = re.findall(r"^\|[^|]*\| `\w+\.(\w+)\([^|]*\| (.*) \|$", told, re.MULTILINE)
+    assert {name for name, _ in rows} | {"explain"} == NAMES
+    parts = {"knob_budget": questions.Entry, "price_of_demands": questions.DemandPrice}
+    for name, holds in rows:
+        made = get_type_hints(getattr(questions, name))["return"]
+        kinds = {*(get_args(made) or (made,)), parts.get(name)}
+        for field in {*re.findall("`([a-z_]+)`", holds)} - NAMES:
+            assert any(hasattr(kind, field) for kind in kinds), (name, field)
 
 
 def test_what_is_asked_of_something_else_is_told_where() -> None:

@@ -62,7 +62,8 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         tiers: value, bound and proof of every tier, the most important first.
         prices: the cost of every tier, term by term, as the plain checker recomputed it.
         stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``, ``the limits
-            of its methods``: more effort would prove no more); None if nothing did.
+            of its methods``: more effort would prove no more; ``its show``: a song is laid out as
+            is best for that); None if nothing did.
     """
 
     request: Request = attrs.field(repr=False)
@@ -280,6 +281,8 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
         stopped = f", stopped by {self.stopped}" if self.stopped else ""
         where = f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}"
+        if self.stopped == "its show":
+            return f"{where}, laid out for its show."
         if not self.unplaced:
             return f"{where}, {'' if self.proven else 'not '}proven best{stopped}."
         hidden = sum(1 for name in self.unplaced if self.request.hidden(name))

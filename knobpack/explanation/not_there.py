@@ -8,7 +8,6 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
@@ -37,8 +36,8 @@ class NotThere(Answer):
 
     Args:
         destination: its full name.
-        knob: the knob that it is not on.
-        now: the knob it is on; None: it is left out.
+        knob: the knob that was asked about.
+        now: the knob it is on, which may be that one; None: it is left out.
         unit: what would be moved: it, and all that required rules bind it to.
         obstacles: what forbids to move it there alone, each by itself; empty if nothing does.
         comparison: what that would cost, beside the layout; None if it is forbidden.
@@ -78,6 +77,8 @@ class NotThere(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
+        if self.now == self.knob:
+            return (f"{self.destination} is on {knob_told(self.knob)} already.",)
         found = [self._forbidden() if self.comparison is None else self.moved_to(self)]
         found += self._more()
         if self.best is not None:
@@ -174,7 +175,7 @@ def why_not(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         destination: the full name of the destination.
-        knob: a knob that it is not on, or its name.
+        knob: a knob, or its name.
         solve: whether to look also for the best layout that has it there, which is solved anew.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -182,12 +183,12 @@ def why_not(
 
     Returns:
         The facts that forbid it, or the price of moving it there alone; with ``solve`` also the
-        best layout that has it there.
+        best layout that has it there. Of the knob that it is on, that it is there.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, there is no such destination or knob, it is
-            there, ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or
-            ``limits`` no Limits.
+        InputError: ``allocation`` is no Allocation, there is no such destination or knob,
+            ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
+            no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -208,7 +209,7 @@ def why_not(
     case = Case(allocation)
     name = case.knob("why_not", knob)
     answer = not_there(case, case.destination("why_not", destination), name)
-    if not solve:
+    if not solve or answer.now == name:
         return answer
     there = with_rule(allocation.request, Fixed((destination,), name))
     return attrs.evolve(answer, best=what_if(allocation, there, limits=run))
@@ -217,12 +218,10 @@ def why_not(
 def not_there(case: Case, destination: str, knob: str) -> NotThere:
     """As :func:`why_not`, for names that are known."""
     now = case.knob_of.get(destination)
-    if now == knob:
-        raise InputError("why_not.knob", knob, f"{destination} is on it; ask why it is there")
     known: NotThere | None = case.known.get((destination, knob))
     if known is None:
         unit = case.ground.unit(destination)
-        obstacles = case.ground.obstacles(case.on, destination, knob)
+        obstacles = () if now == knob else case.ground.obstacles(case.on, destination, knob)
         comparison = None if obstacles else case.moved(unit, knob)
         known = NotThere(destination, knob, now, unit, obstacles, comparison)
         case.known[destination, knob] = known

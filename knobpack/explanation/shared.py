@@ -9,7 +9,6 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import many
 from knobpack.definition.prices import KnobPrice
-from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.instead import Instead, instead
@@ -73,6 +72,9 @@ class Shared(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
+        if len(self.destinations) < 2:
+            what = f"{self.destinations[0]} alone" if self.destinations else "nothing"
+            return (f"{knob_told(self.knob)} carries {what}, so nothing shares it.",)
         cost = f"{many(self.sharing.price, 'point')}"
         terms = f" ({listed_points(self.sharing.terms)})" if self.sharing.price else ""
         found = [
@@ -117,7 +119,7 @@ def why_shared(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        knob: a knob that carries two destinations or more, or its name.
+        knob: a knob, or its name.
         solve: whether to look also for the best layout that parts them, which is solved anew, once
             for each destination but the first.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
@@ -127,10 +129,10 @@ def why_shared(
     Returns:
         What sharing costs, why there is no room to part them, which others could share instead,
         and what moving each of them alone would cost; with ``solve`` also the best layout that
-        parts them.
+        parts them. Of a knob that carries one destination or none, that nothing shares it.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, there is no such knob, nothing shares it,
+        InputError: ``allocation`` is no Allocation, there is no such knob,
             ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
             no Limits.
         NoLayoutFound: a search was stopped before any layout was known.
@@ -152,7 +154,7 @@ def why_shared(
     run = begun("why_shared", effort, limits)
     case = Case(allocation)
     answer = shared(case, case.knob("why_shared", knob), filling(case))
-    if not solve:
+    if not solve or len(answer.destinations) < 2:
         return answer
     best, certain = _parted(allocation, answer.destinations, run)
     return attrs.evolve(answer, next_best=best, certain=certain)
@@ -161,29 +163,28 @@ def why_shared(
 def shared(case: Case, knob: str, witness: Witness | None, *, others: bool = True) -> Shared:
     """As :func:`why_shared`, for a knob that is known; ``others`` instead only if asked for."""
     names = case.on[knob]
-    if len(names) < 2:
-        right = "name a knob that carries two destinations or more"
-        raise InputError("why_shared.knob", knob, right)
-    elsewhere = [other for other in case.on if other != knob]
+    several = len(names) > 1
+    elsewhere = [other for other in case.on if several and other != knob]
     moves = []
     for name in names:
         alone = [not_there(case, name, other) for other in elsewhere]
-        priced = [(each.comparison.rank, each) for each in alone if each.comparison is not None]
-        if priced:
-            moves.append(min(priced, key=lambda pair: pair[0]))
+        ranked = [(each.comparison.rank, each) for each in alone if each.comparison is not None]
+        if ranked:
+            moves.append(min(ranked, key=lambda pair: pair[0]))
     moves.sort(key=lambda pair: pair[0])
     reserved = case.request.surface.reserved
+    priced = {each.knob: each for each in case.allocation.prices.knobs}
     return Shared(
         knob=knob,
         destinations=names,
-        sharing=next(each for each in case.allocation.prices.knobs if each.knob == knob),
+        sharing=priced.get(knob, KnobPrice(knob)),
         bundles=tuple(each for each in case.request.bundles if set(names).issuperset(each.names)),
         placed=len(case.knob_of),
         used=sum(1 for carried in case.on.values() if carried),
         free=tuple(k for k, carried in case.on.items() if not carried and k not in reserved),
-        witness=witness,
+        witness=witness if several else None,
         moves=tuple(move for _, move in moves),
-        instead=instead(case, knob) if others else (),
+        instead=instead(case, knob) if others and several else (),
     )
 
 

@@ -9,7 +9,6 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, WayOut
 from knobpack.definition.phrases import many, points_in
-from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.what_if import Difference, what_if
@@ -19,7 +18,7 @@ from knobpack.words import demand as words
 from knobpack.words.demand import sentences_of
 from knobpack.words.edits import placed
 from knobpack.words.fields import check_kind
-from knobpack.words.names import listed
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
@@ -31,9 +30,10 @@ class Unplaced(Answer):
         unit: what is left out with it: all that required rules bind it to.
         price: what leaving them out costs, in points of the tier *unplaced*.
         hidden: the same in the tier *sharing*, for what is hidden.
-        knobs: for every knob, why it is not there.
+        knobs: for every knob, why it is not there; empty where it is placed.
         placing: what the best layout costs that places it and all that is placed now, if that
             was asked for. Its ``clash`` says why there is none.
+        now: the knob it is on; None: it is left out.
     """
 
     question: ClassVar[str] = "why unplaced"
@@ -44,6 +44,7 @@ class Unplaced(Answer):
     hidden: int
     knobs: tuple[NotThere, ...]
     placing: Difference | None = None
+    now: str | None = None
 
     @property
     def clash(self) -> Clash | None:
@@ -66,6 +67,8 @@ class Unplaced(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
+        if self.now is not None:
+            return (f"{self.destination} is not left out: it is on {knob_told(self.now)}.",)
         others = [name for name in self.unit if name != self.destination]
         bound = f", and with it {listed(others)}, which it is bound to" if others else ""
         points = points_in(self.price, "unplaced")
@@ -116,7 +119,7 @@ def why_unplaced(
 
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
-        destination: the full name of a destination that is left out.
+        destination: the full name of a destination.
         solve: whether to look for what would place it, which is solved anew.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -124,10 +127,10 @@ def why_unplaced(
 
     Returns:
         What leaving it out costs, and what keeps it off each knob; with ``solve`` also what would
-        place it.
+        place it. Of one that is placed, that it is.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, there is no such destination, it is placed,
+        InputError: ``allocation`` is no Allocation, there is no such destination,
             ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
             no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
@@ -148,7 +151,7 @@ def why_unplaced(
     run = begun("why_unplaced", effort, limits)
     case = Case(allocation)
     answer = unplaced(case, case.destination("why_unplaced", destination))
-    if not solve:
+    if not solve or answer.now is not None:
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
     return attrs.evolve(answer, placing=what_if(allocation, must, limits=run))
@@ -156,10 +159,10 @@ def why_unplaced(
 
 def unplaced(case: Case, destination: str) -> Unplaced:
     """As :func:`why_unplaced`, for a name that is known."""
-    if destination in case.knob_of:
-        right = "it is placed; ask why it is where it is"
-        raise InputError("why_unplaced.destination", destination, right)
     unit = case.ground.unit(destination)
+    if destination in case.knob_of:
+        now = case.knob_of[destination]
+        return Unplaced(destination, unit, price=0, hidden=0, knobs=(), now=now)
     omissions = [each for each in case.allocation.prices.omissions if each.destination in unit]
     return Unplaced(
         destination=destination,

@@ -205,8 +205,8 @@ def load_allocation(path: str | os.PathLike[str]) -> Allocation:
         The allocation, its proofs included, once the plain checker has passed it.
 
     Raises:
-        InputError: as :func:`load`, or the file holds something else.
-        FileError: the file cannot be read.
+        InputError: as :func:`load`.
+        FileError: the file cannot be read, or holds something else.
     """
     return _only(Allocation, path)
 
@@ -221,8 +221,8 @@ def load_request(path: str | os.PathLike[str]) -> Request:
         The request.
 
     Raises:
-        InputError: as :func:`load`, or the file holds something else.
-        FileError: the file cannot be read.
+        InputError: as :func:`load`.
+        FileError: the file cannot be read, or holds something else.
     """
     return _only(Request, path)
 
@@ -237,8 +237,8 @@ def load_setup(path: str | os.PathLike[str]) -> Setup:
         The setup.
 
     Raises:
-        InputError: as :func:`load`, or the file holds something else.
-        FileError: the file cannot be read.
+        InputError: as :func:`load`.
+        FileError: the file cannot be read, or holds something else.
     """
     return _only(Setup, path)
 
@@ -253,8 +253,8 @@ def load_show(path: str | os.PathLike[str]) -> Show:
         The show; of one that was laid out, the show as it is laid out.
 
     Raises:
-        InputError: as :func:`load`, or the file holds something else.
-        FileError: a file cannot be read.
+        InputError: as :func:`load`.
+        FileError: a file cannot be read, or the file holds something else.
 
     Example:
         >>> from knobpack import Destination, Request, Surface, Voice
@@ -279,7 +279,13 @@ def _only(wanted: type[_Kind], path: str | os.PathLike[str]) -> _Kind:
 def _of(wanted: type[_Kind], word: object, path: str | os.PathLike[str]) -> _Kind:
     if isinstance(word, wanted):
         return word
-    right = f'give a file that holds a "{wanted.__name__.lower()}"'
-    error = InputError("knobpack", type(word).__name__.lower(), right)
-    error.file = os.fspath(path)
-    raise error
+    right = f"give a file that holds {_sort(wanted)}"
+    raise FileError(os.fspath(path), f"holds {_sort(type(word))}", right)
+
+
+def _sort(kind: type) -> str:
+    """What a file is said to hold."""
+    if kind.__name__ == "ShowAllocation":
+        return "a show laid out"
+    name = kind.__name__.lower()
+    return f"an {name}" if name == "allocation" else f"a {name}"

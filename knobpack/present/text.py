@@ -132,13 +132,16 @@ def _heading(allocation: Allocation, page: int) -> list[str]:
         lost = many(len(allocation.unplaced), "destination")
         proof = "proven" if allocation.proven else "not proven"
         good = f"{lost} left out; none better, {proof}"
-    why = "" if allocation.stopped is None else f": {STOPPED_WORDS[allocation.stopped]}"
+    if allocation.stopped == "its show":
+        good = "laid out for its show"
+    elif allocation.stopped is not None:
+        good += f": {STOPPED_WORDS[allocation.stopped]}"
     placed, asked = len(allocation.routes), len(request.destinations)
     used, knobs = len(allocation.used), len(request.surface.knobs)
     voices = many(len(request.voices), "voice")
     placing = f"{placed} of {many(asked, 'destination')} of {voices} placed"
     on_knobs = f"{placing}, on {used} of {many(knobs, 'knob')}"
-    return [*paragraph(f"LAYOUT  {good}{why}", 0, 2, page), *paragraph(on_knobs, 0, 2, page)]
+    return [*paragraph(f"LAYOUT  {good}", 0, 2, page), *paragraph(on_knobs, 0, 2, page)]
 
 
 def _bundles(allocation: Allocation, page: int) -> list[str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import attrs
+
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.allocation.records import tiers_from
@@ -70,7 +72,9 @@ def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
     """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
     whole = completed(asked.request, layout)
     if whole == alone.layout:
-        return alone
+        # One that stays as it is was not searched for.
+        programmed = not alone.proven and alone.stopped is None
+        return attrs.evolve(alone, stopped="its show") if programmed else alone
     found = check(asked.request, whole)
     insist("show", whole, found)
     values, bounds, holds = found.prices.totals, [], True
@@ -78,5 +82,5 @@ def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
         bounds.append(tier.bound if holds else 0)
         holds = holds and value == tier.value
     tiers = tiers_from((tier.name for tier in alone.tiers), values, bounds)
-    stopped: Stopped | None = None if tiers[-1].proven else "the limits of its methods"
+    stopped: Stopped | None = None if tiers[-1].proven else "its show"
     return assembled(asked.request, whole, found, tiers, stopped)

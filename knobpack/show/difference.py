@@ -236,8 +236,20 @@ class ShowDifference(Answer):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What it costs or saves and what makes that up, then what moves."""
-        return (*self.costs, *(self.moves if self.clash is None else ()))
+        """What it costs or saves and what makes that up, what moves, then what is programmed."""
+        if self.clash is not None:
+            return self.costs
+        moves = () if self.anew and not self.moved else self.moves
+        return (*self.costs, *moves, *self.programmed)
+
+    @property
+    def programmed(self) -> tuple[str, ...]:
+        """What is to be programmed, in one sentence; none where nothing is."""
+        if not self.anew:
+            return ()
+        to = "is" if self.routes_anew == 1 else "are"
+        told = listed(list(map(str, self.anew)))
+        return (f"{many(self.routes_anew, 'route')} {to} to be programmed: {told}.",)
 
     @property
     def costs(self) -> tuple[str, ...]:

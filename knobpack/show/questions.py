@@ -94,7 +94,7 @@ def what_if_show(
         >>> longer = as_laid_out(found)
         >>> longer = Show("Evening", [*longer.songs, Song("Encore", request)])
         >>> print(what_if_show(found, longer).sentences[1])
-        No route moves.
+        1 route is to be programmed: 1 in 'Encore'.
     """
     check_kind("what_if_show.found", found, ShowAllocation)
     check_kind("what_if_show.show", show, Show)

@@ -6,7 +6,6 @@ from typing import ClassVar
 
 import attrs
 
-from knobpack.definition.phrases import many
 from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import ShowAllocation
@@ -77,11 +76,7 @@ def _anew(way: ShowDifference) -> tuple[str, ...]:
     """What is to be programmed, in one sentence; none where no song has a layout."""
     if way.allocation is None:
         return ()
-    if not way.anew:
-        return ("Nothing is to be programmed.",)
-    to = "is" if way.routes_anew == 1 else "are"
-    told = listed(list(map(str, way.anew)))
-    return (f"{many(way.routes_anew, 'route')} {to} to be programmed: {told}.",)
+    return way.programmed or ("Nothing is to be programmed.",)
 
 
 @attrs.frozen

@@ -111,9 +111,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["why-not", "Strings/level"], "why-not: takes a name and a knob, and has 1"),
     (["why-not", "Strings/level", "K9"], "why-not: 'K9' will not do; name a knob"),
     (["why-not", "K1", "K2"], "why-not: 'K1' will not do; name a voice/destination"),
-    (["why-not", "Strings/level", "K2"], "Strings/level is on it"),
     (["why-shared", "k5"], "close to it: K5"),
-    (["why-shared", "K5"], "two destinations or more; asked by why-shared K5"),
     (["without", "Obeo"], "close to it: Oboe"),
     (["without", "4"], "without: '4' will not do; name a knob, voice"),
     (["more-knobs", "0"], "more-knobs: '0' will not do; give a whole number, 1 or more"),
@@ -128,7 +126,6 @@ WRONG: list[tuple[list[str], str]] = [
         "'wy': will not do; give one of why, why-not, why-shared, knob",
     ),
     (["best-layouts", "--stay-close"], "--stay-close: nothing is changed"),
-    (["why", "Strings/level", "then", "why-shared", "K5"], "asked by why-shared K5"),
 ]
 
 

@@ -162,8 +162,12 @@ def test_a_name_that_is_close_to_one_is_told_with_it() -> None:
         why_not(allocation, "Pad/cutoff", "k2")
 
 
-def test_the_knob_that_it_is_on_is_refused() -> None:
-    allocation = allocate_request(a_request())
-    route = allocation.routes[0]
-    with pytest.raises(InputError, match="ask why it is there"):
-        why_not(allocation, route.destination, route.knob)
+def test_of_the_knob_that_it_is_on_it_is_said_that_it_is_there() -> None:
+    for allocation in possible(range(20)):
+        for route in allocation.routes[:2]:
+            answer = why_not(allocation, route.destination, route.knob)
+            assert answer.now == answer.knob == route.knob
+            assert (answer.allowed, answer.price, answer.tier) == (True, 0, None)
+            assert answer.sentences == (f"{route.destination} is on {route.knob} already.",)
+            assert answer.best is None
+            assert answer.graph.graph["answer"] in answer.graph

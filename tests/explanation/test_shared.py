@@ -151,11 +151,16 @@ def test_one_knob_and_what_fills_it_are_told_in_the_singular(must: bool) -> None
     )
 
 
-def test_a_knob_that_is_not_shared_or_not_there_is_refused() -> None:
-    allocation = allocate_request(Request(Surface.row(2), (PAIR,), snapshots=()))
-    with pytest.raises(InputError, match="name a knob that carries two") as caught:
-        why_shared(allocation, "K1")
-    assert (caught.value.field, caught.value.value) == ("why_shared.knob", "K1")
+def test_a_knob_that_is_not_shared_is_said_to_be_so_and_one_that_is_not_there_is_refused() -> None:
+    allocation = allocate_request(Request(Surface.row(3), (PAIR,), snapshots=()))
+    (free,) = {"K1", "K2", "K3"} - {*allocation.used}
+    for knob in ("K1", "K2", "K3"):
+        answer = why_shared(allocation, knob)
+        what = "nothing" if knob == free else f"{allocation.on(knob)[0]} alone"
+        assert answer.sentences == (f"{knob} carries {what}, so nothing shares it.",)
+        assert answer.destinations == allocation.on(knob)
+        assert (answer.price, answer.moves, answer.instead, answer.next_best) == (0, (), (), None)
+        assert answer.graph.graph["answer"] in answer.graph
     with pytest.raises(InputError, match="name a knob of the surface"):
         why_shared(allocation, "K9")
 

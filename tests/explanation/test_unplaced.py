@@ -93,10 +93,12 @@ def test_what_is_bound_to_it_is_left_out_with_it() -> None:
     )
 
 
-def test_what_is_placed_or_not_there_is_refused() -> None:
+def test_what_is_placed_is_said_to_be_and_what_is_not_there_is_refused() -> None:
     allocation = allocate_request(Request(Surface.row(3), (THREE,), snapshots=()))
-    with pytest.raises(InputError, match="ask why it is where it is") as caught:
-        why_unplaced(allocation, "Pad/pan")
-    assert (caught.value.field, caught.value.value) == ("why_unplaced.destination", "Pad/pan")
+    answer = why_unplaced(allocation, "Pad/pan")
+    assert answer.now == allocation.knob_of("Pad/pan")
+    assert (answer.price, answer.ways, answer.placing) == (0, (), None)
+    assert answer.sentences == (f"Pad/pan is not left out: it is on {answer.now}.",)
+    assert answer.graph.graph["answer"] in answer.graph
     with pytest.raises(InputError, match="name a voice/destination"):
         why_unplaced(allocation, "Pad/gone")

@@ -154,7 +154,7 @@ def test_a_show_of_several_files_is_read_from_its_folder_alone(tmp_path: Path) -
     with pytest.raises(FileError, match=r"show\.json"):
         files.load_show(path)
     files.save(path, PROGRAMMED)
-    with pytest.raises(InputError, match='give a file that holds a "show"'):
+    with pytest.raises(InputError, match="give a file that holds a show"):
         files.load_show(path)
     for each, content in show_files(path, SHOW).items():
         each.write_bytes(content)

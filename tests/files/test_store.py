@@ -116,14 +116,13 @@ def test_a_word_is_saved_and_loaded(tmp_path: Path) -> None:
 def test_another_word_than_was_asked_for_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "word.json"
     save(path, SETUP)
-    with pytest.raises(InputError, match="'setup' will not do; give a file that holds a"):
+    with pytest.raises(FileError, match="holds a setup; give a file that holds a request"):
         load_request(path)
     for word in (REQUEST, Layout()):
         save(path, word)
-        with pytest.raises(InputError, match='holds a "setup"') as caught:
+        with pytest.raises(FileError, match="give a file that holds a setup") as caught:
             load_setup(path)
-        assert caught.value.field == "knobpack"
-        assert caught.value.file == str(path)
+        assert caught.value.filename == str(path)
 
 
 def test_an_error_in_a_file_names_the_file(tmp_path: Path) -> None:

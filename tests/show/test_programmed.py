@@ -6,6 +6,7 @@ import attrs
 import pytest
 
 from knobpack import InputError, Setup
+from knobpack.present.text import layout_text
 from knobpack.sheets import in_order, replay
 from knobpack.show import Show, Song, allocate_show
 from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
@@ -14,6 +15,14 @@ from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
 def test_a_song_that_is_programmed_stays_as_it_is_and_needs_no_sheet() -> None:
     assert laid_out().setup("Ballad") is PROGRAMMED
     assert list(laid_out().sheets()) == ["Opener", "Waltz"]
+
+
+def test_a_song_that_is_not_best_by_itself_speaks_of_its_show() -> None:
+    for song, laid in zip(SHOW.songs, laid_out().songs, strict=True):
+        assert not laid.proven, song.name  # two stay as they are, two are as the show has it
+        assert laid.stopped == "its show"
+        assert laid.headlines[-1].endswith(", laid out for its show.")
+        assert layout_text(laid).startswith("LAYOUT  laid out for its show\n")
 
 
 @pytest.mark.parametrize("layers", [None, 2, 1])

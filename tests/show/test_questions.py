@@ -59,7 +59,9 @@ def test_a_song_that_is_put_in_moves_nothing_else() -> None:
     assert told.moved == ()
     assert told.allocation is not None
     assert told.after == told.allocation.tiers
-    assert "No route moves." in told.sentences
+    assert told.routes_anew > 0
+    assert told.sentences[-1] == f"{told.routes_anew} routes are to be programmed: {told.anew[0]}."
+    assert "No route moves." not in told.sentences
 
 
 def test_what_another_knob_costs_is_what_the_show_costs_with_it_there() -> None:
@@ -109,7 +111,7 @@ def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
     there = {"Pad/cutoff", "Organ/level", "Bass/level"}
     assert {*told.allocation.song("Opener").on("K3")} == there
     assert (told.along, told.beside) == (("Organ/level",), ("Bass/level",))
-    assert told.sentences[-2:] == (
+    assert told.sentences[-3:-1] == (
         "Organ/level goes along, as one knob drove both.",
         "There it would share a knob with Bass/level.",
     )
