@@ -28,21 +28,21 @@ def show_text(
         page: columns of a terminal that a line may take, at most.
         details: whether to tell points and proofs too.
         notes: sentences that come below how good it is.
-        first: sentences that come before all others.
+        first: sentences that come before all others but what is left out.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    show = laid_out.show
-    lost = [
-        f"'{song.name}' leaves {listed(laid.unplaced)} out."
-        for song, laid in zip(show.songs, laid_out.songs, strict=True)
-        if laid.unplaced
-    ]
     sections = [
         headed(
-            f"SHOW  {show.name}",
-            [*first, *lost, *laid_out.headlines, *laid_out.travel_sentences, *notes],
+            f"SHOW  {laid_out.show.name}",
+            [
+                *laid_out.out_sentences,
+                *first,
+                *laid_out.headlines,
+                *laid_out.travel_sentences,
+                *notes,
+            ],
             page,
         ),
         _songs(laid_out, page),

@@ -199,6 +199,16 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         return alarms_told({song: each for song, each in self.alarms.items() if song not in stay})
 
     @property
+    def out_sentences(self) -> tuple[str, ...]:
+        """What each song leaves out."""
+        songs = zip(self.show.songs, self.songs, strict=True)
+        return tuple(
+            f"'{song.name}' leaves {listed(laid.unplaced)} out."
+            for song, laid in songs
+            if laid.unplaced
+        )
+
+    @property
     def travel_sentences(self) -> tuple[str, ...]:
         """What the master moves the other way in some songs, then what it moves otherwise."""
         found = self.several_travels
@@ -253,7 +263,8 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             One HTML page that needs nothing else, for a screen and for paper.
         """
         setups = [self.setup(song.name) for song in self.show.songs]
-        return show_page(self, setups, self.alarms, self.alarm_sentences)
+        first = (*self.out_sentences, *self.alarm_sentences)
+        return show_page(self, setups, self.alarms, first)
 
     @property
     def points(self) -> tuple[tuple[str, int, str], ...]:
@@ -292,17 +303,15 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is alarming, how good it is, what is left out, what is not found where it was."""
+        """What is left out or alarming, how good it is, what is not found where it was."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
         first, *rest = self.headlines
+        yield from self.out_sentences
         yield from self.alarm_sentences
         yield f"Show '{self.show.name}': {first}"
         yield from rest
-        for song, laid in zip(self.show.songs, self.songs, strict=True):
-            for name in laid.unplaced:
-                yield f"'{song.name}' leaves {name} out."
         yield from (f"{each}." for each in self.several_travels)
         for thing in self.wandering:
             where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))

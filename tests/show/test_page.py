@@ -7,7 +7,8 @@ import hashlib
 import html
 import re
 
-from knobpack import Request, Surface, Voice
+from knobpack import Destination, Request, Snapshot, Surface, Voice
+from knobpack.present.show_text import show_text
 from knobpack.show import Show, Song, allocate_show
 from tests.explanation.test_page import HARMLESS, Read
 from tests.sheets.pairs import HOSTILE
@@ -48,6 +49,27 @@ def test_what_is_elsewhere_than_before_is_marked_and_nothing_else() -> None:
     # Each stands in the table and in the part of its song.
     assert sorted(moved) == sorted(expected * 2)
     assert expected, "nothing of the evening moves, so that this shows nothing"
+
+
+def test_what_is_left_out_is_first_of_all_and_in_the_box_of_its_song() -> None:
+    """One knob for two that move apart: one of them is left out of the second song."""
+    organ, bass = (Voice(name, [Destination("level")]) for name in ("Organ", "Bass"))
+    apart = [Snapshot("Organ alone", ("Organ",)), Snapshot("Bass alone", ("Bass",))]
+    songs = [
+        Song("Opener", Request(Surface.row(1), [organ])),
+        Song("Duo", Request(Surface.row(1), [organ, bass], snapshots=apart)),
+    ]
+    found = allocate_show(Show("Two", songs))
+    (out,) = found.song("Duo").unplaced
+    said = f"'Duo' leaves {out} out."
+    assert found.sentences[0] == said
+    assert words(found.page()).count(said) == 1
+    assert show_text(found).splitlines()[1].strip() == said
+    sections = re.findall(r'<section class="song".*?</section>', found.page(), re.DOTALL)
+    boxes = [words(section) for section in sections]
+    told = f"No knob drives {out} here."
+    assert [told in box for box in boxes] == [False, True]
+    assert boxes[1].index(told) < boxes[1].index("After Opener.")
 
 
 def test_breaks_are_told() -> None:
