@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import ClassVar
 
 import attrs
@@ -11,6 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.edits.parted import parted_told
+from knobpack.edits.why_moved import changing_places, in_the_way
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.questions import AskedElsewhere
@@ -129,7 +130,14 @@ class Edited(Told, AskedElsewhere):
     def _told(self) -> Iterator[str]:
         yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
+        told_of: set[str] = set()
+        if reasons and self.before.voices:
+            for went, came in changing_places(self.moved, read(self.setup).carries):
+                yield self._change_places(went, came, reasons)
+                told_of.update(each.destination for each in (*went, *came))
         for each in self.moved:
+            if each.destination in told_of:
+                continue
             why = reasons.get(each.destination)
             told = self._why(each, why) if why else self._along(each.destination)
             yield f"{self._at_home(each)}{told}."
@@ -221,6 +229,19 @@ class Edited(Told, AskedElsewhere):
         why = f" (stopped by {self.allocation.stopped})" if self.allocation.stopped else ""
         return f"; not proven the least{why}"
 
+    def _change_places(
+        self, went: Sequence[Moved], came: Sequence[Moved], reasons: Mapping[str, NotThere]
+    ) -> str:
+        """What two knobs drive the one in place of the other, and why what was not named does."""
+        both = [each for each in (*went, *came) if each.destination in reasons]
+        # That the one is in the way of the other there now is no reason why they changed places.
+        first = [m for m in both if reasons[m.destination].lasting]
+        first += [m for m in both if reasons[m.destination].allowed]
+        why = self._why(first[0], reasons[first[0].destination]) if first else ""
+        here, there = (listed([each.destination for each in those]) for those in (went, came))
+        one, other = (knob_told(str(each)) for each in (went[0].before, went[0].after))
+        return f"{here} (on {other} now) and {there} (on {one} now) change places{why}."
+
     def _along(self, name: str) -> str:
         """With what something goes that the edit does not name."""
         named = self.allocation.request.edited
@@ -234,7 +255,8 @@ class Edited(Told, AskedElsewhere):
         if moved.after is None and self.allocation.tiers[0].proven:
             return ": no layout leaves out less"
         if why.obstacles:
-            return f", because {why.obstacles[0]}"
+            rules = {str(rule): rule for rule in self.allocation.request.rules}
+            return f", because {in_the_way(why.obstacles[0], moved.destination, rules)}"
         if why.comparison is not None and why.comparison.tier is not None:
             worse = TIER_WORDS[why.comparison.tier]
             return f"; left on {moved.before} it would be worse in '{worse}'"
