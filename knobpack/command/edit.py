@@ -188,6 +188,6 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
 
 def _lost(found: Sequence[Edited]) -> tuple[str, ...]:
     """What is essential and was left out on the way, and has no knob in the end."""
-    lost = dict.fromkeys(name for each in found for name in each.essential_out)
+    lost = dict.fromkeys(name for each in found for name in each.allocation.essential_out)
     driven = {route.destination for route in found[-1].setup.routes}
     return tuple(name for name in lost if name not in driven)

@@ -69,6 +69,13 @@ def playing(options: argparse.Namespace) -> int:
 
         return show_text(laid_out, wide, details=options.details, notes=notes, first=first)
 
+    # What a setup lacks as it was given is told, and no loss of this.
+    lost = [
+        f"{song.name}: {name}"
+        for song, laid in zip(laid_out.show.songs, laid_out.songs, strict=True)
+        for name in laid.essential_out
+    ]
+
     def drawn() -> Axes:
         from knobpack.pictures import draw_show
 
@@ -78,7 +85,7 @@ def playing(options: argparse.Namespace) -> int:
     return give(
         VerbOutcome(
             (ShownAnswer("show", laid_out, text), *parts),
-            essential_out=tuple(dict.fromkeys([*gone, *laid_out.essential_out])),
+            essential_out=tuple(dict.fromkeys([*gone, *lost])),
             page=page,
             drawn=drawn,
             files=({}, "") if folder is None else _files(laid_out, sheets, folder, page()),

@@ -23,6 +23,7 @@ from knobpack.setups.missed_travels import (
     missed_told,
     unwanted_told,
 )
+from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Sentences, Table, Told, counted
@@ -100,8 +101,11 @@ class Edited(Told, AskedElsewhere):
 
     @property
     def essential_out(self) -> tuple[str, ...]:
-        """Those of them that are essential (priority 1)."""
-        return self.allocation.essential_out
+        """What is essential (priority 1) and driven by no knob then, be it since before the edit.
+
+        What was put away on purpose is not missed.
+        """
+        return tuple(dict.fromkeys((*self.allocation.essential_out, *missed_of(self.setup))))
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -115,10 +119,12 @@ class Edited(Told, AskedElsewhere):
 
     def _first(self) -> Iterator[str]:
         destinations = read(self.setup).destinations
-        yield from essential_told(self.essential_out)
+        lost = self.allocation.essential_out
+        yield from essential_told(lost)
         yield from self.instead
+        yield from undriven_told([name for name in self.essential_out if name not in lost], ())
         for name in self.left_out:
-            if name not in self.essential_out:
+            if name not in lost:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
         for rule in self.gave_way:
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
@@ -126,9 +132,9 @@ class Edited(Told, AskedElsewhere):
         yield from (f"{told}." for told in missed_told(self.alarming))
         yield f"{self.done}: {self._much}{self._proof}."
         yield from parted_told(self.before, self.setup)
+        yield from self._joined
 
     def _told(self) -> Iterator[str]:
-        yield from self._joined
         reasons = {each.destination: each for each in self.reasons}
         told_of: set[str] = set()
         if reasons and self.before.voices:

@@ -75,7 +75,7 @@ def edit(
         raise InputError("edit.what", what, f"give one at a time: {names}")
     run = begun("edit", effort, limits, time_limit, progress, cancel)
     done = _done(reading, what, run)
-    if isinstance(what, Part) and done.essential_out:
+    if isinstance(what, Part) and done.allocation.essential_out:
         done = attrs.evolve(done, instead=tuple(two_apart_told(reading, what, run)))
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 

@@ -31,11 +31,11 @@ from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
 from knobpack.setups.as_read import Play, Reading, read
+from knobpack.setups.undriven import put_away
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
 from knobpack.words.edits import only
 from knobpack.words.fields import HIGHEST_WEIGHT
 from knobpack.words.names import knob_told, listed
-from knobpack.words.setup_edits import Away
 
 COMFORT = ("change", "layout")
 """The tiers for which alone nobody programs anything anew."""
@@ -105,8 +105,7 @@ def as_it_stands(
     else:
         free = _asked_about(reading, about)
     voices = _voices_of(setup, came)
-    away = {n for past in setup.edits if isinstance(past.what, Away) for n in past.what.names}
-    missed = (reading.destinations.keys() if left_out else voices) - away
+    missed = (reading.destinations.keys() if left_out else voices) - put_away(setup)
     lost = tuple(
         name
         for name, inner in reading.destinations.items()

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection
 from knobpack.setups.as_read import read
 from knobpack.words import Setup
 from knobpack.words.names import listed
+from knobpack.words.setup_edits import Away
 from knobpack.words.voice import HIDDEN
 
 
@@ -24,6 +25,26 @@ def undriven_in(setup: Setup) -> tuple[tuple[str, ...], tuple[str, ...]]:
     of = {name: reading.destinations[name].priority for name in left}
     essential = tuple(name for name in left if of[name] == 1)
     return essential, tuple(name for name in left if 1 < of[name] < HIDDEN)
+
+
+def missed_of(setup: Setup) -> tuple[str, ...]:
+    """What is essential and driven by no knob of a setup, but for what was put away on purpose.
+
+    Args:
+        setup: the setup, which may be faulty.
+    """
+    away = put_away(setup)
+    return tuple(name for name in undriven_in(setup)[0] if name not in away)
+
+
+def put_away(setup: Setup) -> frozenset[str]:
+    """The full names that edits have put away.
+
+    Args:
+        setup: a setup; its edits are remembered in it.
+    """
+    put = (past.what for past in setup.edits)
+    return frozenset(name for each in put if isinstance(each, Away) for name in each.names)
 
 
 def undriven_told(

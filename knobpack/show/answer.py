@@ -14,6 +14,7 @@ from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import BoundQuestion
 from knobpack.setups.missed_travels import MissedTravel, alarms
+from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
@@ -173,7 +174,11 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     def essential_out(self) -> tuple[str, ...]:
         """What is essential (priority 1) and left out, each behind the name of its song."""
         songs = zip(self.show.songs, self.songs, strict=True)
-        return tuple(f"{song.name}: {name}" for song, laid in songs for name in laid.essential_out)
+        return tuple(
+            f"{song.name}: {name}"
+            for song, laid in songs
+            for name in (*laid.essential_out, *_undriven(song))
+        )
 
     @property
     def several_travels(self) -> tuple[SeveralTravels, ...]:
@@ -200,13 +205,10 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def out_sentences(self) -> tuple[str, ...]:
-        """What each song leaves out."""
+        """What each song leaves out, and what is essential and was driven by no knob before."""
         songs = zip(self.show.songs, self.songs, strict=True)
-        return tuple(
-            f"'{song.name}' leaves {listed(laid.unplaced)} out."
-            for song, laid in songs
-            if laid.unplaced
-        )
+        out = [(song.name, (*laid.unplaced, *_undriven(song))) for song, laid in songs]
+        return tuple(f"'{name}' leaves {listed(left)} out." for name, left in out if left)
 
     @property
     def travel_sentences(self) -> tuple[str, ...]:
@@ -296,7 +298,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             tier = next(tier.name for tier in self.tiers if not tier.proven)
             more = "; what counts more is proven best" if tier != SHOW_TIERS[0] else ""
             unknown.append(f"Whether {_WHETHER[tier]} is not known{more}.")
-        steady = len(self.things) - len(self.wandering)
+        steady = sum(len(thing.knobs) == 1 for thing in self.things)
         are = "is" if steady == 1 else "are"
         found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
         return (f"{songs} on {knobs}, {proven}.", *unknown, f"{found}.")
@@ -336,6 +338,11 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             Table("Where it is found", ("destination", *names), tuple(on)),
             Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
         )
+
+
+def _undriven(song: Song) -> tuple[str, ...]:
+    """What is essential in a setup that is played, and no knob drives: it is not asked for."""
+    return missed_of(song.played) if isinstance(song.played, Setup) else ()
 
 
 def _turns(thing: ShowDestination) -> list[tuple[str, str]]:
