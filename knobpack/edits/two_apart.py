@@ -18,7 +18,6 @@ from knobpack.edits.wishes import wish_of
 from knobpack.errors import NoLayoutFound
 from knobpack.limits import Run
 from knobpack.setups.as_read import Reading
-from knobpack.words import Apart
 from knobpack.words.setup_edits import Part
 
 MOST_PAIRS = 28
@@ -75,6 +74,6 @@ def two_apart_told(reading: Reading, edit: Part, run: Run) -> Iterator[str]:
 def _pairs(reading: Reading, edit: Part) -> list[tuple[str, str]]:
     """All that is to be parted and is on one knob now, two by two."""
     at = knob_of(reading)
-    rules = (rule for rule in wish_of(reading, edit).rules if isinstance(rule, Apart))
-    apart = {frozenset(pair) for rule in rules for pair in product(rule.first, rule.second)}
+    sides = (rule.effect(tuple, ()).parted for rule in wish_of(reading, edit).rules)
+    apart = {frozenset(pair) for parted in sides if parted for pair in product(*parted)}
     return [pair for pair in combinations(at, 2) if {*pair} in apart and at[pair[0]] == at[pair[1]]]

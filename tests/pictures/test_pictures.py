@@ -131,6 +131,7 @@ def test_an_empty_setup_can_be_drawn() -> None:
     ],
 )
 def test_wrong_input_is_named(draw: Callable[..., Any], given: tuple[Any], field: str) -> None:
+    pyplot.close("all")
     with pytest.raises(InputError) as caught:
         draw(*given)
     assert caught.value.field == field
