@@ -122,7 +122,6 @@ class Edited(Told, AskedElsewhere):
         lost = self.allocation.essential_out
         yield from essential_told(lost)
         yield from self.instead
-        yield from undriven_told([name for name in self.essential_out if name not in lost], ())
         for name in self.left_out:
             if name not in lost:
                 yield f"{name} ({PRIORITIES[destinations[name].priority - 1]}) is left out."
@@ -133,6 +132,8 @@ class Edited(Told, AskedElsewhere):
         yield f"{self.done}: {self._much}{self._proof}."
         yield from parted_told(self.before, self.setup)
         yield from self._joined
+        # What the edit did comes first; what was so before it is not forgotten.
+        yield from undriven_told([name for name in self.essential_out if name not in lost], ())
 
     def _told(self) -> Iterator[str]:
         reasons = {each.destination: each for each in self.reasons}

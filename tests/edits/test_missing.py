@@ -15,7 +15,7 @@ LATE = Setup("Late", Surface.row(3), [ORGAN, BELLS], routes=ROUTES)
 def test_what_no_knob_drove_before_an_edit_is_told_after_it() -> None:
     found = edit(LATE, OutOfUse("K2"))
     assert found.essential_out == ("Bells/level",)
-    assert found.headlines[0] == "Essential, and driven by no knob: Bells/level."
+    assert found.headlines[-1] == "Essential, and driven by no knob: Bells/level."
     # The edit itself leaves nothing out.
     assert found.allocation.essential_out == ()
 
