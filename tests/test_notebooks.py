@@ -21,7 +21,7 @@ SMALL = {
     "against_peers": "SIZES, SEEDS, LIMITS, KINDS, KIND_LIMIT = (4,), 1, (1.0,), ('ruled',), 1.0",
 }
 """What the first cell of those that measure holds in a test: all that can be chosen, small."""
-MOST_BYTES = 400_000
+MOST_BYTES = 300_000
 
 
 def test_every_notebook_is_known() -> None:

@@ -7,6 +7,8 @@ from concurrent.futures import Executor
 from functools import partial
 from types import MappingProxyType
 
+import attrs
+
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed
 from knobpack.checked_search import allocate_during, allocate_in_order
@@ -174,10 +176,13 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
             error.add_note(f"This is about the song '{each.song.name}'.")
             raise
     laid = iter(found)
-    return [
-        next(laid) if each.layout is None else Allocation.of(each.request, each.layout)
-        for each in asked
-    ]
+    return [next(laid) if each.layout is None else _kept(each, each.layout) for each in asked]
+
+
+def _kept(asked: Asked, layout: Layout) -> Allocation:
+    """A song that stays as it is: how good it is was not searched for."""
+    laid = Allocation.of(asked.request, layout)
+    return laid if laid.proven else attrs.evolve(laid, stopped="its show")
 
 
 def _as_in_show(asked: Asked, laid: Allocation, run: Run) -> tuple[Allocation, Mapping[str, int]]:

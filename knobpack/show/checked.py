@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import attrs
-
 from knobpack.allocation import Allocation
 from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.allocation.records import tiers_from
@@ -72,9 +70,7 @@ def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
     """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
     whole = completed(asked.request, layout)
     if whole == alone.layout:
-        # One that stays as it is was not searched for.
-        programmed = not alone.proven and alone.stopped is None
-        return attrs.evolve(alone, stopped="its show") if programmed else alone
+        return alone
     found = check(asked.request, whole)
     insist("show", whole, found)
     values, bounds, holds = found.prices.totals, [], True

@@ -131,11 +131,11 @@ def test_an_empty_setup_can_be_drawn() -> None:
     ],
 )
 def test_wrong_input_is_named(draw: Callable[..., Any], given: tuple[Any], field: str) -> None:
-    pyplot.close("all")
+    before = pyplot.get_fignums()  # of tests elsewhere
     with pytest.raises(InputError) as caught:
         draw(*given)
     assert caught.value.field == field
-    assert not pyplot.get_fignums()
+    assert pyplot.get_fignums() == before
 
 
 def test_what_is_no_axes_is_refused(setup: Setup) -> None:
