@@ -240,9 +240,7 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, shar
     if store.values is None or not watch.over():
         store.offer(greedy(problem, watch))
     if store.values is None:
-        with watch.share(share) as own:
-            packed = needed_placed(problem, own)
-        store.offer(greedy(problem, watch, packed))
+        store.offer(packed(problem, watch, share))
         if store.values is not None:
             _tell(store, watch)
             with watch.share(COMPACT_SHARE) as own:
@@ -250,6 +248,25 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, shar
     if store.values is None:
         raise NothingFoundError
     return store
+
+
+def packed(problem: Problem, watch: Watch, share: float) -> dict[int, int] | None:
+    """A placement of what must be placed, and of what finds room beside it.
+
+    Args:
+        problem: the problem.
+        watch: how long the search may go on.
+        share: the share of that for packing what must be placed.
+
+    Returns:
+        The knob of each item; None where none was found in time.
+
+    Raises:
+        ImpossibleError: no placement meets every demand.
+    """
+    with watch.share(share) as own:
+        needed = needed_placed(problem, own)
+    return None if needed is None else greedy(problem, watch, needed)
 
 
 def _bound(store: Store, tier: int, watch: Watch) -> None:

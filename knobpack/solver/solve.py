@@ -15,7 +15,7 @@ from knobpack.solver.bounds.rearrangement import rearranged
 from knobpack.solver.contraction import contracted, may_all_be_placed
 from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.in_use import compact, tier_by_tier
-from knobpack.solver.general import general
+from knobpack.solver.general import general, packed
 from knobpack.solver.last_tiers import rearrange
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.outcome import (
@@ -73,6 +73,8 @@ def _contracted_first(problem: Problem, watch: Watch) -> Outcome:
         )
         if outcome is not None:
             return outcome
+        if store.values is None:  # perhaps as bundles do not fit whole: some layout comes first
+            store.offer(packed(problem, watch, FAST))
     return _solve(problem, watch, store, None)
 
 
