@@ -252,7 +252,12 @@ def _choice(graph: MultiDiGraph, field: str, name: str) -> str:
         knob = knob_told(graph.nodes[knob]["name"])
         return f"{graph.nodes[destination]['name']} on {knob}"
     of = graph.nodes[name]
-    return f"without {of['what']}" if "what" in of else _CALLED.get(field, str(of["name"]))
+    if "what" in of:
+        return f"without {of['what']}"
+    told = _CALLED.get(field, str(of["name"]))
+    for cause in _causes(graph, name):  # it has a box of its own
+        told = told.replace(f": {cause}", "", 1)
+    return told
 
 
 def _headline(graph: MultiDiGraph) -> str:
