@@ -241,7 +241,6 @@ def _files(
     told = f"{listed((*counts, repr(SET_LIST), repr(PAGE)))} are in {one_line(str(folder))}."
     same = [song.name for song in songs if song.name not in sheets]
     if same:
-        none = "so it has none" if len(same) == 1 else "so they have none"
-        told += " Sheets start from songs as they were given: nothing is to be programmed in "
-        told += f"{quoted(same)}, {none} (knobpack sheet FILE tells all of a song)."
+        told += f"\nNo sheet for {quoted(same)}: as given, nothing is to be programmed in "
+        told += f"{'it' if len(same) == 1 else 'them'}. All of a song: knobpack sheet FILE."
     return contents, told

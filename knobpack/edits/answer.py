@@ -15,6 +15,7 @@ from knobpack.edits.why_moved import changing_places, in_the_way
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved
 from knobpack.questions import AskedElsewhere
+from knobpack.reasons.facts import ON, Obstacle
 from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import (
     MissedTravel,
@@ -261,13 +262,19 @@ class Edited(Told, AskedElsewhere):
             return f", because {knob_told(moved.before)} is broken"
         if moved.after is None and self.allocation.tiers[0].proven:
             return ": no layout leaves out less"
-        if why.obstacles:
+        if why.obstacles and not self._circular(why.obstacles[0]):
             rules = {str(rule): rule for rule in self.allocation.request.rules}
             return f", because {in_the_way(why.obstacles[0], moved.destination, rules)}"
         if why.comparison is not None and why.comparison.tier is not None:
             worse = TIER_WORDS[why.comparison.tier]
             return f"; left on {moved.before} it would be worse in '{worse}'"
         return ""
+
+    def _circular(self, obstacle: Obstacle) -> bool:
+        """Whether something is in the way that came there by the same edit, though not named."""
+        there = {n for fact in obstacle.facts if fact.kind == ON for n in fact.destinations}
+        came = {each.destination for each in self.moved} - {*self.allocation.request.edited}
+        return bool(there) and there <= came
 
     @property
     def _parts(self) -> Sequence[Sentences | Table]:

@@ -70,7 +70,7 @@ def test_a_show_is_written_to_a_folder_and_stays_as_it_is_when_a_song_comes(
     assert after["03 Ballad.json"] == before["02 Ballad.json"]
     assert not capsys.readouterr().err
     assert main(["songs", *order, "--into", str(saturday), "--force"]) == 0
-    said = "nothing is to be programmed in 'Opener' and 'Ballad', so they have none (knob"
+    said = "No sheet for 'Opener' and 'Ballad': as given, nothing is to be programmed in them. All"
     assert said in capsys.readouterr().err
     # Only what is new is to be programmed.
     assert [path.name for path in sorted(saturday.glob("0*.html"))] == ["02 Waltz.html"]

@@ -15,6 +15,7 @@ from knobpack import (
     Swap,
     Voice,
     edit,
+    move_to_panel,
 )
 from knobpack.edits.why_moved import changing_places
 from knobpack.explanation.what_if import Moved
@@ -73,3 +74,19 @@ def test_what_an_edit_asked_for_is_told_as_that() -> None:
     both = edit(edit(free, OwnKnob(("Pad/tone",))).setup, OnKnob(("Organ/level",), "K3"))
     assert "because K3 carries Organ/level, which snapshot 'Low'" in both.sentences[-1]
     assert "the rule" not in str(both)
+
+
+def test_what_came_there_by_the_same_move_is_no_reason() -> None:
+    # Three knobs' worth come to two: the piano's share one, since the brass alone has the other.
+    piano = Voice("Piano", (Destination("level"), Destination("tone")), 1)
+    brass = Voice("Brass", (Destination("level"),), 2)
+    routes = tuple(
+        Route(name, knob)
+        for name, knob in (("Piano/level", "K1"), ("Piano/tone", "K2"), ("Brass/level", "K3"))
+    )
+    alone = tuple(Snapshot(f"{name} alone", (name,)) for name in ("Piano", "Brass"))
+    home = Setup("Evening set", Surface.row(3), (piano, brass), routes=routes, snapshots=alone)
+    moved = move_to_panel(home, Surface.row(2))
+    went = [s for s in moved.sentences if " goes from K2 " in s or " goes from K3 " in s]
+    assert len(went) == 2
+    assert all(", because" not in each for each in went)
