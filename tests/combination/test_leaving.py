@@ -25,7 +25,7 @@ from knobpack.words import (
     Travel,
 )
 from tests.combination.cases import BASE, GUEST, LATER
-from tests.combination.test_offers import setup
+from tests.combination.full_panels import setup
 
 BRASS = setup("Brass set", 2, "Brass/level", "Brass/tone")
 FLUTE = setup("Flute set", 1, "Flute/level")

@@ -20,7 +20,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from tests.combination.test_offers import setup
+from tests.combination.full_panels import setup
 from tests.oracles.combination import complaints
 
 BASE = setup("Evening set", 8, "Piano/level", "Harp/level")

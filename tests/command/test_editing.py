@@ -15,7 +15,7 @@ from knobpack.command.main import main
 from knobpack.edits import take_back
 from knobpack.files import load_setup, loads, save
 from knobpack.words import Setup, Surface
-from tests.edits.test_by_hand import SETUP
+from tests.edits.rehearsal import SETUP
 from tests.present.read_answers import DEMO, solved
 
 

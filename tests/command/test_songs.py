@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import re
 import sys
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
@@ -12,13 +10,11 @@ import pytest
 
 from knobpack import (
     Destination,
-    KnobTravel,
     Request,
     Route,
     Setup,
     Snapshot,
     Surface,
-    Travel,
     Voice,
     files,
     move_home,
@@ -26,19 +22,7 @@ from knobpack import (
 from knobpack.command.main import main
 from knobpack.present.show_text import in_songs
 from knobpack.show import allocate_show
-
-PANEL = Surface.row(4)
-ORGAN = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=2)])
-BASS = Voice("Bass", [Destination("level", priority=1)])
-
-
-@pytest.fixture
-def songs(tmp_path: Path) -> list[str]:
-    """The files of two songs, both still to be laid out."""
-    made = {"Opener": [ORGAN], "Ballad": [BASS, ORGAN]}
-    for name, voices in made.items():
-        files.save(tmp_path / f"{name}.json", Request(PANEL, voices))
-    return [str(tmp_path / f"{name}.json") for name in made]
+from tests.command.show_of_command import BASS, ORGAN, PANEL
 
 
 def routes(folder: Path) -> dict[str, dict[str, str]]:
@@ -93,14 +77,6 @@ def test_a_set_list_is_the_show_that_was_written(
     assert "2 songs on 4 knobs, as they are." in again
     assert main(["songs", f"{into}/show.json", f"{into}/show.json"]) == 2
     assert "give one set list" in capsys.readouterr().err
-
-
-@pytest.fixture
-def friday(songs: list[str], tmp_path: Path) -> str:
-    """The set list of those songs, laid out."""
-    into = str(tmp_path / "friday")
-    assert main(["songs", *songs, "--break", "Opener", "--into", into, "--quiet"]) == 0
-    return f"{into}/show.json"
 
 
 def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
@@ -250,71 +226,6 @@ def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:
     assert '"question": "show"' in told.read_text()
 
 
-def test_a_set_list_is_asked_which_song_to_free_and_which_is_the_odd_one(
-    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    new, into = tmp_path / "Waltz.json", tmp_path / "sunday"
-    routes_of_it = [Route("Organ/level", "K4"), Route("Organ/drive", "K3")]
-    files.save(new, Setup("Waltz", PANEL, [ORGAN], routes=routes_of_it))
-    assert main(["songs", friday, str(new), "--into", str(into), "--quiet"]) == 0
-    sunday, told = f"{into}/show.json", tmp_path / "told.json"
-    found = allocate_show(files.load_show(sunday))
-    asked = ["worth-freeing", "then", "odd-songs"]
-    assert main(["ask", sunday, *asked]) == 0
-    text = " ".join(capsys.readouterr().out.split())
-    for heading, answer in (
-        ("WORTH FREEING", found.worth_freeing()),
-        ("ODD SONGS", found.odd_songs()),
-    ):
-        assert " ".join((heading, *answer.sentences)) in text
-    assert "With 'Waltz' free: saves" in text
-    assert main(["ask", sunday, *asked, "--json", str(told)]) == 0
-    answers = json.loads(told.read_text())["answers"]
-    assert [each["asked"] for each in answers] == ["worth-freeing", "odd-songs"]
-
-
-def test_a_set_list_is_asked_why_something_is_elsewhere(
-    friday: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    found = allocate_show(files.load_show(friday))
-    here = found.song("Ballad").knob_of("Organ/drive")
-    for knob in PANEL.knob_names:
-        assert main(["ask", friday, "why-elsewhere", "ballad", "Organ/drive", knob]) == 0
-        text = " ".join(capsys.readouterr().out.split())
-        told = found.why_elsewhere("Ballad", "Organ/drive", knob)
-        assert f"ELSEWHERE ballad Organ/drive {knob} Organ/drive is on {here} in" in text
-        stays = "here all else of it may move, and the other songs stay."
-        assert text.endswith(" ".join((stays, *told.sentences)))
-        assert ("a tie" in text) == (knob == here)
-    # The knob that it is on in the other song.
-    assert main(["ask", friday, "why-elsewhere", "Ballad", "Organ/drive"]) == 0
-    assert f"Organ/drive on {here} in 'Ballad'" in capsys.readouterr().out
-    for wrong, said in (
-        (["Balad", "Organ/drive"], "close to it: Ballad"),
-        (["Ballad", "Organ/driv"], "why-elsewhere: 'Organ/driv' will not do; name a destination"),
-        (["Ballad", "Organ/drive", "K9"], "why-elsewhere: 'K9' will not do; name a knob"),
-    ):
-        assert main(["ask", friday, "why-elsewhere", *wrong]) == 2
-        assert said in capsys.readouterr().err
-        others = ["odd-songs", "then", "why-elsewhere", *wrong, "then", "worth-freeing"]
-        assert main(["ask", friday, *others]) == 2
-        out, err = capsys.readouterr()
-        assert said in err
-        assert re.findall("^[A-Z ]{5,}$", out, re.MULTILINE) == ["ODD SONGS", "WORTH FREEING"]
-
-
-def test_a_show_is_asked_what_shows_are_and_a_setup_is_not(
-    friday: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert main(["ask", friday, "why", "Organ/level"]) == 2
-    assert "why: this is asked of a request or setup; here give" in capsys.readouterr().err
-    assert main(["ask", str(Path(friday).parent / "01 Opener.json"), "odd-songs"]) == 2
-    assert "odd-songs: this is asked of a set list" in capsys.readouterr().err
-    monkeypatch.setattr(sys, "stdin", TextIOWrapper(BytesIO(Path(friday).read_bytes())))
-    assert main(["ask", "-", "odd-songs"]) == 2
-    assert "give one set list, as a file" in capsys.readouterr().err
-
-
 @pytest.mark.parametrize("verb", ["show", "sheet", "midi", "audit", "edit", "combine"])
 def test_where_a_set_list_will_not_do_a_song_of_it_is_named(
     verb: str, friday: str, capsys: pytest.CaptureFixture[str]
@@ -342,23 +253,6 @@ def test_a_show_in_one_file_is_taken_wherever_a_set_list_is(
     laid_out = str(tmp_path / "laid.json")
     files.save(laid_out, allocate_show(files.load_show(friday)))
     assert files.load_show(laid_out) == files.load(laid_out).as_laid_out()  # type: ignore[union-attr]
-
-
-def test_what_jumps_from_song_to_song_is_told_of_a_set_list(
-    friday: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert main(["jumps", friday]) == 0
-    assert "Nothing that the master moves jumps" in capsys.readouterr().out
-    down = KnobTravel("K2", Travel(127, 0))
-    last = Setup("Coda", PANEL, [ORGAN], routes=[Route("Organ/level", "K2")], travels=[down])
-    files.save(tmp_path / "Coda.json", last)
-    into = tmp_path / "sunday"
-    assert main(["songs", friday, str(tmp_path / "Coda.json"), "--into", str(into)]) == 0
-    capsys.readouterr()
-    assert main(["jumps", str(into / "show.json")]) == 0
-    told = " ".join(capsys.readouterr().out.split())
-    assert "JUMPS Tonight, from song to song; the worst first 'Coda' after 'Ballad'" in told
-    assert "with the master at 0: Organ/level (K2) from 0 to 127 at once (100 %)." in told
 
 
 @pytest.mark.parametrize(

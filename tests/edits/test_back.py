@@ -26,8 +26,8 @@ from knobpack.words.setup_edits import (
     Part,
     Swap,
 )
+from tests.edits.rehearsal import SETUP, as_played
 from tests.edits.setups import on_routes, small_setup, some_edit
-from tests.edits.test_by_hand import SETUP, as_played
 from tests.edits.test_panels import STAGE
 from tests.oracles.amount import EXAMPLES
 

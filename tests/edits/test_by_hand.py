@@ -16,8 +16,6 @@ from knobpack.words import (
     Destination,
     Fixed,
     Group,
-    KnobLabel,
-    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -38,35 +36,7 @@ from knobpack.words.setup_edits import (
     Part,
     Swap,
 )
-
-ORGAN = Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1)
-BASS = Voice(
-    "Bass", (Destination("level", priority=1, travel=Travel(0, 64)), Destination("cutoff")), 2
-)
-STRINGS = Voice(
-    "Strings", (Destination("level", priority=1), Destination("attack")), 3, source="Late set"
-)
-SETUP = Setup(
-    "Evening set",
-    Surface.row(5),
-    (ORGAN, BASS, STRINGS),
-    groups=(Group("Low", ("Bass", "Organ/drive")),),
-    routes=(
-        Route("Organ/level", "K1"),
-        Route("Organ/drive", "K1"),
-        Route("Bass/level", "K2"),
-        Route("Bass/cutoff", "K2"),
-        Route("Strings/level", "K3"),
-        Route("Strings/attack", "K4"),
-    ),
-    travels=(KnobTravel("K1", Travel(20, 101)), KnobTravel("K2", Travel(127, 30))),
-    snapshots=(
-        Snapshot("All", ("Organ", "Bass", "Strings"), positions=(KnobPosition("K5", 3),)),
-        Snapshot("Bass", ("Bass",), positions=(KnobPosition("K1", 99), KnobPosition("K3", 33))),
-        Snapshot("Rest", ("Organ", "Strings"), positions=(KnobPosition("K2", 12),)),
-    ),
-    labels=(KnobLabel("K1", "ORGAN"), KnobLabel("K2", "BASS")),
-)
+from tests.edits.rehearsal import BASS, ORGAN, SETUP, STRINGS, as_played, on, travel
 
 
 def test_what_is_faulty_in_a_setup_is_told_by_its_edits_too() -> None:
@@ -85,24 +55,6 @@ def test_what_is_faulty_in_a_setup_is_told_by_its_edits_too() -> None:
         "Amiss: Organ/level is routed from 'K9', which is no knob of the surface.",
         "Amiss: snapshot 'Keys' names what is not there: 'Piano'.",
     ]
-
-
-def on(setup: Setup, knob: str) -> set[str]:
-    return set(read(setup).carries[knob])
-
-
-def as_played(setup: Setup) -> object:
-    """What each knob drives, over which travel, and where it stands in each snapshot."""
-    reading = read(setup)
-    used = [knob for knob, names in reading.carries.items() if names]
-    return (
-        {knob: (set(reading.carries[knob]), reading.goes[knob]) for knob in used},
-        [(each.name, {k: each.stored.get(k) for k in used}) for each in setup.snapshots],
-    )
-
-
-def travel(setup: Setup, knob: str) -> Travel:
-    return read(setup).goes[knob]
 
 
 def test_what_gets_a_knob_of_its_own_goes_over_the_travel_that_it_wishes_for() -> None:
@@ -160,39 +112,6 @@ def test_two_knobs_that_swap_twice_are_where_they_were() -> None:
     twice = edit(once, Swap("K3", "K1"))
     assert as_played(twice.setup) == as_played(SETUP)
     assert len(twice.replaced) == 2
-
-
-def test_a_broken_knob_stays_unused_and_what_it_drove_comes_back_when_it_is_mended() -> None:
-    broken = edit(SETUP, OutOfUse("K1"))
-    assert broken.proven
-    assert "because K1 is broken" in str(broken)
-    assert on(broken.setup, "K1") == set()
-    assert on(broken.setup, "K5") == {"Organ/level", "Organ/drive"}
-    later = edit(broken.setup, OwnKnob(("Strings/attack",))).setup
-    assert on(later, "K1") == set()
-    with pytest.raises(InputError, match="it is broken"):
-        edit(later, OnKnob(("Bass",), "K1"))
-    mended = edit(later, BackInUse("K1")).setup
-    assert as_played(mended) == as_played(SETUP)
-    assert in_order(mended).travels == in_order(SETUP).travels
-    assert mended.broken == ()
-
-
-def test_what_was_edited_while_a_knob_was_broken_stays_as_it_was_edited() -> None:
-    broken = edit(SETUP, OutOfUse("K1")).setup
-    moved = edit(broken, OwnKnob(("Organ/drive",), "K4")).setup
-    assert on(moved, "K4") == {"Organ/drive"}
-    mended = edit(moved, BackInUse("K1")).setup
-    assert on(mended, "K1") == {"Organ/level"}
-    assert on(mended, "K4") == {"Organ/drive"}
-
-
-def test_what_was_put_on_a_knob_that_breaks_goes_back_when_it_is_mended() -> None:
-    put = edit(SETUP, OnKnob(("Strings/level",), "K5")).setup
-    broken = edit(put, OutOfUse("K5")).setup
-    assert Fixed(("Strings/level",), "K5") in broken.agreed
-    assert on(broken, "K5") == set()
-    assert on(edit(broken, BackInUse("K5")).setup, "K5") == {"Strings/level"}
 
 
 def test_parted_and_joined_again() -> None:
@@ -375,36 +294,6 @@ def test_a_snapshot_that_came_with_a_source_goes_with_it_and_that_is_said() -> N
     assert "everything" in gone
     assert "Snapshot 'everything' is gone: it came with Horn set." in found.sentences
     assert not any("it moved nothing else" in each for each in found.sentences)
-
-
-def test_where_knobs_stood_comes_back_when_the_broken_one_is_mended() -> None:
-    """One knob less than is needed: the bass comes to the strings, or they to it, and goes back.
-
-    That a mended knob is what it was is common practice, no source.
-    """
-    full = attrs.evolve(SETUP, surface=Surface.row(4), snapshots=SETUP.snapshots[1:])
-    for knob in ("K1", "K2", "K3", "K4"):
-        for positions in ((), (KnobPosition("K1", 99), KnobPosition("K3", 33))):
-            held = Snapshot("Bass", positions=(*positions, KnobPosition("K4", 7)))
-            setup = attrs.evolve(full, snapshots=(held, Snapshot("Still")))
-            broken = edit(setup, OutOfUse(knob)).setup
-            mended = edit(broken, BackInUse(knob)).setup
-            assert as_played(mended) == as_played(setup)
-            # What was stored by hand meanwhile stays, and goes with what it was stored for.
-            there = next(k for k in setup.surface.knob_names if on(broken, k) > on(setup, k))
-            by_hand = attrs.evolve(
-                held,
-                positions=(
-                    *(e for e in broken.snapshots[0].positions if e.knob != there),
-                    KnobPosition(there, 51),
-                ),
-            )
-            other = attrs.evolve(broken, snapshots=(by_hand, broken.snapshots[1]))
-            again = edit(other, BackInUse(knob)).setup.snapshots[0].stored
-            moved = {
-                route.knob for route in setup.routes if on(broken, there) & {route.destination}
-            }
-            assert 51 in {again.get(each) for each in moved} <= {51, None}
 
 
 def test_what_is_on_its_knob_already_stays_there_be_it_by_a_fault() -> None:

@@ -27,8 +27,8 @@ from knobpack.words import (
 )
 from knobpack.words.setup_edits import Away, BackInUse, OutOfUse, OwnKnob, Part
 from tests.edits.every_layout import Cost, Where, cost, knob_of, layouts
+from tests.edits.rehearsal import SETUP, on
 from tests.edits.setups import small_setup
-from tests.edits.test_by_hand import SETUP, on
 from tests.oracles.amount import EXAMPLES
 
 

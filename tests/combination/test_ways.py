@@ -1,0 +1,180 @@
+"""Which ways are offered: the cheapest of each sort, what matters less before what matters more."""
+
+from __future__ import annotations
+
+import random
+
+import attrs
+
+from knobpack.combination.answer import Combination
+from knobpack.combination.combine import combine, taking
+from knobpack.combination.offer import FREE, LEAVE, SHARE
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
+from tests.combination.full_panels import BASE, BRASS, WIDE, offer_of, setup, voice
+
+
+def test_something_less_important_may_be_left_out_instead() -> None:
+    # One knob is free, and of two that cannot share it the essential one has it.
+    base = setup("Evening set", 2, "Piano/level", snapshots=(Snapshot("all", ("Piano",)),))
+    base = attrs.evolve(base, surface=Surface.row(2, destinations_per_knob=1))
+    source = attrs.evolve(
+        setup("Brass set", 2, "Horn/level", "Brass/level"),
+        voices=(voice("Horn", "level", priority=1), voice("Brass", "level", layer=2, priority=3)),
+        snapshots=(Snapshot("horn", ("Horn",)), Snapshot("brass", ("Brass",))),
+    )
+    found = combine(base, source)
+    assert found.without_knob == ("Brass/level",)
+    offer = found.offers[offer_of(found, LEAVE)]
+    assert offer.names == ("Horn/level",)
+    assert (offer.tiers[0].value, offer.before[0]) == (256, 16)
+    then = taking(found, offer)
+    assert then.without_knob == ()
+    assert "the destination Horn/level is left out, as asked" in str(then)
+
+
+def test_no_knob_or_voice_of_the_base_is_cheaper_to_free_than_what_is_offered() -> None:
+    found = combine(WIDE, BRASS)
+    assert found.without_knob == ("Brass/level",)
+    assert 0 < len(found.offers) <= 3
+    inner = [each.full_name(e) for each in WIDE.voices for e in each.destinations]
+    prices = []
+    for name in (*inner, *(each.name for each in WIDE.voices)):
+        then = combine(WIDE, BRASS, free=name)
+        now = {route.destination: route.knob for route in then.setup.routes}
+        moves = sum(now[route.destination] != route.knob for route in WIDE.routes)
+        unplaced, bundles, *rest = (e.value for e in then.allocation.tiers if e.name != "layout")
+        prices.append((unplaced, bundles, moves, *rest))
+    assert len(set(prices)) > 1
+    offer = found.offers[offer_of(found, FREE)]
+    unplaced, bundles, *rest = (e.value for e in offer.tiers if e.name != "layout")
+    assert (unplaced, bundles, offer.lost, *rest) == min(prices)
+
+
+def test_an_offer_says_where_what_it_moves_goes() -> None:
+    for offer in (each for each in combine(WIDE, BRASS).offers if each.what == FREE):
+        (moved,) = offer.moves
+        (stays,) = (r.destination for r in WIDE.routes if r.knob == moved.knob)
+        assert f"{moved.knob} then drives {moved.destination} too, beside {stays}" in str(offer)
+
+
+def test_of_offers_of_one_sort_and_price_one_leaves_room_for_another_sort() -> None:
+    # Any of the four joins any other at the same price.
+    like = [f"{name}/level" for name in ("Piano", "Harp", "Bells", "Flute")]
+    shot = Snapshot("all", ("Piano", "Harp", "Bells", "Flute"))
+    sorts = [
+        each.what
+        for each in combine(setup("Evening set", 4, *like, snapshots=(shot,)), BRASS).offers
+    ]
+    assert sorts.count(FREE) == 2
+    assert sorts.count(SHARE) == 1
+
+
+def test_what_matters_less_and_has_a_knob_alone_is_offered_to_be_left_out() -> None:
+    rng, seen = random.Random(7), 0  # noqa: S311 (no secret)
+    for _ in range(24):
+        kinds = ["level", "cutoff", "drive", "pan"]
+        inner = tuple(
+            Destination(each, priority=rng.choice((1, 2, 3, 4)), travel=None) for each in kinds
+        )
+        travels = tuple(
+            KnobTravel(f"K{at}", rng.choice((Travel(0, 127), Travel(127, 0), Travel(0, 90))))
+            for at in range(1, 5)
+        )
+        source = Setup(
+            "Synth set",
+            Surface.row(4),
+            (Voice("Lead", inner, 1),),
+            routes=tuple(Route(f"Lead/{each}", f"K{at}") for at, each in enumerate(kinds, 1)),
+            travels=travels,
+            snapshots=(Snapshot("Solo", ("Lead/level", "Lead/cutoff", "Lead/pan")),),
+        )
+        base = attrs.evolve(BASE, surface=Surface.row(4))
+        found = combine(base, source)
+        assert found.without_knob == ()
+        eased = [each for each in found.offers if each.eases and each.what == LEAVE]
+        worried = any(each.alarming for each in found.missed)
+        if not worried:
+            assert eased == list(found.offers)
+        for each in found.offers:
+            then = taking(found, each)
+            alarms = [sum(sum(m.alarms) for m in those.missed) for those in (found, then)]
+            assert alarms[1] <= alarms[0]
+            assert each.eases or alarms[1] < alarms[0]
+            assert then.without_knob == ()
+        # What each knob drives, over what, by hand: of four with two knobs there is little to try.
+        rank = {f"Lead/{each.name}": each.priority for each in inner}
+        troubled = {n for n in _not_as_it_was(found) if rank[n] <= 2}
+        could: dict[str, set[str]] = {}
+        for name, priority in rank.items():
+            (at,) = (each.new_knob for each in found.carried if each.full_name == name)
+            alone = len(found.allocation.on(at or "")) == 1
+            if not (alone or worried) or priority <= min((rank[n] for n in troubled), default=0):
+                continue
+            then = combine(base, source, leave=(name,))
+            after = {n for n in _not_as_it_was(then) if rank[n] <= 2}
+            good = {n for n in troubled - after if rank[n] < priority}
+            if good and after <= troubled:
+                could[name] = good
+        assert {each.names[0]: set(each.eases) for each in eased}.items() <= could.items()
+        assert worried or len(eased) == min(len(could), 3)
+        for each in eased:
+            then = taking(found, each)
+            assert not set(each.eases) & _not_as_it_was(then)
+            assert (
+                tuple(t.value for t in then.allocation.tiers)[1:]
+                == tuple(t.value for t in each.tiers)[1:]
+            )
+            assert f"Left out, as asked: {each.names[0]}." in then.headlines
+            assert "then as in its setup" in str(each)
+            seen += 1
+    assert seen > 3
+
+
+def _not_as_it_was(found: Combination) -> set[str]:
+    """What of a source that drove one thing with each knob shares one, or has another travel."""
+    return {
+        each.full_name
+        for each in found.carried
+        if each.new_knob and (each.beside or each.new_travel != each.wanted)
+    }
+
+
+def test_a_snapshot_does_not_keep_all_that_it_moves_from_a_knob() -> None:
+    base = setup(
+        "Evening set",
+        2,
+        "Piano/level",
+        snapshots=(Snapshot("all", ("Piano",)), Snapshot("piano", ("Piano",))),
+    )
+    lead = setup(
+        "Lead set",
+        2,
+        "Lead/level",
+        "Lead/cutoff",
+        snapshots=(Snapshot("solo", ("Lead",)), Snapshot("filter", ("Lead/cutoff",))),
+    )
+    heavy = attrs.evolve(
+        lead,
+        voices=(
+            attrs.evolve(
+                lead.voices[0],
+                destinations=(Destination("level", priority=1), Destination("cutoff", priority=2)),
+            ),
+        ),
+    )
+    # With it cutoff would find no knob, and so it would come to nothing: it gives way.
+    found = combine(base, heavy)
+    assert found.without_knob == ()
+    assert [each.name for each in found.setup.snapshots] == [
+        "all",
+        "piano",
+        "everything",
+        "solo",
+    ]
+    why = "does not come: with it, more would be left out"
+    assert [(each.name, each.why) for each in found.gone] == [("filter", why)]
+    # Nor does one that would come to the same as another, as nothing else that it moves has a knob.
+    same = attrs.evolve(heavy, snapshots=(heavy.snapshots[0], Snapshot("filter", ("Lead/level",))))
+    found = combine(base, same)
+    assert found.without_knob == ()
+    assert [(each.name, each.why) for each in found.gone] == [("filter", why)]

@@ -1,0 +1,86 @@
+"""A knob that breaks, and is mended: what it drove comes back as it was."""
+
+from __future__ import annotations
+
+import attrs
+import pytest
+
+from knobpack import edit
+from knobpack.errors import InputError
+from knobpack.sheets import in_order
+from knobpack.words import (
+    Fixed,
+    KnobPosition,
+    Snapshot,
+    Surface,
+)
+from knobpack.words.setup_edits import (
+    BackInUse,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+)
+from tests.edits.rehearsal import SETUP, as_played, on
+
+
+def test_a_broken_knob_stays_unused_and_what_it_drove_comes_back_when_it_is_mended() -> None:
+    broken = edit(SETUP, OutOfUse("K1"))
+    assert broken.proven
+    assert "because K1 is broken" in str(broken)
+    assert on(broken.setup, "K1") == set()
+    assert on(broken.setup, "K5") == {"Organ/level", "Organ/drive"}
+    later = edit(broken.setup, OwnKnob(("Strings/attack",))).setup
+    assert on(later, "K1") == set()
+    with pytest.raises(InputError, match="it is broken"):
+        edit(later, OnKnob(("Bass",), "K1"))
+    mended = edit(later, BackInUse("K1")).setup
+    assert as_played(mended) == as_played(SETUP)
+    assert in_order(mended).travels == in_order(SETUP).travels
+    assert mended.broken == ()
+
+
+def test_what_was_edited_while_a_knob_was_broken_stays_as_it_was_edited() -> None:
+    broken = edit(SETUP, OutOfUse("K1")).setup
+    moved = edit(broken, OwnKnob(("Organ/drive",), "K4")).setup
+    assert on(moved, "K4") == {"Organ/drive"}
+    mended = edit(moved, BackInUse("K1")).setup
+    assert on(mended, "K1") == {"Organ/level"}
+    assert on(mended, "K4") == {"Organ/drive"}
+
+
+def test_what_was_put_on_a_knob_that_breaks_goes_back_when_it_is_mended() -> None:
+    put = edit(SETUP, OnKnob(("Strings/level",), "K5")).setup
+    broken = edit(put, OutOfUse("K5")).setup
+    assert Fixed(("Strings/level",), "K5") in broken.agreed
+    assert on(broken, "K5") == set()
+    assert on(edit(broken, BackInUse("K5")).setup, "K5") == {"Strings/level"}
+
+
+def test_where_knobs_stood_comes_back_when_the_broken_one_is_mended() -> None:
+    """One knob less than is needed: the bass comes to the strings, or they to it, and goes back.
+
+    That a mended knob is what it was is common practice, no source.
+    """
+    full = attrs.evolve(SETUP, surface=Surface.row(4), snapshots=SETUP.snapshots[1:])
+    for knob in ("K1", "K2", "K3", "K4"):
+        for positions in ((), (KnobPosition("K1", 99), KnobPosition("K3", 33))):
+            held = Snapshot("Bass", positions=(*positions, KnobPosition("K4", 7)))
+            setup = attrs.evolve(full, snapshots=(held, Snapshot("Still")))
+            broken = edit(setup, OutOfUse(knob)).setup
+            mended = edit(broken, BackInUse(knob)).setup
+            assert as_played(mended) == as_played(setup)
+            # What was stored by hand meanwhile stays, and goes with what it was stored for.
+            there = next(k for k in setup.surface.knob_names if on(broken, k) > on(setup, k))
+            by_hand = attrs.evolve(
+                held,
+                positions=(
+                    *(e for e in broken.snapshots[0].positions if e.knob != there),
+                    KnobPosition(there, 51),
+                ),
+            )
+            other = attrs.evolve(broken, snapshots=(by_hand, broken.snapshots[1]))
+            again = edit(other, BackInUse(knob)).setup.snapshots[0].stored
+            moved = {
+                route.knob for route in setup.routes if on(broken, there) & {route.destination}
+            }
+            assert 51 in {again.get(each) for each in moved} <= {51, None}
