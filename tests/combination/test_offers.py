@@ -12,7 +12,7 @@ from knobpack.combination.combine import combine, taking
 from knobpack.combination.offer import CLEAR, FREE, LEAVE, SHARE, Offer
 from knobpack.combination.report import Source
 from knobpack.errors import InputError
-from knobpack.words import KnobTravel, Route, Setup, Snapshot, Surface, Travel
+from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.combination.cases import BASE as EVENING
 from tests.combination.cases import GUEST as HARBOUR
 from tests.combination.cases import LATER
@@ -94,7 +94,21 @@ def test_a_knob_that_does_nothing_is_offered_and_never_taken_unasked() -> None:
 def test_no_fewer_snapshots_would_do() -> None:
     tried = 0
     small = attrs.evolve(EVENING, surface=Surface.row(2, bits=10))
-    for base, source in ((BASE, BRASS), (small, HARBOUR), (small, LATER)):
+    # Whatever the send would share with, two snapshots tell it apart, and all four do something.
+    inner = ("level", "tone", "pan", "send")
+    moves = {"a": (0, 3), "b": (1, 3), "c": (1, 2, 3), "d": (0, 2, 3)}
+    horn = Voice("Horn", [Destination(e, priority=2 + 2 * (e == "send")) for e in inner], 1)
+    horns = attrs.evolve(
+        setup("Horn set", 4, *(f"Horn/{each}" for each in inner)),
+        voices=[horn],
+        snapshots=tuple(
+            Snapshot(name, tuple(f"Horn/{inner[at]}" for at in those))
+            for name, those in moves.items()
+        ),
+    )
+    wide, five = (attrs.evolve(each, surface=Surface.row(5)) for each in (BASE, EVENING))
+    pairs = ((BASE, BRASS), (small, HARBOUR), (small, LATER), (wide, horns), (five, horns))
+    for base, source in pairs:
         shares = [each for each in combine(base, source).offers if each.what == SHARE]
         assert shares
         for offer in shares:
@@ -103,7 +117,7 @@ def test_no_fewer_snapshots_would_do() -> None:
                 then = combine(base, source, give_up=names)
                 assert mine & set(then.without_knob), (offer, names)
                 tried += 1
-    assert tried
+    assert tried > 5
 
 
 def assert_complete(found: Combination, offer: Offer, then: Combination) -> None:
