@@ -2,15 +2,15 @@
 
 A request, and its answer::
 
-    Destination Voice Group Surface Knob Travel Span    what is there
+    Destination Voice Group Surface Knob Travel         what is there
     Snapshot KnobPosition                               what moves with the master, and when
     Together Apart Alone Fixed Barred Weights           what the caller lays down
     Request allocate allocate_request allocate_many     the best layout, as an Allocation
-    Layout Route KnobTravel VoiceLayer                  a layout, to keep or to stay close to
+    Layout Route KnobTravel                             a layout, to keep or to stay close to
 
 Setups, and the way from several to one::
 
-    Setup KnobLabel KnobSending    what is programmed into an instrument
+    Setup KnobLabel                what is programmed into an instrument
     audit                          what is dead or faulty in one
     combine Source                 voices of others brought to one, as a Combination
     edit move_to_panel move_home   one thing otherwise, and the least that moves, as an Edited:
@@ -57,8 +57,8 @@ _OFFERED = {
     "questions": "Answer",
     "sheets": "patch_sheet",
     "words": (
-        "Destination Group Knob KnobLabel KnobPosition KnobSending KnobTravel Layout Request "
-        "Route Setup Snapshot Span Surface Travel Voice VoiceLayer Weights"
+        "Destination Group Knob KnobLabel KnobPosition KnobTravel Layout Request "
+        "Route Setup Snapshot Surface Travel Voice Weights"
     ),
     "words.rules": "*",
 }

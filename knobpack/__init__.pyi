@@ -56,18 +56,15 @@ from knobpack.words import Group as Group
 from knobpack.words import Knob as Knob
 from knobpack.words import KnobLabel as KnobLabel
 from knobpack.words import KnobPosition as KnobPosition
-from knobpack.words import KnobSending as KnobSending
 from knobpack.words import KnobTravel as KnobTravel
 from knobpack.words import Layout as Layout
 from knobpack.words import Request as Request
 from knobpack.words import Route as Route
 from knobpack.words import Setup as Setup
 from knobpack.words import Snapshot as Snapshot
-from knobpack.words import Span as Span
 from knobpack.words import Surface as Surface
 from knobpack.words import Travel as Travel
 from knobpack.words import Voice as Voice
-from knobpack.words import VoiceLayer as VoiceLayer
 from knobpack.words import Weights as Weights
 
 __version__: str

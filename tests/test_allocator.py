@@ -18,17 +18,16 @@ from knobpack import (
     Route,
     Setup,
     Snapshot,
-    Span,
     Surface,
     Travel,
     Voice,
-    VoiceLayer,
     Weights,
     allocate,
     allocate_request,
 )
 from knobpack.checker import TIERS
 from knobpack.limits import Progress
+from knobpack.words import Span, VoiceLayer
 
 BASE = Setup(
     "Stage",

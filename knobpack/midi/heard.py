@@ -98,7 +98,8 @@ def hear_positions(
         M2-115-U 1.0.2, section 3 (positions at other resolutions).
 
     Example:
-        >>> from knobpack import Destination, KnobSending, Route, Setup, Snapshot, Surface, Voice
+        >>> from knobpack import Destination, Route, Setup, Snapshot, Surface, Voice
+        >>> from knobpack.words import KnobSending
         >>> from knobpack.midi import Control, Recording, hear_positions
         >>> organ = Voice("Organ", (Destination("level"),), layer=1)
         >>> setup = Setup(

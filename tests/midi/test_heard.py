@@ -13,7 +13,6 @@ from knobpack import (
     Destination,
     InputError,
     KnobPosition,
-    KnobSending,
     KnobTravel,
     Route,
     Setup,
@@ -31,6 +30,7 @@ from knobpack.midi import (
     sweep_file,
 )
 from knobpack.sheets import replay
+from knobpack.words import KnobSending
 from tests.midi.test_recordings import heard, sent
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)

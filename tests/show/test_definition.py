@@ -16,7 +16,6 @@ from knobpack import (
     Surface,
     Travel,
     Voice,
-    VoiceLayer,
 )
 from knobpack.checker import check
 from knobpack.show import (
@@ -32,6 +31,7 @@ from knobpack.show import (
 )
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import loads_joined, show_prices, sizes_of, things_of
+from knobpack.words import VoiceLayer
 from tests.oracles import shows as oracle
 from tests.oracles.differential_shows import a_show
 

@@ -17,7 +17,6 @@ from knobpack import (
     Knob,
     KnobLabel,
     KnobPosition,
-    KnobSending,
     KnobTravel,
     Route,
     Setup,
@@ -32,6 +31,7 @@ from knobpack.tables.cells import cell_text, guarded
 from knobpack.tables.grid import grid
 from knobpack.tables.onto import perhaps_misspelt
 from knobpack.tables.read import NAME, setup_in
+from knobpack.words import KnobSending
 from tests.tables.setups import whole_setups
 from tests.words_strategies import setups
 
