@@ -220,10 +220,12 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         new = {place.voice: place.new for place in self.layers}
         voices = tuple(attrs.evolve(voice, layer=new[voice.name]) for voice in self.request.voices)
         request = self.request
-        # Where a knob stands that follows now is the master's to say.
+        # Where a knob stands that follows now is the master's to say; what drives is not idle.
         snapshots = tuple(
             attrs.evolve(
-                each, positions=tuple(p for p in each.positions if p.knob not in told.knobs)
+                each,
+                positions=tuple(p for p in each.positions if p.knob not in told.knobs),
+                idle=tuple(knob for knob in each.idle if knob not in self.used),
             )
             for each, told in zip(request.played, self.following, strict=True)
         )

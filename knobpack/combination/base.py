@@ -183,7 +183,9 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
         attrs.evolve(
             each,
             moves=newly_named((name for name in each.moves if name not in fixed), there, names),
-            positions=(),  # no position has a part in what drives what
+            silent=tuple(name for name in each.silent if name in voices),
+            positions=(),  # neither these nor idle knobs have a part in what drives what
+            idle=(),
         )
         for each in setup.snapshots
     )

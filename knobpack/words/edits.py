@@ -73,7 +73,7 @@ def _wider(surface: Surface, more: int) -> Surface:
 
 
 def without_knob(request: Request, knob: str) -> Request:
-    """The request on a surface without one knob: what was kept or fixed there is free.
+    """The request on a surface without one knob: nothing is kept, fixed or stored there any more.
 
     Args:
         request: what is asked.
@@ -102,7 +102,16 @@ def without_knob(request: Request, knob: str) -> Request:
         routes=tuple(route for route in request.keep.routes if route.knob != knob),
         travels=tuple(setting for setting in request.keep.travels if setting.knob != knob),
     )
-    return attrs.evolve(request, surface=smaller, rules=rules, keep=keep)
+    snapshots = request.snapshots
+    if snapshots is not None:
+        snapshots = tuple(_without_knob(each, knob) for each in snapshots)
+    return attrs.evolve(request, surface=smaller, rules=rules, keep=keep, snapshots=snapshots)
+
+
+def _without_knob(snapshot: Snapshot, knob: str) -> Snapshot:
+    positions = tuple(each for each in snapshot.positions if each.knob != knob)
+    idle = tuple(name for name in snapshot.idle if name != knob)
+    return attrs.evolve(snapshot, positions=positions, idle=idle)
 
 
 def with_rule(request: Request, rule: Rule) -> Request:

@@ -55,6 +55,7 @@ class _Checks:
         for position, group in enumerate(self.request.groups):
             self.members(f"Request.groups[{position}].members", group.members)
         inside = self.request.destinations
+        voices = [voice.name for voice in self.request.voices]
         for position, snapshot in enumerate(self.request.snapshots or ()):
             where = f"Request.snapshots[{position}].moves"
             self.members(where, snapshot.moves)
@@ -62,10 +63,14 @@ class _Checks:
                 if name in inside and not inside[name].movable:
                     right = "it is not movable; leave it out, or let it move"
                     raise InputError(f"{where}[{place}]", name, right)
+            stored = f"Request.snapshots[{position}]"
             for place, each in enumerate(snapshot.positions):
-                where = f"Request.snapshots[{position}].positions[{place}]"
-                self.knob(f"{where}.knob", each.knob)
-                self.position(f"{where}.position", each.position)
+                self.knob(f"{stored}.positions[{place}].knob", each.knob)
+                self.position(f"{stored}.positions[{place}].position", each.position)
+            for place, name in enumerate(snapshot.silent):
+                _check(f"{stored}.silent[{place}]", name, voices, "name a voice of this request")
+            for place, name in enumerate(snapshot.idle):
+                self.knob(f"{stored}.idle[{place}]", name)
 
     def rules(self) -> None:
         for position, rule in enumerate(self.request.rules):

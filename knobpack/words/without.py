@@ -28,7 +28,10 @@ def without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -
         groups = tuple(group for group in groups if group.name not in gone)
     snapshots = request.snapshots
     if snapshots is not None:
-        snapshots = tuple(attrs.evolve(s, moves=_left(s.moves, gone)) for s in snapshots)
+        snapshots = tuple(
+            attrs.evolve(each, moves=_left(each.moves, gone), silent=_left(each.silent, gone))
+            for each in snapshots
+        )
     return attrs.evolve(
         request,
         voices=voices,

@@ -21,6 +21,7 @@ from knobpack.words import (
     Fixed,
     Group,
     Knob,
+    KnobPosition,
     KnobTravel,
     Layout,
     Request,
@@ -110,6 +111,20 @@ def edited(choose: Choices, request: Request) -> Request:
         in_use=True,
         edited=tuple(name for name in names if choose.chance(25)),
     )
+
+
+def stored_request(seed: int) -> Request:
+    """A request of either sort whose snapshots say all that snapshots can, from a seed."""
+    request = seeded_edit(seed) if seed % 4 == 3 else seeded_request(seed)
+    choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
+    knobs, voices = request.surface.knob_names, [voice.name for voice in request.voices]
+    snapshots = []
+    for each in request.played:
+        stored = choose.some(knobs, 0, 3)
+        positions = [KnobPosition(knob, choose.whole(0, request.surface.top)) for knob in stored]
+        silent, idle = choose.some(voices, 0, 1), choose.some(knobs, 0, 2)
+        snapshots.append(attrs.evolve(each, positions=positions, silent=silent, idle=idle))
+    return attrs.evolve(request, snapshots=snapshots)
 
 
 def busy_request(seed: int) -> Request:
