@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -42,6 +42,7 @@ from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Trav
 from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told, knobs_told
+from knobpack.words.request import check_asked
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -153,8 +154,8 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         Raises:
             InputError: the surface has no such knob.
         """
-        name = knob_name(knob)
-        self._check_named("on.knob", name, self.request.surface.knob_names)
+        where, panel = "Allocation.on.knob", self.request.surface.knob_names
+        name = check_named(where, knob_name(knob), panel, "name a knob of the surface")
         return tuple(route.destination for route in self.routes if route.knob == name)
 
     def knob_of(self, destination: str) -> str | None:
@@ -169,7 +170,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         Raises:
             InputError: the request has no such destination.
         """
-        self._check_named("knob_of.destination", destination, self.request.destinations)
+        check_asked("Allocation.knob_of.destination", destination, self.request)
         return next((each.knob for each in self.routes if each.destination == destination), None)
 
     def travel_of(self, destination: str) -> Travel | None:
@@ -185,7 +186,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         Raises:
             InputError: the request has no such destination.
         """
-        self._check_named("travel_of.destination", destination, self.request.destinations)
+        check_asked("Allocation.travel_of.destination", destination, self.request)
         return self.layout.goes.get(destination)
 
     def to_records(self) -> list[Record]:
@@ -198,12 +199,6 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
             name, whether it moves there. What is left out has None for knob, start and end.
         """
         return records(self)
-
-    def _check_named(self, field: str, name: object, known: Collection[str]) -> None:
-        what = (
-            "a knob of the surface" if field.endswith(".knob") else "a voice/destination asked for"
-        )
-        check_named(f"Allocation.{field}", name, known, f"name {what}")
 
     def setup(self, name: str) -> Setup:
         """The allocation as a setup: the voices at their new layers, all that is programmed.

@@ -50,7 +50,7 @@ def playing(options: argparse.Namespace) -> int:
     if was.songs and _names(show) != _names(was):
         parts += _ways(was, laid_out, options)
     if options.panel is not None:
-        surface, home = inputs.surface(options.panel, options), laid_out.headlines[-1]
+        surface, home = inputs.surface(options.panel, options), laid_out.verdict[-1]
         with going_on("taking the show to the other panel", options) as limits:
             there = laid_out.on_panel(surface, limits=Limits(**limits))
         laid_out, sheets = there.allocation, there.sheets()

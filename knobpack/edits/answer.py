@@ -115,7 +115,7 @@ class Edited(Told, AskedElsewhere):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What is told first: what is left out or alarming, what was done, and what that parts."""
+        """What is told first: what is left out or alarming, what was done, what that costs."""
         return tuple(map(sentence, self._first()))
 
     def _first(self) -> Iterator[str]:
@@ -133,6 +133,7 @@ class Edited(Told, AskedElsewhere):
         yield f"{self.done}: {self._much}{self._proof}."
         yield from parted_told(self.before, self.setup)
         yield from self._joined
+        yield from (f"{told}." for told in missed_told(self._less_than_wanted))
         # What the edit did comes first; what was so before it is not forgotten.
         yield from undriven_told([name for name in self.essential_out if name not in lost], ())
 
@@ -149,11 +150,10 @@ class Edited(Told, AskedElsewhere):
             why = reasons.get(each.destination)
             told = self._why(each, why) if why else self._along(each.destination)
             yield f"{self._at_home(each)}{told}."
-        named = {each.destination for each in self.alarming}
-        rest = [each for each in self.missed if each.destination not in named]
-        named |= {each.destination for each in rest} | {each.destination for each in self.moved}
+        named = {each.destination for each in (*self.alarming, *self.missed)}
+        named |= {each.destination for each in self.moved}
         every = changed_travels(self.before, self.setup)
-        rest += (each for each in every if each.destination not in named)
+        rest = (each for each in every if each.destination not in named)
         yield from (f"{told}." for told in missed_told(rest))
         yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
@@ -208,6 +208,12 @@ class Edited(Told, AskedElsewhere):
         missed = (m for m in self.missed if old.get((m.destination, m.knob)) != m.given)
         more = (m for m in missed if m.alarming and m.destination not in changed)
         return (*changed.values(), *more)
+
+    @property
+    def _less_than_wanted(self) -> tuple[MissedTravel, ...]:
+        """The travels that are missed, but for what is alarming."""
+        alarming = {each.destination for each in self.alarming}
+        return tuple(each for each in self.missed if each.destination not in alarming)
 
     def _at_home(self, moved: Moved) -> Moved:
         """What moved, from the knob that it was on at home, which may have another name here."""

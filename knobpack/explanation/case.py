@@ -16,6 +16,7 @@ from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel
 from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
+from knobpack.words.request import check_asked
 
 if TYPE_CHECKING:
     from knobpack.numbered.problem import Problem
@@ -84,8 +85,7 @@ class Case:
         Raises:
             InputError: the request has no such destination.
         """
-        right = "name a voice/destination of the request"
-        return check_named(f"{question}.destination", name, self.request.destinations, right)
+        return check_asked(f"{question}.destination", name, self.request)
 
     def knob(self, question: str, knob: str | Knob) -> str:
         """The name of a knob that a question was given, or whose name, once it is known to be one.

@@ -25,10 +25,10 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from knobpack import file_shapes
 from knobpack.allocation import Allocation
-from knobpack.errors import FileError, InputError
+from knobpack.errors import MISSING, FileError, InputError
 from knobpack.files.contents import Saved, contents
 from knobpack.files.plain import from_plain, to_plain, within
-from knobpack.files.stored import Word
+from knobpack.files.stored import PLAYED, Word
 from knobpack.storage import strict_json
 from knobpack.storage.disk import path_of, read_json, write
 from knobpack.words import Request, Setup
@@ -176,7 +176,7 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation | Show | ShowAllocat
 
     Raises:
         InputError: as :func:`loads`; its ``file`` is the path.
-        FileError: a file cannot be read, or holds no JSON.
+        FileError: a file cannot be read, holds no JSON, or nothing that is read back.
 
     Example:
         >>> from knobpack import Layout
@@ -190,8 +190,11 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation | Show | ShowAllocat
     try:
         return within(data, Path(path).parent)
     except InputError as error:
-        if error.file is None and not isinstance(error, FileError):
-            error.file = os.fspath(path)
+        if error.file is not None or isinstance(error, FileError):
+            raise  # another file is meant
+        if error.field in (PLAYED, strict_json.TOP):
+            raise FileError(os.fspath(path), _not_read(error.value), error.right) from None
+        error.file = os.fspath(path)
         raise
 
 
@@ -270,6 +273,15 @@ def load_show(path: str | os.PathLike[str]) -> Show:
 
     found = load(path)
     return _of(Show, found.as_laid_out() if isinstance(found, ShowAllocation) else found, path)
+
+
+def _not_read(kind: object) -> str:
+    """What a file holds that is not read back, by what it says of itself."""
+    if kind is MISSING:
+        return f'has no key "{PLAYED}"'
+    if kind in ("answer", "answers"):
+        return "holds an answer" if kind == "answer" else "holds answers"
+    return f"holds what it calls {kind[:40]!r}" if isinstance(kind, str) else "holds no object"
 
 
 def _only(wanted: type[_Kind], path: str | os.PathLike[str]) -> _Kind:

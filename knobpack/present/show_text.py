@@ -39,7 +39,7 @@ def show_text(
             [
                 *laid_out.out_sentences,
                 *first,
-                *laid_out.headlines,
+                *laid_out.verdict,
                 *laid_out.travel_sentences,
                 *notes,
             ],

@@ -288,6 +288,11 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def headlines(self) -> tuple[str, ...]:
+        """What is told first: what songs leave out, what is alarming, then the verdict."""
+        return (*self.out_sentences, *self.alarm_sentences, *self.verdict)
+
+    @property
+    def verdict(self) -> tuple[str, ...]:
         """How long it is, how good, what is not known of that, how much is found where it was."""
         songs, knobs = many(len(self.songs), "song"), many(len(self.show.surface.knobs), "knob")
         proven, unknown = "proven best", list[str]()
@@ -309,7 +314,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
-        first, *rest = self.headlines
+        first, *rest = self.verdict
         yield from self.out_sentences
         yield from self.alarm_sentences
         yield f"Show '{self.show.name}': {first}"

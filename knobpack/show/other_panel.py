@@ -148,7 +148,7 @@ class ShowThere(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is lost or alarming there, how good it is; then what is shared and moved."""
-        first, *rest = self.allocation.headlines
+        first, *rest = self.allocation.verdict
         there = self.allocation
         return (
             *self.headlines,

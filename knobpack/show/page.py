@@ -136,7 +136,7 @@ class _Page:
         return page(title, body, style=SHEET_STYLE + STYLE)
 
     def _first(self) -> tuple[str, ...]:
-        return (*self.first, *self.laid_out.headlines, *self.laid_out.travel_sentences)
+        return (*self.first, *self.laid_out.verdict, *self.laid_out.travel_sentences)
 
     def _contents(self) -> Iterator[str]:
         links = (

@@ -145,8 +145,12 @@ def why_elsewhere(
     own = found.show.songs[at]
     open_songs = [attrs.evolve(own, free=own.pinned or own.free)]
     (asked,) = asked_of(attrs.evolve(found.show, songs=open_songs, breaks=()))
-    right = f"name a destination of '{song}'"
-    check_named("why_elsewhere.destination", destination, asked.request.destinations, right)
+    inner, right = asked.request.destinations, f"name a destination of '{song}'"
+    voices = own.played.voices if isinstance(own.played, Setup) else ()
+    if any(name == destination not in inner for voice in voices for name in voice.by_full_name):
+        right = f"no knob drives it in '{song}': edit that setup with OwnKnob first"
+        raise InputError("why_elsewhere.destination", destination, right)
+    check_named("why_elsewhere.destination", destination, inner, right)
     if knob is None:
         knob = _most_on(found, at, destination)
     panel = asked.request.surface.knob_names

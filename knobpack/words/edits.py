@@ -16,7 +16,7 @@ from knobpack.words import demand as words
 from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Route
-from knobpack.words.request import Request
+from knobpack.words.request import Request, check_asked
 from knobpack.words.rules import Rule, rule_on
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Knob, Surface
@@ -354,6 +354,5 @@ def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, .
 def _named(where: str, given: object, request: Request) -> set[str]:
     names = fields.as_names(where, given)
     for position, name in enumerate(names):
-        right = "name a voice/destination of the request"
-        fields.check_named(f"{where}[{position}]", name, request.destinations, right)
+        check_asked(f"{where}[{position}]", name, request)
     return set(names)

@@ -176,13 +176,7 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: the request has no such destination.
         """
-        return self._wanted[self._known("wanted", destination)]
-
-    def _known(self, method: str, destination: str) -> str:
-        if type(destination) is str and destination in self.destinations:
-            return destination
-        where, right = f"Request.{method}.destination", "name a voice/destination of the request"
-        return fields.check_named(where, destination, self.destinations, right)
+        return self._wanted[check_asked("Request.wanted.destination", destination, self)]
 
     def driven(self, destination: str) -> Travel | None:
         """The travel that a route to a destination is to have, where each route has its own.
@@ -197,7 +191,7 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: the request has no such destination.
         """
-        name = self._known("driven", destination)
+        name = check_asked("Request.driven.destination", destination, self)
         if not self.surface.per_route:
             return None
         return self._there_on_routes.get(name) or self._wanted[name]
@@ -302,7 +296,7 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: the request has no such destination.
         """
-        name = self._known("omission", destination)
+        name = check_asked("Request.omission.destination", destination, self)
         if self.use is not None and self.use.lost(name):
             return 0
         return self.weights.omission(self.destinations[name].priority)
@@ -319,7 +313,7 @@ class Request(Told, AskedOfRequest):
         Raises:
             InputError: the request has no such destination.
         """
-        name = self._known("hidden", destination)
+        name = check_asked("Request.hidden.destination", destination, self)
         lost = self.use is not None and self.use.lost(name)
         hidden = self.destinations[name].priority == HIDDEN
         return self.weights.hidden if hidden and not lost else 0
@@ -372,3 +366,18 @@ class Request(Told, AskedOfRequest):
             if voice.layer is not None:
                 found.setdefault(voice.name, voice.layer)
         return found
+
+
+def check_asked(where: str, name: object, request: Request) -> str:
+    """Refuse what is no destination of a request.
+
+    Returns:
+        Its full name.
+    """
+    if isinstance(name, str) and name in request.destinations:
+        return name
+    right = "name a voice/destination of the request"
+    inside = isinstance(name, str) and name.partition("/")[0] in request.members
+    if inside and (request.in_use or request.keep != Layout()):
+        right = f"what no knob drives is not in it (edit with OwnKnob gives it one); {right}"
+    return fields.check_named(where, name, request.destinations, right)

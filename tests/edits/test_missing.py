@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
-from knobpack import Destination, Route, Setup, Surface, Voice, edit
+from collections.abc import Callable
+
+import pytest
+
+from knobpack import (
+    Destination,
+    InputError,
+    Join,
+    KnobTravel,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+    edit,
+)
 from knobpack.show import Show, Song, allocate_show
-from knobpack.words.setup_edits import Away, OutOfUse
+from knobpack.words.setup_edits import Away, OutOfUse, OwnKnob
 
 ORGAN = Voice("Organ", [Destination("level", priority=1), Destination("drive")], 1)
 BELLS = Voice("Bells", [Destination("level", priority=1), Destination("shine")], 2)
@@ -20,6 +35,40 @@ def test_what_no_knob_drove_before_an_edit_is_told_after_it() -> None:
     assert found.allocation.essential_out == ()
 
 
+def test_an_edit_tells_in_its_headlines_what_it_joins_and_what_goes_over_less() -> None:
+    low = Destination("drive", travel=Travel(20, 127))
+    organ = Voice("Organ", [Destination("level", priority=1), low], 1)
+    travels = [KnobTravel("K1", Travel(0, 127)), KnobTravel("K2", Travel(20, 127))]
+    setup = Setup("Late", Surface.row(3), [organ], routes=ROUTES, travels=travels)
+    found = edit(setup, Join(["K1", "K2"]))
+    _, joined, less = found.headlines
+    assert "can no longer be moved apart" in joined
+    assert less == "Organ/drive had 20 to 127 (84 %) and now has 0 to 127 (full) on K1."
+    assert [*found.sentences].count(less) == 1
+
+
+SHOWN = allocate_show(Show("One", [Song("Late", LATE)]))
+
+
+@pytest.mark.parametrize(
+    ("ask", "right"),
+    [
+        (edit(LATE, OutOfUse("K2")).allocation.why, "edit with OwnKnob"),
+        (edit(LATE, OutOfUse("K2")).allocation.knob_of, "edit with OwnKnob"),
+        (SHOWN.song("Late").travel_of, "edit with OwnKnob"),
+        (lambda name: SHOWN.why_elsewhere("Late", name, "K3"), "no knob drives it in 'Late'"),
+    ],
+)
+def test_of_what_no_knob_drives_it_is_said_how_it_can_be_asked(
+    ask: Callable[[str], object], right: str
+) -> None:
+    ask("Organ/level")
+    with pytest.raises(InputError, match=right):
+        ask("Bells/shine")
+    placed = edit(LATE, OwnKnob("Bells/shine"))
+    assert placed.allocation.knob_of("Bells/shine") is not None
+
+
 def test_what_was_put_away_is_not_missed() -> None:
     away = edit(LATE, Away(["Organ/level"]))
     assert away.essential_out == ("Bells/level",)
@@ -29,7 +78,7 @@ def test_what_was_put_away_is_not_missed() -> None:
 def test_a_show_tells_what_its_setups_lack_and_counts_only_what_is_on_a_knob() -> None:
     lacking = allocate_show(Show("One", [Song("Late", LATE)]))
     assert lacking.essential_out == ("Late: Bells/level",)
-    assert lacking.sentences[0] == "'Late' leaves Bells/level out."
+    assert lacking.headlines[0] == lacking.sentences[0] == "'Late' leaves Bells/level out."
     assert "'Late' leaves Bells/level out." in lacking.page().replace("<bdi>", "").replace(
         "&#x27;", "'"
     )

@@ -201,7 +201,6 @@ def test_a_text_is_written_as_it_is(ending: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("changed", "field", "right"),
     [
-        ({"knobpack": "sho"}, "knobpack", "close to it: show"),
         ({"nam": "x"}, "nam", "close to it: name"),
         ({"songs": "x"}, "songs", "a list"),
         ({"songs": ["x"]}, "songs[0]", '"file"'),

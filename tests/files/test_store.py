@@ -125,6 +125,27 @@ def test_another_word_than_was_asked_for_is_refused(tmp_path: Path) -> None:
         assert caught.value.filename == str(path)
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('{"knobpack": "sho", "version": 1}', "holds what it calls 'sho'; .*; close to it: show"),
+        ("{}", 'has no key "knobpack"; say what this is: one of "setup"'),
+        ("[]", "holds no object; give an object"),
+    ],
+)
+def test_a_file_of_another_sort_is_a_file_that_cannot_be_read(
+    text: str, told: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "word.json"
+    path.write_text(text)
+    with pytest.raises(FileError, match=f"word.json: {told}") as caught:
+        load(path)
+    assert caught.value.filename == str(path)
+    with pytest.raises(InputError) as plain:
+        loads(text)
+    assert not isinstance(plain.value, FileError)
+
+
 def test_an_error_in_a_file_names_the_file(tmp_path: Path) -> None:
     path = tmp_path / "word.json"
     path.write_text(dumps(Layout((Route("a/b", "K1"),))).replace('"K1"', "1"))

@@ -14,7 +14,7 @@ import attrs
 import pytest
 
 import knobpack
-from knobpack.errors import InputError
+from knobpack.errors import FileError, InputError
 from knobpack.files import dumps, from_plain, load, loads, save, to_plain
 from knobpack.files.written import answer_to_plain
 from knobpack.reasons.answer_graph import Reasoned
@@ -188,11 +188,13 @@ def test_what_is_written_for_others_is_not_read_back(
     made: Callable[[], Any], right: str, tmp_path: Path
 ) -> None:
     save(tmp_path / "made.json", made())
-    with pytest.raises(InputError, match=right) as caught:
+    with pytest.raises(FileError, match=right) as told:
         load(tmp_path / "made.json")
-    assert caught.value.field == "knobpack"
-    with pytest.raises(InputError, match=right):
+    assert (told.value.field, told.value.file) == (str(tmp_path / "made.json"), None)
+    assert told.value.strerror.startswith("holds an")
+    with pytest.raises(InputError, match=right) as caught:
         loads(dumps(made()))
+    assert caught.value.field == "knobpack"
     with pytest.raises(InputError, match=right):
         from_plain(to_plain(made()))
 

@@ -27,7 +27,7 @@ def test_all_is_proven_of_a_show_that_is() -> None:
         assert [(w, v) for w, v, _ in found.points if w.startswith(told)] == parts
     values = {what: value for what, value, _ in found.points}
     assert values["sharing knobs"] == found.tier("sharing").value
-    assert found.headlines[0].endswith(", proven best.")
+    assert found.verdict[0].endswith(", proven best.")
 
 
 @pytest.mark.parametrize("part", range(3))
@@ -38,7 +38,7 @@ def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(pa
     proofs = [proof for what, _, proof in short.points if what.startswith("to be relearned")]
     least = f"at least {counts[part] - 1}"
     assert proofs == [*["proven"] * part, least, *[""] * (2 - part)]
-    first, unknown, _ = short.headlines
+    first, unknown, _ = short.verdict
     assert first == "4 songs on 3 knobs, best found, not proven best."
     said = "Whether less has to be relearned is not known; what counts more is proven best."
     assert unknown == said
@@ -49,6 +49,6 @@ def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(pa
 
 @pytest.mark.parametrize("tier", SHOW_TIERS)
 def test_the_first_tier_that_is_not_proven_is_said_in_words(tier: str) -> None:
-    told = with_bound(laid_out(), tier, 0).headlines[1]
+    told = with_bound(laid_out(), tier, 0).verdict[1]
     assert told.startswith("Whether ")
     assert ("what counts more is proven best" in told) == (tier != "unplaced")
