@@ -16,7 +16,8 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
   over the whole show, whatever the order and the breaks: a thing that is where it was an hour ago
   has not to be learned again. It is 0 exactly if what each destination has to keep apart from over
   the show can be coloured with the knobs there are: the splitting of live ranges in register
-  allocation.
+  allocation. Each step of importance counts twice the one below (8, 4, 2, 1; hidden 0): nothing
+  essential is moved to save a high and a low one.
 * *What moves between neighbours* of one role is counted in bundles by the knobs that something
   leaves or comes to, whichever are more, so that it is the same whichever song comes first.
 * *Travels come after sharing.* A knob has one travel. If what a song wants of it came after what

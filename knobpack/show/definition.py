@@ -32,13 +32,13 @@ def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
     """By what the parts of *relearning* and *moves* are multiplied, each more than all of the next.
 
     Powers of ten, so that the parts can be read off the whole. A role or a kind costs at most one
-    point for each knob, a destination at most four for each song that asks for it.
+    point for each knob, a destination at most eight for each song that asks for it.
     """
     knobs = len(show[0].request.surface.knobs)
     kinds = {inner.kind for each in show for inner in each.request.destinations.values()}
     roles = {each.song.role_of(voice.name) for each in show for voice in each.request.voices}
     asked = sum(len(each.request.destinations) for each in show)
-    after_roles, after_moved = _above(len(kinds) * knobs), _above(4 * asked)
+    after_roles, after_moved = _above(len(kinds) * knobs), _above(8 * asked)
     return _above(len(roles) * knobs) * after_roles, after_roles, after_moved
 
 

@@ -74,8 +74,11 @@ class ShowDestination(Fielded):
 
     @property
     def weight(self) -> int:
-        """What it counts: 4 for what is essential, 0 for what is hidden."""
-        return 5 - self.priority
+        """What it counts: 8, 4, 2 and 1 from what is essential to what is low, 0 if hidden.
+
+        A step of importance doubles it, so that what is essential outweighs a high and a low.
+        """
+        return 8 >> (self.priority - 1)
 
     @property
     def knobs(self) -> tuple[str, ...]:

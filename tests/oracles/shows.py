@@ -125,7 +125,7 @@ def _ranks(show: Show) -> Mapping[tuple[str, str], tuple[int, str]]:
         for voice in asked(song).voices:
             for inner in voice.destinations:
                 key = (role.get(voice.name, voice.name), inner.name)
-                most = max(found.get(key, (0, ""))[0], 5 - inner.priority)
+                most = max(found.get(key, (0, ""))[0], (8, 4, 2, 1, 0)[inner.priority - 1])
                 found[key] = (most, inner.kind)
     return found
 

@@ -81,8 +81,8 @@ def test_what_two_setups_have_to_differ_in_is_all_that_it_costs() -> None:
     beside = Request(surface, [together, bass])
     found = allocate_show(Show("Two", [Song("A", alone), Song("B", beside)]))
     assert found.proven
-    assert found.prices.relearning == (4, 0, 0)
-    assert found.prices.moves == (1, 4)
+    assert found.prices.relearning == (8, 0, 0)
+    assert found.prices.moves == (1, 8)
 
 
 def test_an_answer_that_joins_more_or_is_worse_is_refused() -> None:

@@ -176,7 +176,7 @@ def test_a_programmed_song_that_is_put_in_is_freed_alone_before_any_other_is() -
     assert alone.moved == ()
     assert stays.gain < alone.gain
     assert any(each.startswith("With 'Ferry' free: saves ") for each in told.sentences)
-    level, drive = "Organ/level on K3 and K2 (essential, 4)", "Organ/drive on K2 and K3 (high, 3)"
+    level, drive = "Organ/level on K3 and K2 (essential, 8)", "Organ/drive on K2 and K3 (high, 4)"
     more = f"Found on more knobs: {level} and {drive}."
     assert told.sentences[2:4] == (more, "Nothing is to be programmed.")
     assert f"{alone.routes_anew} routes are to be programmed: 2 in 'Ferry'." in told.sentences
@@ -200,14 +200,14 @@ def test_freeing_what_is_in_the_way_is_told_with_what_it_saves_and_takes() -> No
     told = worth_freeing(laid_out())
     assert [each.freed for each in told.songs] == [("Encore",), ("Ballad",)]
     saved = told.songs[0]
-    assert saved.gain[3] == 4
+    assert saved.gain[3] == 8
     assert saved.freed == ("Encore",)
     assert told.sentences[0] == (
-        "With 'Encore' free: saves 4 points in 'to be relearned: destinations', "
-        f"from {laid_out().prices.relearning[0]} to {laid_out().prices.relearning[0] - 4}, proven."
+        "With 'Encore' free: saves 8 points in 'to be relearned: destinations', "
+        f"from {laid_out().prices.relearning[0]} to {laid_out().prices.relearning[0] - 8}, proven."
     )
     assert told.sentences[1:3] == (
-        "Found on fewer knobs: Bass/level on K1 (essential, 4).",
+        "Found on fewer knobs: Bass/level on K1 (essential, 8).",
         "1 route is to be programmed: 1 in 'Encore'.",
     )
 

@@ -124,10 +124,10 @@ def test_each_term_by_hand() -> None:
     show, layouts = evening()
     found = priced(show, layouts)
     assert found.relearned == (
-        Relearned("destination", "Organ/level", ("K1", "K3"), 1, 4),
+        Relearned("destination", "Organ/level", ("K1", "K3"), 1, 8),
         Relearned("destination", "Organ/drive", ("K1", "K2"), 1, 2),
         # The tone is hidden, so that it is elsewhere costs nothing.
-        Relearned("destination", "Bass/level", ("K2", "K4"), 1, 3),
+        Relearned("destination", "Bass/level", ("K2", "K4"), 1, 4),
         Relearned("role", "Organ", ("K1", "K2", "K3", "K4"), 3, 1),
         Relearned("role", "Bass", ("K2", "K4"), 1, 1),
         Relearned("kind", "level", ("K1", "K2", "K3", "K4"), 2, 2),
@@ -136,15 +136,15 @@ def test_each_term_by_hand() -> None:
     )
     # One knob is left and two are come to; after the break nothing follows anything.
     moved = (("level", "K1", "K3"), ("drive", "K1", "K2"))
-    assert found.shifts == (Shift("One", "Two", "Organ", moved, 2, 6),)
+    assert found.shifts == (Shift("One", "Two", "Organ", moved, 2, 10),)
     assert found.turned == (
-        TravelBetween("Two", "Three", "Organ/level", "K3", Travel(0, 127), Travel(127, 0), 800),
+        TravelBetween("Two", "Three", "Organ/level", "K3", Travel(0, 127), Travel(127, 0), 1600),
     )
-    assert found.relearning == (9, 2, 4)
-    assert found.moves == (2, 6)
+    assert found.relearning == (14, 2, 4)
+    assert found.moves == (2, 10)
     size = 10**6
     assert found.sizes == (size * size, size, size)
-    assert found.total("relearning") == (9 * size + 2) * size + 4
+    assert found.total("relearning") == (14 * size + 2) * size + 4
 
 
 def test_the_least_that_counts_is_one_point_and_two_that_move_together_are_one_bundle() -> None:
@@ -207,8 +207,8 @@ def test_a_size_is_above_what_it_is_for_and_no_more_than_it_must(
     # On five knobs two kinds come to ten at most, and ten is not above that.
     voices = [Voice("Organ", [Destination("level"), Destination("drive")])]
     show = Show("One", [Song("A", Request(Surface.row(5), voices))])
-    assert sizes_of(asked_of(show)) == (10 * 100, 100, 10)
-    # Two roles and two kinds on five knobs: ten. Three destinations of four points: twelve.
+    assert sizes_of(asked_of(show)) == (10 * 100, 100, 100)
+    # Two roles and two kinds on five knobs: ten. Three destinations of eight points: 24.
     voices.append(Voice("Bass", [Destination("level")]))
     both = Show("Both", [Song("A", Request(Surface.row(5), voices))])
     assert sizes_of(asked_of(both)) == (100 * 100, 100, 100)
@@ -239,4 +239,4 @@ def test_travels_set_on_routes_count_route_by_route() -> None:
         for goes in (Travel(0, 127), Travel(127, 0))
     )
     (turned,) = priced(Show("Two", songs), [one, other]).turned
-    assert (turned.what, turned.points) == ("Organ/drive", 800)
+    assert (turned.what, turned.points) == ("Organ/drive", 1600)

@@ -90,7 +90,7 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
     found = laid_out()
     told = why_elsewhere(found, "Encore", "Bass/level", "K1")
     assert told.sentences[0].startswith(
-        "Bass/level on K1 in 'Encore', where it is on K2: saves 4 points in "
+        "Bass/level on K1 in 'Encore', where it is on K2: saves 8 points in "
         "'to be relearned: destinations'"
     )
     assert told.freed == ("Encore",)
@@ -238,13 +238,13 @@ def test_parts_are_weighed_alike_in_shows_of_any_size_and_told_one_by_one() -> N
     wider = found.one_more_knob()
     assert wider.allocation is not None
     assert wider.allocation.prices.sizes == found.prices.sizes
-    # The bass is essential, so another knob for it is 4 points more.
+    # The bass is essential, so another knob for it is 8 points more.
     (bass,) = (thing for thing in found.things if thing.role == "Bass")
     other = next(knob for knob in PANEL.knob_names if knob not in bass.knobs)
     elsewhere = Request(PANEL, [BASS], rules=[Fixed("Bass/level", other)])
     songs = (*as_laid_out(found).songs, Song("Coda", elsewhere))
     told = found.what_if(attrs.evolve(SHOW, songs=songs))
     part = next(each for each in told.parts if each.what == "destinations")
-    assert (part.tier, part.now - part.was) == ("relearning", 4)
-    costs = f"costs 4 points in 'to be relearned: destinations', from {part.was} to {part.now}"
+    assert (part.tier, part.now - part.was) == ("relearning", 8)
+    costs = f"costs 8 points in 'to be relearned: destinations', from {part.was} to {part.now}"
     assert costs in told.sentences[0]
