@@ -22,7 +22,7 @@ from knobpack.words import (
     Weights,
 )
 from knobpack.words.converters import as_tuple
-from knobpack.words.fields import check_kind
+from knobpack.words.fields import as_list, check_kind
 
 
 @overload
@@ -128,7 +128,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         field, wrong = ("surface", MISSING) if surface is None else ("voices", voices)
         raise InputError(f"allocate.{field}", wrong, right)
     if isinstance(keep, Setup):
-        own = as_tuple(voices)
+        own = as_list("allocate.voices", voices, "give a list of Voices")
         known = {voice.name for voice in own if isinstance(voice, Voice)}
         voices = (*(voice for voice in keep.voices if voice.name not in known), *own)
     request = Request(
@@ -193,7 +193,5 @@ def _layout(where: str, given: Allocation | Setup | Layout | Iterable[Route]) ->
         return given
     if isinstance(given, Setup | Allocation):
         return given.layout
-    routes = as_tuple(given)
-    if not isinstance(routes, tuple):
-        raise InputError(where, given, "give a Setup, a Layout or a list of Routes")
-    return Layout(routes)
+    right = "give an Allocation, a Setup, a Layout (Layout.of makes one) or a list of Routes"
+    return Layout(as_list(where, given, right))

@@ -19,8 +19,7 @@ from knobpack.errors import InputError, KnobpackError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun, check_limits
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
-from knobpack.words.converters import as_tuple
-from knobpack.words.fields import check_whole
+from knobpack.words.fields import as_list, check_whole
 
 __all__ = ["NotAnswered", "Reply", "Tally", "allocate_many", "each_reply"]
 
@@ -210,9 +209,7 @@ def _asked(
     Raises:
         InputError: something is not what it must be.
     """
-    given = as_tuple(requests)
-    if not isinstance(given, tuple):
-        raise InputError(f"{caller}.requests", given, "give a list of Requests")
+    given = as_list(f"{caller}.requests", requests, "give a list of Requests")
     for at, request in enumerate(given):
         if not isinstance(request, Request):
             raise InputError(f"{caller}.requests[{at}]", request, "give a Request")

@@ -37,6 +37,7 @@ from knobpack.reasons.bundle_changes import (
     parted_bundles,
 )
 from knobpack.reasons.graph import layout_graph
+from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
 from knobpack.text.shown import Sentences, Table, Told, counted
 from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
 from knobpack.words.converters import knob_name
@@ -120,6 +121,16 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         """The full names of what is essential (priority 1) and left out."""
         inner = self.request.destinations
         return tuple(name for name in self.unplaced if inner[name].priority == ESSENTIAL)
+
+    @property
+    def missed(self) -> tuple[MissedTravel, ...]:
+        """The travels that are wanted, or were had, and that their knob has not."""
+        return missed_in(self.request, self.layout)
+
+    @property
+    def alarming(self) -> tuple[MissedTravel, ...]:
+        """Those of them that a player must know before the first note, such as turned round."""
+        return tuple(each for each in self.missed if each.alarming)
 
     @property
     def layout(self) -> Layout:
@@ -236,7 +247,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is lost that is essential, which bundles changed, how good it is; then the rest."""
+        """What is lost or alarming, which bundles changed, how good it is; then the rest."""
         return tuple(self._told())
 
     @property
@@ -269,8 +280,9 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What is told first: what is essential and lost, which bundles changed, how good it is."""
-        return (*essential_told(self.essential_out), *self._bundles, self._verdict)
+        """What is told first: what is lost or alarming, which bundles changed, how good it is."""
+        alarming = (f"{told}." for told in missed_told(self.alarming))
+        return (*essential_told(self.essential_out), *alarming, *self._bundles, self._verdict)
 
     @property
     def _verdict(self) -> str:

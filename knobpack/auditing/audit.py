@@ -15,6 +15,7 @@ CHECKS = (
     routes.unreached,
     routes.outside,
     routes.unset,
+    routes.turned,
     routes.misplaced,
     routes.empty,
     routes.dead_knobs,

@@ -39,6 +39,7 @@ SNAPSHOTS = "too many snapshots"
 REPEATED = "route given more than once"
 WISH_OUTSIDE = "wanted travel outside the resolution"
 UNSET = "no travel set where one is wanted"
+TURNED = "turned round from what is wanted"
 IDENTICAL = "snapshots that do the same"
 SAME_LABEL = "knobs that show one label"
 LONG_LABEL = "label longer than the display"
@@ -102,6 +103,7 @@ _SAID = {
         UNSET: (
             "no travel is set for {owner}, so {names} go{es} all the way, and want{s} {travel}"
         ),
+        TURNED: "{names} wants {n[2]} to {n[3]} and is turned round: {whose} is {travel}",
         IDENTICAL: "the snapshots {snapshots} do the same: in each the master moves {knobs}",
         SAME_LABEL: "{knobs} show the same label",
         LONG_LABEL: "the label of {knobs} has {n[0]} characters, and the display shows {n[1]}",
@@ -144,6 +146,7 @@ MENDS = {
     NOT_IDLE: "take the note away",
     REPEATED: "keep it once",
     UNSET: "set the one that is meant",
+    TURNED: "give it a knob that goes its way, or let it want what it has",
     SAME_LABEL: "give each a label of its own",
     EMPTY_TRAVEL: "set start and end apart",
     ONE_STEP: "set start and end further apart",

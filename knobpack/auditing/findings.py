@@ -32,15 +32,15 @@ class Finding(Fielded):
         missing: names that are used and stand for nothing that is there. The destination of a
             route is given in full.
         wronged: of the destinations on a torn knob, those that do the wrong thing.
-        numbers: what is told in numbers. A travel: start and end, then the highest position
-            where they lie beyond it. A stored position: the position, then the highest one where it
-            lies beyond. Too many: how many there are, how many there may be, and
-            how many that is too many. A layer: the layer, then how many there are where it lies
-            beyond. A torn knob: how many of its destinations are to be moved and how many to be
-            held. A repeated route: how often it is given. A controller number: the number, then the
-            channel, where it is known, or that of its high half, where it is sent without. A
-            label: its length, then what the display shows. A range of keys or velocities: the
-            lowest, then the highest.
+        numbers: what is told in numbers. A travel: start and end, then the highest position where
+            they lie beyond it; or what is wanted. A stored position: the position, then the highest
+            one where it lies beyond. Too many: how many there are, how many there may be, and how
+            many that is too many. A layer: the layer, then how many there are where it lies beyond.
+            A torn knob: how many of its destinations are to be moved and how many to be held. A
+            repeated route: how often it is given. A controller number: the number, then the
+            channel, where it is known, or that of its high half, where it is sent without. A label:
+            its length, then what the display shows. A range of keys or velocities: the lowest, then
+            the highest.
         free_layers: the free layer for each voice that must leave its own, as far as there are
             any.
         on_route: whether a travel that is told is that of a route, and not of its knob.

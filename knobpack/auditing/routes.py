@@ -155,6 +155,23 @@ def unset(reading: Reading) -> Iterator[Finding]:
         )
 
 
+def turned(reading: Reading) -> Iterator[Finding]:
+    """What goes the other way than it wants, over a travel that is set."""
+    top = reading.setup.surface.top
+    for route in dict.fromkeys(reading.routes):
+        wish, goes = reading.destinations[route.destination].travel, reading.led(route)
+        if wish is None or reading.passed_over(route) is not None or not lies_within(wish, top):
+            continue
+        if not wish.empty and not goes.empty and wish.reversed != goes.reversed:
+            yield Finding(
+                causes.TURNED,
+                knobs=(route.knob,),
+                destinations=(route.destination,),
+                numbers=(goes.start, goes.end, wish.start, wish.end),
+                on_route=reading.setup.surface.per_route,
+            )
+
+
 def misplaced(reading: Reading) -> Iterator[Finding]:
     """Travels that are set where there is nothing to set them on."""
     per_route = reading.setup.surface.per_route

@@ -23,7 +23,7 @@ from knobpack.combination.report import (
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import essential_told, many, travel_text
 from knobpack.questions import AskedElsewhere
-from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
+from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
 from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.text.columns import sentence
@@ -87,7 +87,12 @@ class Combination(Told, AskedElsewhere):
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
         """The travels that are wanted and that their knob has not."""
-        return missed_in(self.request, self.allocation.layout)
+        return self.allocation.missed
+
+    @property
+    def alarming(self) -> tuple[MissedTravel, ...]:
+        """Those of them that a player must know before the first note, such as turned round."""
+        return self.allocation.alarming
 
     @property
     def essential_out(self) -> tuple[str, ...]:
@@ -143,7 +148,7 @@ class Combination(Told, AskedElsewhere):
         yield from essential_told(self.essential_out)
         dead, idle = self._undriven
         yield from undriven_told(dead, ())
-        yield from (f"{told}." for told in missed_told(e for e in self.missed if e.alarming))
+        yield from (f"{told}." for told in missed_told(self.alarming))
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
         lost += [f"there is no layer for {each.voice} of {each.source}" for each in self.unlayered]

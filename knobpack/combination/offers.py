@@ -95,7 +95,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     first = attrs.evolve(first, value=first.value + more, bound=first.bound + more)
     before = tuple(tier.value for tier in found.allocation.tiers)
     now = {each.travels for each in then.missed}
-    mends = tuple(each for each in found.missed if each.alarming and each.travels not in now)
+    mends = tuple(each for each in found.alarming if each.travels not in now)
     comes = _snapshots_gone(found, then)
     eased = () if placed or not (left or blank.what == kinds.FREE) else _eased(found, then, left)
     if placed:

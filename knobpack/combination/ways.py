@@ -113,7 +113,7 @@ def ways_to_place(found: Combination) -> list[Way]:
 
 def _crowded(found: Combination) -> set[str]:
     """What is on a knob that does something alarming, or of which a snapshot gave way."""
-    knobs = {each.knob for each in found.missed if each.alarming}
+    knobs = {each.knob for each in found.alarming}
     if any(each.why.startswith(CROWDED_OUT) for each in found.gone):
         knobs |= {each.knob for each in found.allocation.joined}
     return {name for knob in knobs for name in found.allocation.on(knob)}

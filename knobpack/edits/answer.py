@@ -20,7 +20,6 @@ from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import (
     MissedTravel,
     changed_travels,
-    missed_in,
     missed_told,
     unwanted_told,
 )
@@ -184,7 +183,7 @@ class Edited(Told, AskedElsewhere):
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
         """The travels that are wanted, or were had, and that their knob has not, since the edit."""
-        missed = missed_in(self.allocation.request, self.allocation.layout)
+        missed = self.allocation.missed
         inner, top = read(self.setup).destinations, self.setup.surface.top
         wishes = {each: inner[each.destination].travel or each.wanted for each in missed}
         own = (

@@ -20,7 +20,6 @@ from knobpack.explanation.reason_boxes import reason_boxes
 from knobpack.explanation.reason_picture import reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import missed_in, missed_told
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
@@ -87,10 +86,7 @@ class _Page:
         return page(self.title, body, style=SHEET_STYLE + STYLE + shows(len(self.snapshots)))
 
     def _first(self) -> Iterator[str]:
-        allocation = self.explanation.allocation
-        missed = missed_in(allocation.request, allocation.layout)
-        yield from (f"{told}." for told in missed_told(each for each in missed if each.alarming))
-        yield from allocation.headlines
+        yield from self.explanation.allocation.headlines
         if self.explanation.stopped:
             yield f"Not all is told: the search was stopped ({self.explanation.stopped})."
 

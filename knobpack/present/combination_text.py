@@ -63,7 +63,7 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
 
 def _fewer(found: Combination) -> Iterator[str]:
     """How to bring fewer voices, where some of a source have no knob, or something is alarming."""
-    alarming = {each.destination for each in found.missed if each.alarming}
+    alarming = {each.destination for each in found.alarming}
     for source, those in grouped((each.source, each) for each in found.carried).items():
         voices = grouped((each.voice, each) for each in those)
         fit = [voice for voice, inner in voices.items() if any(each.new_knob for each in inner)]

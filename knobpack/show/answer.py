@@ -191,7 +191,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         return song_jumps(self)
 
     @property
-    def alarms(self) -> dict[str, tuple[MissedTravel, ...]]:
+    def alarming(self) -> dict[str, tuple[MissedTravel, ...]]:
         """What is alarming of travels in each song, unlike before or what it wants."""
         return {
             song.name: alarms(programmed(song), self.setup(song.name)) for song in self.show.songs
@@ -201,7 +201,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     def alarm_sentences(self) -> tuple[str, ...]:
         """That of the songs that do not stay as they are, and so are to be told of it first."""
         stay = {song.name for song in self.show.songs if song.pinned}
-        return alarms_told({song: each for song, each in self.alarms.items() if song not in stay})
+        return alarms_told({song: each for song, each in self.alarming.items() if song not in stay})
 
     @property
     def out_sentences(self) -> tuple[str, ...]:
@@ -266,7 +266,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         """
         setups = [self.setup(song.name) for song in self.show.songs]
         first = (*self.out_sentences, *self.alarm_sentences)
-        return show_page(self, setups, self.alarms, first)
+        return show_page(self, setups, self.alarming, first)
 
     @property
     def points(self) -> tuple[tuple[str, int, str], ...]:

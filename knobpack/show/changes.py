@@ -24,7 +24,7 @@ from knobpack.show.song import Show, Song
 from knobpack.show.ways import ShowChange
 from knobpack.words import Request, Setup, Voice
 from knobpack.words.edits import with_voice as asked_with
-from knobpack.words.fields import as_names, check_distinct, check_kind, check_named
+from knobpack.words.fields import as_names, check_distinct, check_kind, check_named, check_ordered
 from knobpack.words.names import quoted
 from knobpack.words.setup_edits import OneMore
 
@@ -170,6 +170,7 @@ def show_in_order(
     """
     check_kind("show_in_order.found", found, ShowAllocation)
     names = [each.name for each in found.show.songs]
+    check_ordered("show_in_order.songs", songs)
     order = as_names("show_in_order.songs", songs)
     for at, name in enumerate(order):
         check_named(f"show_in_order.songs[{at}]", name, names, "name a song of the show")

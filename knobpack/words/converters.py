@@ -1,9 +1,9 @@
 """What the fields of the words take, made into what they hold.
 
-Wherever several things stand, any iterable of them will do; in place of a name the voice, group or
-knob that is called so; in place of a whole number whatever Python itself takes for one, those of
-numpy among it. What is none of that is left as it is, for the validator to refuse by the name of
-its field.
+Wherever several things stand, any iterable of them will do, but for a set: it has no order. In
+place of a name the voice, group or knob that is called so will do; in place of a whole number
+whatever Python itself takes for one, those of numpy among it. What is none of that is left as it
+is, for the validator to refuse by the name of its field.
 
 Each is a named function with its first parameter annotated, and none is generic: so type checkers
 know what a field takes.
@@ -12,7 +12,7 @@ know what a field takes.
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, MappingView, Set
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, SupportsIndex, TypeAlias, TypeVar, cast
 
@@ -30,9 +30,17 @@ _T = TypeVar("_T")
 
 
 def as_tuple(given: Any) -> tuple[Any, ...]:
-    """A tuple where ``given`` can be iterated; else itself, whatever the annotation says."""
+    """A tuple where ``given`` can be listed; else itself, whatever the annotation says."""
     listed = isinstance(given, Iterable) and not isinstance(given, str | bytes | dict)
-    return tuple(given) if listed else cast("tuple[Any, ...]", given)
+    return tuple(given) if listed and not unordered(given) else cast("tuple[Any, ...]", given)
+
+
+def unordered(given: Any) -> bool:
+    """Whether it is a set, which gives its items in another order in each run of Python.
+
+    A view of a dict is none: it has the order of the dict.
+    """
+    return isinstance(given, Set) and not isinstance(given, MappingView)
 
 
 def whole(given: SupportsIndex) -> int:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from knobpack.errors import InputError
 from knobpack.storage import strict_json
-from knobpack.words.converters import as_tuple
+from knobpack.words.converters import as_tuple, unordered
 from knobpack.words.names import listed, near_to
 
 if TYPE_CHECKING:
@@ -300,6 +300,7 @@ def _called(*kinds: type[Any]) -> str:
 def check_items(where: str, value: object, kinds: tuple[type[Any], ...], simply: str = "") -> None:
     """Refuse what is no tuple of such values, or too long a one; ``simply`` says what makes one."""
     called = _called(*kinds)
+    check_ordered(where, value)
     if not isinstance(value, tuple) or len(value) > MOST_ITEMS:
         right = f"give a list, each {called}, at most {MOST_ITEMS}"
         raise InputError(where, value, f"{right}; {simply}" if simply else right)
@@ -308,12 +309,19 @@ def check_items(where: str, value: object, kinds: tuple[type[Any], ...], simply:
             raise InputError(f"{where}[{position}]", item, f"give {called}")
 
 
+def check_ordered(where: str, given: object) -> None:
+    """Refuse a set: in each run of Python its items come in another order, and so would answers."""
+    if unordered(given):
+        raise InputError(where, given, "a set has no order; give a list")
+
+
 def as_list(where: str, given: object, right: str, least: int = 0) -> tuple[Any, ...]:
-    """What is given as a list, a set or the like.
+    """What is given as a list or the like.
 
     Raises:
         InputError: it is none, or holds fewer than ``least``; ``right`` says what would be right.
     """
+    check_ordered(where, given)
     found = as_tuple(given)
     if not isinstance(found, tuple) or len(found) < least:
         raise InputError(where, given, right)
@@ -321,7 +329,7 @@ def as_list(where: str, given: object, right: str, least: int = 0) -> tuple[Any,
 
 
 def as_names(where: str, given: object) -> tuple[str, ...]:
-    """The names in a list, a set or the like.
+    """The names in a list, a set or the like, where their order says nothing.
 
     Raises:
         InputError: it holds anything else, or is one text alone.

@@ -144,6 +144,8 @@ class Layout(Told):
         Raises:
             InputError: a name is not a name, or a destination is named twice.
         """
+        for knob, driven in knobs.items():
+            fields.check_ordered(f"Layout.of.knobs[{knob!r}]", driven)
         return cls(
             Route(name, knob) for knob, driven in knobs.items() for name in converters.texts(driven)
         )

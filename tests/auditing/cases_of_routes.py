@@ -113,7 +113,17 @@ ROUTE_CASES = (
         "the one that is meant.",
         (
             changed(travelled(Travel(64, 0), "K2"), ("Pad/level",), travel=Travel(64, 0)),
-            changed(travelled(Travel(0, 127), "K2"), ("Pad/level",), travel=Travel(64, 0)),
+            changed(travelled(Travel(0, 127), "K2"), ("Pad/level",), travel=Travel(0, 64)),
+        ),
+    ),
+    Case(
+        causes.TURNED,
+        changed(travelled(Travel(0, 100), "K2"), ("Pad/level",), travel=Travel(64, 0)),
+        "Doubtful: Pad/level wants 64 to 0 and is turned round: the travel of K2 is 0 to 100; give "
+        "it a knob that goes its way, or let it want what it has.",
+        (
+            changed(travelled(Travel(0, 100), "K2"), ("Pad/level",), travel=Travel(0, 64)),
+            changed(travelled(Travel(0, 100), "K2"), ("Pad/level",), travel=Travel(64, 64)),
         ),
     ),
     Case(

@@ -149,7 +149,7 @@ def _voice(choose: Choices, name: str, top: int) -> Voice:
     inner = tuple(
         Destination(
             each,
-            travel=_travel(choose, top, wild=True) if choose.chance(20) else None,
+            travel=_travel(choose, top, wild=True) if choose.chance(40) else None,
             movable=not choose.chance(20),
             steps=choose.pick((2, 3, 127, 128, 2**32)) if choose.chance(30) else None,
         )

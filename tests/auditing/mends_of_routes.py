@@ -103,7 +103,13 @@ def _(setup: Setup, finding: Finding) -> Setup:
 @mends(causes.UNSET)
 def _(setup: Setup, finding: Finding) -> Setup:
     assert finding.mend == "set the one that is meant"
-    return _set_anew(setup, finding, Travel(0, setup.surface.top))
+    return _set_anew(setup, finding, Travel(*finding.numbers))
+
+
+@mends(causes.TURNED)
+def _(setup: Setup, finding: Finding) -> Setup:
+    assert finding.mend.endswith("or let it want what it has")
+    return changed(setup, finding.destinations, travel=Travel(*finding.numbers[:2]))
 
 
 @mends(causes.WISH_OUTSIDE)

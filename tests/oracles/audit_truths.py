@@ -105,6 +105,7 @@ def _travels(setup: Setup) -> Iterator[Finding]:
             of["on_route"] = on_routes(setup)
             yield _found(causes.OUTSIDE, "wrong", numbers=(asked.start, asked.end, top), **of)
     yield from _unset(setup)
+    yield from _turned(setup)
     for voice in setup.voices:
         for inner in voice.destinations:
             own = inner.travel
@@ -141,6 +142,22 @@ def _unset(setup: Setup) -> Iterator[Finding]:
             of: dict[str, Any] = {"knobs": (knob,), "destinations": tuple(names)}
             of["on_route"] = on_routes(setup)
             yield _found(causes.UNSET, "doubtful", numbers=(wish.start, wish.end), **of)
+
+
+def _turned(setup: Setup) -> Iterator[Finding]:
+    top, set_on = top_of(setup), [each.knob for each in setup.travels]
+    wishes = {f"{v.name}/{d.name}": d.travel for v in setup.voices for d in v.destinations}
+    for knob in (each.name for each in setup.surface.knobs):
+        for name in on(setup, knob):
+            own = next(r.travel for r in setup.routes if (r.knob, r.destination) == (knob, name))
+            wish, (first, last) = wishes[name], ends(setup, knob, name)
+            if wish is None or wish.start > top or wish.end > top:
+                continue
+            told = (first, last, wish.start, wish.end)
+            way_up, up = last - first, wish.end - wish.start
+            if way_up * up < 0 and (own is not None if on_routes(setup) else knob in set_on):
+                of: dict[str, Any] = {"knobs": (knob,), "destinations": (name,), "numbers": told}
+                yield _found(causes.TURNED, "doubtful", on_route=on_routes(setup), **of)
 
 
 def _knobs(setup: Setup) -> Iterator[Finding]:

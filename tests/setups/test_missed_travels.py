@@ -11,15 +11,20 @@ import attrs
 import pytest
 
 from knobpack import (
+    Destination,
     Join,
     KnobTravel,
     OnKnob,
     OwnKnob,
     Route,
+    Setup,
     Snapshot,
     Surface,
     Swap,
     Travel,
+    Voice,
+    allocate,
+    audit,
     combine,
     edit,
     move_to_panel,
@@ -247,3 +252,28 @@ def test_a_move_cautions_of_levels_that_are_otherwise_there_and_of_no_others() -
     assert {each.destination for each in narrow.moved} == {"Organ/level"}
     text = " ".join(change_text("MOVE", narrow).split())
     assert "are set otherwise on K1." in text.partition("CAUTION")[2]
+
+
+def test_an_allocation_says_it_first_as_a_combination_does() -> None:
+    ways = {"level": Travel(0, 100), "cutoff": Travel(127, 0)}
+    inner = [Destination(name, priority=1, travel=goes) for name, goes in ways.items()]
+    found = allocate([Voice("Organ", inner)], Surface.row(1))
+    knobs = {"K1": "level", "K2": "cutoff"}
+    source = Setup(
+        "Source",
+        Surface.row(2),
+        [Voice("Organ", [Destination(name, priority=1) for name in ways])],
+        routes=[Route(f"Organ/{name}", knob) for knob, name in knobs.items()],
+        travels=[KnobTravel(knob, ways[name]) for knob, name in knobs.items()],
+    )
+    combined = combine(Setup("Base", Surface.row(1)), source)
+    told = "Organ/cutoff is turned round on K1: 0 to 100 (79 %), not 127 to 0 (reversed)."
+    for each in (found, combined, combined.allocation):
+        assert each.headlines[0] == each.sentences[0] == told
+        assert [missed.destination for missed in each.alarming] == ["Organ/cutoff"]
+        assert set(each.alarming) <= set(each.missed)
+    assert told in found.explain(solve=False).page()
+    (doubt,) = audit(found.setup("Organ")).findings
+    assert doubt.fact == (
+        "Organ/cutoff wants 127 to 0 and is turned round: the travel of K1 is 0 to 100"
+    )

@@ -104,7 +104,7 @@ def test_the_page_says_every_travel_and_marks_what_goes_the_other_way() -> None:
         assert found == [(mark, name, travel) for name, (mark, travel) in of.items()]
     assert "go the other way in" in page.split("<table>")[0]
     # Nothing of it is turned round against what its setup had.
-    assert not any(evening().alarms.values())
+    assert not any(evening().alarming.values())
     assert "turned round" not in page
 
 
@@ -185,7 +185,7 @@ def test_what_is_turned_round_against_what_a_song_wants_is_first_and_on_its_card
     crowded = Request(Surface.row(1), [Voice("Organ", inner, 1)])
     for played in (crowded, allocate_request(crowded)):
         found = allocate_show(Show("One", [Song("Opener", played)]))
-        ((name, (alarm,)),) = found.alarms.items()
+        ((name, (alarm,)),) = found.alarming.items()
         assert (name, alarm.destination, alarm.reversed) == ("Opener", "Organ/send", True)
         # What stays as it is was told when it came to be so.
         turned = "Organ/send is turned round on K1: 0 to 127 (full), not 127 to 0 (reversed)."

@@ -1,21 +1,28 @@
 """The fields that the words are made of."""
 
+from collections.abc import Callable
 from inspect import signature
 from typing import Any
 
 import numpy as np
 import pytest
 
+from knobpack import allocate, allocate_many
 from knobpack.errors import InputError
+from knobpack.show import Show, Song
 from knobpack.words import (
+    Barred,
     Destination,
+    Fixed,
     Group,
     Knob,
+    Layout,
     Request,
     Route,
     Setup,
     Snapshot,
     Surface,
+    Together,
     Voice,
     Weights,
     fields,
@@ -100,6 +107,37 @@ def test_one_name_may_be_given_as_text_and_many_in_anything() -> None:
     assert Snapshot("all", given).moves == ("Pad", "Bass")
     given = (name for name in ("Pad", "Bass"))
     assert Snapshot("all", given).moves == ("Pad", "Bass")
+    assert Snapshot("all", {"Pad": 1, "Bass": 2}.keys()).moves == ("Pad", "Bass")
+
+
+PAD, BASS = Voice("Pad", [Destination("level")]), Voice("Bass")
+OF_SETS: dict[str, Callable[[], Any]] = {
+    "Voice.destinations": lambda: Voice("Pad", {Destination("level")}),
+    "Surface.favoured": lambda: Surface.row(2, favoured=frozenset({"K1", "K2"})),
+    "Surface.knobs": lambda: Surface(set(Surface.row(2).knobs)),
+    "Snapshot.moves": lambda: Snapshot("all", {"Pad", "Bass"}),
+    "Snapshot.moves ": lambda: Snapshot("all", {PAD}),
+    "Group.members": lambda: Group("Low", {"Pad"}),
+    "Together.names": lambda: Together({"Pad", "Bass"}),
+    "Barred.knobs": lambda: Barred("Pad", {"K1"}),
+    "Weights.travel": lambda: Weights(travel={1, 2, 3, 4, 5}),
+    "Request.voices": lambda: allocate({PAD, BASS}, Surface.row(2)),
+    "Request.snapshots": lambda: Request(Surface.row(2), [PAD], snapshots={Snapshot("all")}),
+    "Request.rules": lambda: allocate([PAD], Surface.row(2), rules={Fixed("Pad", "K1")}),
+    "allocate.voices": lambda: allocate({PAD}, Surface.row(1), keep=Setup("S", Surface.row(1))),
+    "allocate.keep": lambda: allocate([PAD], Surface.row(2), keep={Route("Pad/level", "K1")}),
+    "allocate_many.requests": lambda: allocate_many({Request(Surface.row(1), [PAD])}),
+    "Layout.of.knobs['K1']": lambda: Layout.of({"K1": {"Pad/level"}}),
+    "Show.songs": lambda: Show("Friday", {Song("Opener", Request(Surface.row(1), [PAD]))}),
+}
+
+
+@pytest.mark.parametrize("field", OF_SETS)
+def test_a_set_is_refused_wherever_it_is_given_for_a_list(field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        OF_SETS[field]()
+    assert caught.value.field == field.strip()
+    assert caught.value.right == "a set has no order; give a list"
 
 
 def test_help_says_what_a_field_takes() -> None:
