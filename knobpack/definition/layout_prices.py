@@ -18,8 +18,7 @@
   random pairs of sources on 8 knobs 13 had three to five bundles on one knob beside knobs with
   one, up to ten destinations. A player joins two here and two there: of n that cannot be moved
   apart any more the next one costs more than the last. So the third load on a knob costs ``heap``
-  more than the second, the fourth twice that more. That is no longer submodular: minimum cuts do
-  not see it, sets that are listed, counted load by load or priced one by one do.
+  more than the second, the fourth twice that more.
 * Snapshots made by default part no bundle: voices that a bundle or a required ``Together`` joins
   count as one, and a group takes in the rest of what it holds a part of (``words/played.py``).
 * "Directly after" is beside it in the row: a source rather begins on the next row than it is cut

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
 
 import attrs
@@ -81,6 +82,12 @@ def value_function(problem: Problem, terms: Terms) -> SubsetTable:
     nothing = np.where(np.arange(1 << terms.count) == 0, 0, FAR)
     placed = attrs.evolve(table, omitted=nothing)
     return subset_table_of(placed, _most_knobs(problem, terms.atoms))
+
+
+def random_prices(draw: random.Random, terms: Terms) -> Whole:
+    """Prices of about what an atom costs, not whole points."""
+    drawn = [draw.randint(-50_000, 900_000) for _ in terms.atoms]
+    return np.array(drawn, dtype=np.int64)
 
 
 def reduced(terms: Terms, sets: Whole, prices: Whole) -> Whole:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knobpack.solver.column_generation.agglomeration import Way, knobs_of
-from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM
+from knobpack.solver.column_generation.lagrangian_bound import QUANTUM, LagrangianBound
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR
 

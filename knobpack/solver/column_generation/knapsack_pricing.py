@@ -1,11 +1,11 @@
 """The cheapest sets at given prices, by a knapsack with set-up costs: a heap of loads seen exactly.
 
-A minimum cut sees no heap of loads, so it takes sets to be larger than they are worth where knobs
-carry many. Here atoms are gone through one by one, in an order in which few groups are under way at
-a time: begun, and not yet through. What is known of a set on the way is which of those it touches,
-and how many loads it still takes. That is a dynamic programme over a frontier, exact but for limits
-on a knob (as for graphs of small pathwidth: Bodlaender 1988, from memory). Its costs-to-go also
-list every set within a limit, and nothing else is grown on the way.
+Atoms are gone through one by one, in an order in which few groups are under way at a time: begun,
+and not yet through. What is known of a set on the way is which of those it touches, and how many
+loads it still takes. That is a dynamic programme over a frontier, exact but for limits on a knob
+(as for graphs of small pathwidth: Bodlaender 1988, from memory). Its costs-to-go also list every
+set within a limit, and nothing else is grown on the way. Where there is too much to know, groups
+are shared out among their atoms, and what entangles too many is left out: bounds are lower then.
 """
 
 from __future__ import annotations
@@ -17,13 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import bits
-from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM
-from knobpack.solver.column_generation.reduced_cost_enumeration import (
-    EFFORT_PER_STATE,
-    MOST_STATES,
-    TooManySetsError,
-)
+from knobpack.solver.column_generation.lagrangian_bound import QUANTUM, Found, LagrangianBound
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
 from knobpack.solver.watch import Watch
@@ -40,6 +34,12 @@ FAR = 1 << 52
 NEVER = -1
 """The mark of what a single atom asks for: it is never set."""
 
+MOST_STATES = 300_000
+"""Sets on the way at one time, at most, where sets are listed."""
+
+EFFORT_PER_STATE = 5e-8
+"""Effort that going on with such a set by one atom counts as: about what it takes in seconds."""
+
 EFFORT_PER_NUMBER = 6e-9
 """Effort that a cost-to-go counts as: about what it takes in seconds."""
 
@@ -47,25 +47,32 @@ EFFORT_PER_ORDERED = 4e-7
 """Effort that putting an atom in order, beside each other atom and group, counts as: the same."""
 
 
-def knapsack_of(terms: Terms, watch: Watch) -> Knapsack | None:
+class TooManySetsError(Exception):
+    """There are too many sets within the limit. Never leaves the solver."""
+
+
+def knapsack_of(terms: Terms, watch: Watch) -> Knapsack:
     """What prices the sets of a family, as exactly as is not too much to go through.
 
     Args:
         terms: the family's costs.
-        watch: what is told of the effort, and may cut it short.
-
-    Returns:
-        None where it has no heaps, as minimum cuts see all else, or where pairs and clashes alone
-        are too much.
+        watch: what is told of the effort; once it is over, what is quick to go through will do.
     """
-    if not terms.heap:
-        return None
+    apart = attrs.evolve(terms, pairs=(), clashes=(0,) * terms.count)
+    easier = (_narrowed(each, watch) for each in (terms, apart))
+    return Knapsack(next(filter(None, easier), _by_atoms(apart)))
+
+
+def _narrowed(terms: Terms, watch: Watch) -> Terms | None:
+    """The same with groups shared out; None where what else there is alone is too much."""
 
     def width(of: Terms) -> int:
         """How many marks there are at a time."""
         watch.spend(EFFORT_PER_ORDERED * of.count * (of.count + len(of.groups)))
         return _Marks(of, _order(of)).count
 
+    if watch.over():
+        return None
     plain, marks = terms, width(terms)
     while len(terms.own) * (1 + len(terms.pins)) << marks > MOST_FRONTIERS:
         order = np.argsort(plain.weights, kind="stable").tolist()
@@ -80,7 +87,14 @@ def knapsack_of(terms: Terms, watch: Watch) -> Knapsack | None:
             easier = _shared_out(plain, order[0])
             now = width(easier)
         plain, marks = easier, now
-    return Knapsack(plain)
+    return plain
+
+
+def _by_atoms(terms: Terms) -> Terms:
+    """The same with all groups shared out, and no heap of loads."""
+    while len(terms.groups):
+        terms = _shared_out(terms, 0)
+    return attrs.evolve(terms, heap=0)
 
 
 def _shared_out(terms: Terms, at: int) -> Terms:
@@ -135,7 +149,7 @@ class Knapsack:
         self.may: NDArray[np.bool_] = self.must | ~others
         self.wishes = terms.wishes[self.travel]
         self.wished = np.isin(self.travel, list(kept)).astype(np.int64)
-        self.most = min(MOST_LOADS, len(terms.load_masks))
+        self.most = min(MOST_LOADS, len(terms.load_masks)) if terms.heap else 1
         over = np.maximum(0, np.arange(self.most + 1) - 1)
         self.begin = QUANTUM * (terms.base + terms.heap * (over * (over - 1) // 2))
         self.begin[0] = FAR
@@ -163,7 +177,13 @@ class Knapsack:
         return Found(line, np.unique(walk.cheapest(row, load)))
 
     def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
-        """See :class:`~knobpack.solver.column_generation.reduced_cost_enumeration.Lists`."""
+        """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
+
+        Some that are not valid, or cost more, may be among them.
+
+        Raises:
+            TooManySetsError: there are too many.
+        """
         watch.spend(EFFORT_PER_NUMBER * self._numbers)
         return _Walk(self, line.prices).within(line.floors(self.pin) + slack, watch)
 
@@ -211,7 +231,7 @@ def _spans(terms: Terms, at: Mapping[int, int]) -> Iterator[_Span]:
     for group, weight in zip(terms.groups.tolist(), terms.weights.tolist(), strict=True):
         own = tuple(bits(group))
         yield _Span(own, own, fee=QUANTUM * weight)
-    for load in terms.load_masks.tolist():
+    for load in _loads(terms):
         own = tuple(bits(load))
         yield _Span(own, own, load=True)
     both = [(one, other, QUANTUM * weight) for one, other, weight in terms.pairs]
@@ -223,6 +243,11 @@ def _spans(terms: Terms, at: Mapping[int, int]) -> Iterator[_Span]:
     for first, others in after.items():
         own = (first, *(other for other, _ in others))
         yield _Span(own, (first,), partners=tuple(others))
+
+
+def _loads(terms: Terms) -> list[int]:
+    """The loads; where they make no heap each atom is one: it matters only that a set has any."""
+    return terms.load_masks.tolist() if terms.heap else [1 << n for n in range(terms.count)]
 
 
 class _Marks:

@@ -2,22 +2,21 @@
 
 Any prices of the atoms give a bound that is linear in the number of knobs: what the atoms are worth
 in all, and for each knob the reduced cost of the cheapest set at least. The linear programme over
-the sets known so far suggests prices; minimum cuts find the cheapest sets, which join it; when none
+the sets known so far suggests prices; a knapsack finds the cheapest sets, which join it; when none
 is cheaper than the programme believes, the bound is as good as that of all sets. All in whole
 1024ths, so that bounds are safe.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import attrs
 import numpy as np
 
-from knobpack.solver.column_generation.min_cut_pricing import Ask, Seeds, cheapest
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
-from knobpack.solver.watch import Watch
+
+QUANTUM = 1024
+"""Prices are whole numbers of one 1024th of a point."""
 
 
 @attrs.frozen(eq=False)
@@ -60,7 +59,7 @@ def worth_of(terms: Terms, prices: Whole, sets: Whole) -> Whole:
 
 @attrs.frozen(eq=False)
 class Found:
-    """What minimum cuts found for a family at some prices.
+    """What was found for a family at some prices.
 
     Args:
         line: the bound that follows.
@@ -69,20 +68,3 @@ class Found:
 
     line: LagrangianBound
     sets: Whole
-
-
-def found_at(families: Sequence[Seeds], prices: Sequence[Whole], watch: Watch) -> list[Found]:
-    """Find the cheapest sets, and the bound, of each family at its prices."""
-    asked = list(map(Ask, families, prices))
-    return [
-        Found(_line(each.ask.seeds, each.ask.prices, each.least), np.unique(each.sets))
-        for each in (cheapest(asked, watch) if asked else ())
-    ]
-
-
-def _line(seeds: Seeds, prices: Whole, least: Whole) -> LagrangianBound:
-    """The bound that prices give: exact, whatever the prices are."""
-    pins = {pin: int(least[seeds.pin == pin].min()) for pin in seeds.terms.pins}
-    free = least[seeds.pin < 0]
-    knob = int(free.min()) if len(free) else 0
-    return LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)

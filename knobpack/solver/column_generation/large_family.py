@@ -9,27 +9,22 @@ left out whole: what is best where only a part of it can be placed is not known.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.bound_table import BoundTable
-from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
+from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError, knapsack_of
 from knobpack.solver.column_generation.lagrangian_bound import (
+    QUANTUM,
     Found,
     LagrangianBound,
-    found_at,
     worth_of,
 )
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, Seeds, seeds_of
 from knobpack.solver.column_generation.partition import partition
 from knobpack.solver.column_generation.reduced_cost_enumeration import (
-    Lists,
     NearSets,
-    TooManySetsError,
     found_exactly,
-    grown,
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster
@@ -89,27 +84,11 @@ class LargeFamily(BoundTable):
         self._deep: set[int] = set()
         self._watch = watch
         self.knapsack = knapsack_of(terms, watch)
-        self._seeds: Seeds | None = None
-        self._lists: Lists | None = self.knapsack.lists if self.knapsack else None
         self._trails = OptimaDag(terms, watch)
         found, self._seen = merged(terms)
         for way in found.values():
             self.offer(way)
         self._programme: RestrictedMaster | None = None
-
-    @property
-    def seeds(self) -> Seeds:
-        """The seeds that bounds are found by."""
-        if self._seeds is None:
-            self._seeds = seeds_of(self.table, apart=False)
-        return self._seeds
-
-    @property
-    def _listing(self) -> Lists:
-        """What lists the sets."""
-        if self._lists is None:
-            self._lists = partial(grown, seeds_of(self.table, apart=True))
-        return self._lists
 
     @property
     def programme(self) -> RestrictedMaster:
@@ -118,9 +97,11 @@ class LargeFamily(BoundTable):
             self._programme = RestrictedMaster(self.table, self._seen)
         return self._programme
 
-    def learn(self, knobs: int, duals: Duals, found: Found) -> None:
-        """Take what was found at the prices of the linear programme for so many knobs."""
-        if not self._taken(duals, found):
+    def relax(self, knobs: int) -> None:
+        """Find the cheapest sets at the prices of the linear programme, and what follows."""
+        duals = self.programme.duals(knobs)
+        self._watch.spend(duals.effort)
+        if not self._taken(duals, self.knapsack.found(duals.atoms, self._watch)):
             self._relaxed.add(knobs)
 
     def refine(self, knobs: int) -> None:
@@ -134,7 +115,7 @@ class LargeFamily(BoundTable):
     def _deepen(self, knobs: int) -> None:
         """Bound as well as the linear programme over all valid sets can.
 
-        Minimum cuts see neither limits on a knob nor all pairs and clashes; here sets are listed.
+        The knapsack sees no limits on a knob, and not all that is entangled; here sets are listed.
         """
         self._deep.add(knobs)
         while not self.exact(knobs) and not self._watch.over():
@@ -142,7 +123,7 @@ class LargeFamily(BoundTable):
             self._watch.spend(duals.effort)
             try:
                 found = found_exactly(
-                    self.table, self._listing, duals.atoms, duals.knob, self._watch
+                    self.table, self.knapsack, duals.atoms, duals.knob, self._watch
                 )
             except TooManySetsError:
                 return
@@ -238,7 +219,7 @@ class LargeFamily(BoundTable):
         return None, 0
 
     def _within(self, line: LagrangianBound, slack: int) -> NearSets:
-        found = near_sets(self.table, self._listing, line, slack, self._watch)
+        found = near_sets(self.table, self.knapsack, line, slack, self._watch)
         if len(found.sets) > MOST_SETS:
             raise TooManySetsError
         return found
@@ -290,20 +271,9 @@ class LargeFamily(BoundTable):
         if line is None:
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)
-            line = priced([self], [prices], self._watch)[0].line
+            line = self.knapsack.found(prices, self._watch).line
         slack = QUANTUM * self.upper(knobs) - line.at(knobs)
         try:
             self._trails.follow(self._within(line, slack), knobs, slack)
         except TooManySetsError:
             raise TooManyVariantsError from None
-
-
-def priced(families: Sequence[LargeFamily], prices: Sequence[Whole], watch: Watch) -> list[Found]:
-    """Find the cheapest sets, and the bound, of each family at its prices."""
-    both = list(zip(families, prices, strict=True))
-    cut = [(family.seeds, own) for family, own in both if family.knapsack is None]
-    found = iter(found_at([seeds for seeds, _ in cut], [own for _, own in cut], watch))
-    return [
-        next(found) if family.knapsack is None else family.knapsack.found(own, watch)
-        for family, own in both
-    ]

@@ -10,7 +10,7 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import bits
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM
+from knobpack.solver.column_generation.lagrangian_bound import QUANTUM
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import Whole
 

@@ -1,8 +1,8 @@
 """What the sets of one family cost, as a sum of terms: many sets at once, given as masks.
 
 For a fixed travel the cost of a set is a sum over its atoms and over the *groups* that it touches:
-classes, spreads, and the two sides of each intrusion. That makes the cheapest set at given
-prices a minimum cut. Pairs and heaps do not fit into the sum, and are kept apart.
+classes, spreads, and the two sides of each intrusion. Pairs and heaps do not fit into the sum, and
+are kept apart.
 """
 
 from __future__ import annotations

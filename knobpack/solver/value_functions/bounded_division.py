@@ -12,7 +12,7 @@ from typing import Protocol
 
 import attrs
 
-from knobpack.solver.column_generation.large_family import LargeFamily, priced
+from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
 from knobpack.solver.value_functions.division import Division, divide
 from knobpack.solver.value_functions.subset_dp import ValueFunction
@@ -147,21 +147,12 @@ class _Sharing:
             active = [each for each in active if not self.large[each[0]].relaxed_at(each[1])]
             if not active or self.watch.over():
                 break
-            self._generate(active)
+            for at, knobs in active:
+                self.large[at].relax(knobs)
 
     def refine(self, entries: Sequence[tuple[int, int]]) -> None:
-        """Make the ways of some entries better, and bounds that minimum cuts leave low."""
+        """Make the ways of some entries better, and bounds that the knapsack leaves low."""
         for at, knobs in entries:
             if self.watch.over():
                 break
             self.large[at].refine(knobs)
-
-    def _generate(self, active: Sequence[tuple[int, int]]) -> None:
-        """One round: prices, the cheapest sets at them, and what follows."""
-        families = [self.large[at] for at, _ in active]
-        pairs = zip(families, active, strict=True)
-        duals = [family.programme.duals(knobs) for family, (_, knobs) in pairs]
-        self.watch.spend(sum(each.effort for each in duals))
-        found = priced(families, [each.atoms for each in duals], self.watch)
-        for family, (_, knobs), own, each in zip(families, active, duals, found, strict=True):
-            family.learn(knobs, own, each)

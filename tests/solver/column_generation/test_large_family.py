@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from knobpack.solver.column_generation import knapsack_pricing as within
 from knobpack.solver.column_generation import large_family as large
-from knobpack.solver.column_generation import reduced_cost_enumeration as within
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
 from knobpack.solver.optima.dominance import TooManyVariantsError

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 import numpy as np
 import pytest
 
 from knobpack.solver.column_generation.agglomeration import merged
-from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound, found_at
-from knobpack.solver.column_generation.min_cut_pricing import QUANTUM, seeds_of
+from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
+from knobpack.solver.column_generation.lagrangian_bound import QUANTUM, LagrangianBound
 from knobpack.solver.column_generation.partition import partition
-from knobpack.solver.column_generation.reduced_cost_enumeration import grown, near_sets
+from knobpack.solver.column_generation.reduced_cost_enumeration import near_sets
 from knobpack.solver.column_generation.restricted_master import RestrictedMaster
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR
@@ -39,7 +38,7 @@ def every_way(terms: Terms, knobs: int) -> dict[tuple[int, ...], int]:
 def a_line(terms: Terms, knobs: int) -> LagrangianBound:
     """A bound at the prices of the linear programme over a few sets."""
     duals = RestrictedMaster(terms, merged(terms)[1]).duals(knobs)
-    return found_at([seeds_of(terms, apart=False)], [duals.atoms], watch())[0].line
+    return knapsack_of(terms, watch()).found(duals.atoms, watch()).line
 
 
 def ways_of(trails: OptimaDag, knobs: int, atoms: int) -> Iterator[tuple[int, ...]]:
@@ -65,7 +64,6 @@ def test_both_find_the_cheapest_ways() -> None:
             assert min(ways.values()) == cost
             line = a_line(terms, knobs)
             slack = QUANTUM * cost - line.at(knobs)
-            seeds = seeds_of(terms, apart=True)
             best = {way for way, price in ways.items() if price == cost}
             sets = valid_sets(terms)
             parted = partition(terms, sets, terms.costs(sets), knobs, watch())
@@ -73,9 +71,8 @@ def test_both_find_the_cheapest_ways() -> None:
             assert parted.way is not None
             assert parted.way.cost == parted.bound == cost
             trails = OptimaDag(terms, watch())
-            trails.follow(
-                near_sets(terms, partial(grown, seeds), line, slack, watch()), knobs, slack
-            )
+            near = near_sets(terms, knapsack_of(terms, watch()), line, slack, watch())
+            trails.follow(near, knobs, slack)
             assert set(ways_of(trails, knobs, terms.full)) == best
             seen += 1
             several += len(best) > 1
@@ -88,7 +85,7 @@ def test_too_many_ways_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     knobs = 3
     line = a_line(terms, knobs)
     slack = 3_000 * QUANTUM
-    near = near_sets(terms, partial(grown, seeds_of(terms, apart=True)), line, slack, watch())
+    near = near_sets(terms, knapsack_of(terms, watch()), line, slack, watch())
     monkeypatch.setattr(following, "MOST_LOOKED_AT", 0)
     with pytest.raises(TooManyVariantsError):
         OptimaDag(terms, watch()).follow(near, knobs, slack)

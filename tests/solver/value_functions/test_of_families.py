@@ -8,8 +8,8 @@ import pytest
 from benchmarks.requests import sized
 from knobpack.numbered.problem import bits
 from knobpack.numbered.request import problem_of
+from knobpack.solver.column_generation import knapsack_pricing as within
 from knobpack.solver.column_generation import large_family as large
-from knobpack.solver.column_generation import reduced_cost_enumeration as within
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.contraction import contracted
 from knobpack.solver.optima.dominance import TooManyVariantsError
