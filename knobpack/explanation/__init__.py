@@ -36,7 +36,7 @@ are answered, in its order of tiers. Its knobs are not alike, and what moves cou
 knobs, so families cannot be added up and there are no frontiers: each entry of its budget is the
 whole surface solved again (``budget_in_use.py``), for a family with all else held where it is,
 for a knob fewer with one knob, whichever, empty; other best layouts are looked for one by one in
-the compact model, all tiers held and each way found ruled out (``solver/optima/as_good.py``).
+the compact model, all tiers held and each way found ruled out (``solver/cp_sat/in_use.py``).
 ``Allocation.graph`` is built from words, layout and prices below the allocation, so that imports
 run one way. The **graph of reasons** of an answer (``.graph``, ``reasons/answer_graph.py``) lies
 over it: words and facts under the same names, and the parts of the answer, which lead to them. No

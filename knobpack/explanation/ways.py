@@ -231,7 +231,7 @@ def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     from knobpack.numbered.request import problem_of
     from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
     from knobpack.solver.cp_sat.cpsat import Status
-    from knobpack.solver.optima.as_good import AsGood
+    from knobpack.solver.cp_sat.in_use import AsGood
 
     request = found.request
     names, panel = tuple(request.destinations), request.surface.knob_names
@@ -274,7 +274,7 @@ def elsewhere(
     from knobpack.numbered.request import problem_of
     from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
     from knobpack.solver.cp_sat.cpsat import Status
-    from knobpack.solver.optima.as_good import AsGood
+    from knobpack.solver.cp_sat.in_use import AsGood
 
     names, panel = tuple(request.destinations), request.surface.knob_names
     try:

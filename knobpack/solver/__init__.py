@@ -17,10 +17,10 @@ for each of the six tiers. A problem is in whole numbers and masks
    restricted master (Gilmore and Gomory 1961) prices, a knapsack with set-up costs the cheapest
    sets and so a Lagrangian bound (``knapsack_pricing.py``); what is left between the two is
    enumerated by reduced cost and chosen from (Baldacci, Christofides and Mingozzi 2008). Only what
-   the division of the knobs can use is made exact (``bounded_division.py``).
+   the division of the knobs can use is made exact (``division.py``).
 4. ``optima/``: of all that is equally good in four tiers, what may differ in the last two: a walk
    over the DAG of optima, pruned by dominance; where that is too much, the compact model of an edit
-   searches. ``best_ways.py`` and ``as_good.py`` give all of it, where that is asked.
+   searches. ``best_ways.py`` gives all of it, where that is asked, of an edit ``cp_sat/in_use.py``.
 5. ``arrangement/``: clusters on single knobs. Few are counted (``counting.py``); else a Lagrangian
    relaxation of a time-dependent path (Picard and Queyranne 1978) with ng-memory is raised by
    subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic

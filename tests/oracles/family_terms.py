@@ -16,8 +16,7 @@ from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.of_families import _most_knobs
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.value_functions.subset_dp import SubsetTable, subset_table_of
-from knobpack.solver.value_functions.table import table_of
+from knobpack.solver.value_functions.subset_dp import SubsetTable, subset_table_of, table_of
 
 LEAST, MOST = 3, 9
 """Atoms of a family that is given."""

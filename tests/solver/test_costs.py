@@ -10,7 +10,7 @@ from knobpack.numbered.problem import Mix
 from knobpack.solver.costs import FAR, indicator, set_costs
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.value_functions.table import table_of
+from knobpack.solver.value_functions.subset_dp import table_of
 from tests.oracles import masks
 from tests.oracles.problems import a_problem, cases
 from tests.oracles.reading import read

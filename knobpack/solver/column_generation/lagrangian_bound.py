@@ -4,16 +4,19 @@ Any prices of the atoms give a bound that is linear in the number of knobs: what
 in all, and for each knob the reduced cost of the cheapest set at least. The linear programme over
 the sets known so far suggests prices; a knapsack finds the cheapest sets, which join it; when none
 is cheaper than the programme believes, the bound is as good as that of all sets. All in whole
-1024ths, so that bounds are safe.
+1024ths, so that bounds are safe. A table holds the best of these, and the ways to share.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import attrs
 import numpy as np
 
+from knobpack.solver.column_generation.agglomeration import Way, knobs_of
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import FAR, Whole
 
 QUANTUM = 1024
 """Prices are whole numbers of one 1024th of a point."""
@@ -68,3 +71,101 @@ class Found:
 
     line: LagrangianBound
     sets: Whole
+
+
+class BoundTable:
+    """For each number of knobs that no atom is pinned to, the best way and the best bound.
+
+    Args:
+        terms: the family's costs.
+        most: no more knobs than these are looked at.
+        omission: what it costs to leave out all of the family; FAR: it may not be.
+        omissions: what it costs to leave out each of its atoms; FAR: it must be placed. None: all
+            must. What is best where only some are placed is not known, but bounded.
+    """
+
+    def __init__(
+        self, terms: Terms, most: int, omission: int = FAR, omissions: Sequence[int] | None = None
+    ) -> None:
+        self.table = terms
+        self.most = most
+        self.omission = FAR if terms.pins else omission
+        self._omissions = [FAR] * terms.count if omissions is None else list(omissions)
+        self._least_omission = min(self._omissions, default=FAR)
+        self.ways: dict[int, Way] = {}
+        self._lines: dict[int, LagrangianBound] = {}
+        self._proven: set[int] = set()
+
+    def upper(self, knobs: int) -> int:
+        """What the best way known costs on exactly so many knobs; FAR: none is known."""
+        if knobs in self.ways:
+            return self.ways[knobs].cost
+        return FAR if knobs else self.omission
+
+    def lower(self, knobs: int) -> int:
+        """No way costs less on exactly so many knobs; FAR: there is none."""
+        terms = self.table
+        if knobs > terms.count - len(terms.pins):
+            return FAR
+        if not knobs and not terms.pins:
+            return self.omission
+        if not self.has_room(knobs):
+            return self._without_some(knobs)
+        line, floor = self.line(knobs), 0
+        if knobs in self._proven:
+            floor = self.upper(knobs)
+        elif line is not None:
+            floor = max(0, -(-line.at(knobs) // QUANTUM))
+        # Ways that leave out some are not looked for: one as good as any way known must not be.
+        without = self._without_some(knobs)
+        return floor if without >= FAR else min(floor, without - 1)
+
+    def _without_some(self, knobs: int) -> int:
+        """No way that leaves out some, but not all, costs less on exactly so many knobs."""
+        least, line = self._least_omission, self.line(knobs)
+        if line is None or least >= FAR:
+            return least
+        # What is left out costs its omission and not its price, and is if that is less.
+        prices = zip(line.prices.tolist(), self._omissions, strict=True)
+        saved = sum(max(0, price - QUANTUM * omission) for price, omission in prices)
+        bound: int = -(-(line.at(knobs) - saved) // QUANTUM)
+        return max(least, bound)
+
+    def has_room(self, knobs: int) -> bool:
+        """Whether so many knobs have room for all of the family."""
+        return bool((knobs + len(self.table.pins)) * self.table.per_knob >= self.table.sizes.sum())
+
+    def exact(self, knobs: int) -> bool:
+        """Whether the best way known is proven best."""
+        return self.lower(knobs) >= self.upper(knobs)
+
+    @property
+    def lowers(self) -> list[int]:
+        """The bound for 0, 1, 2, … knobs."""
+        return [min(self.lower(knobs), self.upper(knobs)) for knobs in range(self.most + 1)]
+
+    @property
+    def uppers(self) -> list[int]:
+        """The best cost known for 0, 1, 2, … knobs."""
+        return [self.upper(knobs) for knobs in range(self.most + 1)]
+
+    def line(self, knobs: int) -> LagrangianBound | None:
+        """The best bound of those known, for so many knobs."""
+        return self._lines.get(knobs)
+
+    def offer(self, way: Way | None) -> None:
+        """Take a way, if it is better."""
+        if way is not None:
+            knobs = knobs_of(self.table, way)
+            if way.cost < self.upper(knobs):
+                self.ways[knobs] = way
+
+    def bound(self, line: LagrangianBound) -> None:
+        """Take a bound."""
+        for knobs in range(self.most + 1):
+            if knobs not in self._lines or self._lines[knobs].at(knobs) < line.at(knobs):
+                self._lines[knobs] = line
+
+    def prove(self, knobs: int) -> None:
+        """From now on the best way known on so many knobs counts as proven best."""
+        self._proven.add(knobs)

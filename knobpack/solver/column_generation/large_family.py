@@ -13,21 +13,20 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import merged
-from knobpack.solver.column_generation.bound_table import BoundTable
 from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError, knapsack_of
 from knobpack.solver.column_generation.lagrangian_bound import (
     QUANTUM,
+    BoundTable,
     Found,
     LagrangianBound,
     worth_of,
 )
-from knobpack.solver.column_generation.partition import partition
 from knobpack.solver.column_generation.reduced_cost_enumeration import (
     NearSets,
     found_exactly,
     near_sets,
 )
-from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster
+from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.costs import Whole
-from knobpack.solver.value_functions.table import knobs_apart
+from knobpack.solver.value_functions.subset_dp import knobs_apart
 
 MOST_ATOMS = 60
 """Atoms of a family, at most: its sets are masks of 64 bits."""

@@ -2,15 +2,19 @@
 
 What was there is tried first: each atom on the knob that it was on. The tier *change*, which is
 made best early, then says of nearly every atom where it is, and little is left to be proven.
+What is as good is found with all tiers held at their best values; each way to share that is found
+is ruled out before the next is looked for.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
 
 from knobpack.numbered.less import with_knob_shut
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.compact_model import CompactModel
-from knobpack.solver.cp_sat.cpsat import Status
+from knobpack.solver.cp_sat.cpsat import Answer, Status, solve
 from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.primal.filling import Filling
 from knobpack.solver.primal.greedy import greedy
@@ -117,3 +121,59 @@ def _as_it_was(problem: Problem, *, needed_first: bool) -> dict[int, int] | None
         elif problem.atoms[number].needed:
             return None
     return panel.knobs
+
+
+class AsGood(CompactModel):
+    """The placements of a problem that cost no more in any tier than the best one.
+
+    Args:
+        problem: the problem.
+        values: the value of each tier in its best placement, in the order of the problem.
+        watch: looked at while the model is put together; what that takes is counted in it.
+
+    Raises:
+        CutShortError: the watch stopped that.
+    """
+
+    def __init__(self, problem: Problem, values: Sequence[int], watch: Watch) -> None:
+        super().__init__(problem, watch=watch)
+        for tier, value in zip(problem.order, values, strict=True):
+            self.hold(tier, value)
+
+    def rule_out(self, knobs: Mapping[int, int]) -> None:
+        """From now on, look for placements that share in another way than this one.
+
+        One does if something else is left out, if what shared a knob does not, or, where neither
+        is so, if fewer knobs are used.
+
+        Args:
+            knobs: the knob of each item that is placed.
+        """
+        model = self.model
+        at = {self.problem.atom_of[item]: knob for item, knob in knobs.items()}
+        differs = [~out if number not in at else out for number, out in self.out.items()]
+        sets: dict[int, list[int]] = {}
+        for number in sorted(at):
+            sets.setdefault(at[number], []).append(number)
+        for first, *others in sets.values():
+            for other in others:
+                parted = model.new_bool_var("")
+                for _, knob in self.places_of(first):
+                    if (other, knob) in self.on:
+                        both = (self.on[first, knob], self.on[other, knob])
+                        model.add_bool_or([~both[0], ~both[1], ~parted])
+                differs.append(parted)
+        fewer = model.new_bool_var("")
+        used = list(self.used.values())
+        model.add(sum(used) <= len(sets) - 1).only_enforce_if(fewer)
+        model.add_bool_or([*differs, fewer])
+
+    def another(self, watch: Watch) -> Answer:
+        """Look for one that is not ruled out."""
+        return solve(self.model, watch, confirm=True)
+
+    def off(self, item: int, knob: int, watch: Watch) -> Answer:
+        """Look for one in which an item is on another knob than this, or on none."""
+        model = self.model.clone()
+        model.add(self.on[self.problem.atom_of[item], knob] == 0)
+        return solve(model, watch, confirm=True)

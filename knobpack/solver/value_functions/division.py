@@ -1,13 +1,28 @@
-"""Dividing the knobs among the families: a small dynamic programme over their value functions."""
+"""Dividing the knobs among the families: a small dynamic programme over their value functions.
+
+Small families have all their costs from the start; large ones have ways and bounds. The knobs are
+divided by the bounds; what that division uses is bounded better, then made exact, until a division
+uses only exact costs: then it is best. The division by the ways is the best layout at any time.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Protocol
 
 import attrs
 import numpy as np
 
+from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
+from knobpack.solver.value_functions.subset_dp import ValueFunction
+from knobpack.solver.watch import Watch
+
+MOST_ROUNDS = 200
+"""Rounds of column generation at the best division known, at most."""
+
+FEW_ROUNDS = 4
+"""Rounds after which it is looked whether a division would still use what is bounded."""
 
 
 @attrs.frozen
@@ -74,3 +89,136 @@ def divide(costs: Sequence[Sequence[int]], knobs: int) -> Division:
         least.append(after.tolist())
     least.reverse()
     return Division(least[0][knobs], tuple(costs), tuple(least))
+
+
+class Told(Protocol):
+    """Takes the cost of the best layout known, and the bound."""
+
+    def __call__(self, cost: int, bound: int) -> None:
+        """Take them."""
+
+
+@attrs.frozen(eq=False)
+class Shared:
+    """What is known in the end.
+
+    Args:
+        division: how the knobs are divided where costs are as low as the bounds.
+        cost: that of the best layout found; FAR: none was.
+        bound: no layout costs less.
+        counts: how many knobs each family takes in that layout.
+        exact: whether every cost that a best division uses is exact, so that all are known.
+    """
+
+    division: Division
+    cost: int
+    bound: int
+    counts: tuple[int, ...]
+    exact: bool
+
+
+def share(families: Sequence[ValueFunction], knobs: int, watch: Watch, told: Told) -> Shared | None:
+    """Divide knobs among families, making the costs of the large ones exact where that matters.
+
+    Args:
+        families: the value functions of all families.
+        knobs: how many there are that no atom is pinned to.
+        watch: what may cut the work short.
+        told: told of each better layout and bound.
+
+    Returns:
+        What was found; None if no layout was.
+    """
+    return _Sharing(families, knobs, watch, told).run()
+
+
+class _Sharing:
+    """The search for the best division."""
+
+    def __init__(
+        self, families: Sequence[ValueFunction], knobs: int, watch: Watch, told: Told
+    ) -> None:
+        self.families = families
+        self.large = {
+            at: family for at, family in enumerate(families) if isinstance(family, LargeFamily)
+        }
+        self.knobs = knobs
+        self.watch = watch
+        self.told = told
+        self.bound = 0
+
+    def run(self) -> Shared | None:
+        upper = self.upper()
+        if upper.cost >= FAR:
+            return None
+        self.tell(upper)
+        self.relax(self.used(upper), MOST_ROUNDS)
+        self.refine(self.used(upper))
+        lower = self.lower()
+        while not self.watch.over():
+            self.tell(self.upper())
+            # All entries that a best division can use matter: to prove it, and to know all ties.
+            used = self.possible(lower)
+            rough = [each for each in used if not self.large[each[0]].relaxed_at(each[1])]
+            coarse = [each for each in used if self.large[each[0]].coarse_at(each[1])]
+            open_ = [each for each in used if self.large[each[0]].open_at(each[1])]
+            if rough:
+                self.relax(rough, FEW_ROUNDS)
+            elif coarse:
+                self.refine(coarse)
+            elif open_:
+                for at, knobs in open_:
+                    self.large[at].settle(knobs)
+            else:
+                break
+            lower = self.lower()
+        upper = self.upper()
+        self.tell(upper)
+        exact = lower.cost >= upper.cost and all(
+            self.large[at].exact(knobs) for at, knobs in self.possible(lower)
+        )
+        bound = min(max(self.bound, lower.cost), upper.cost)
+        return Shared(lower, upper.cost, bound, next(upper.all()), exact)
+
+    def upper(self) -> Division:
+        """The best division by the ways that are known."""
+        return divide([each.uppers for each in self.families], self.knobs)
+
+    def lower(self) -> Division:
+        """The best division by the bounds."""
+        division = divide([each.lowers for each in self.families], self.knobs)
+        self.bound = max(self.bound, division.cost)
+        return division
+
+    def tell(self, upper: Division) -> None:
+        self.told(upper.cost, min(self.bound, upper.cost))
+
+    def used(self, division: Division) -> list[tuple[int, int]]:
+        """The large families, and how many knobs each takes."""
+        return [(at, n) for at, n in enumerate(next(division.all())) if at in self.large]
+
+    def possible(self, division: Division) -> list[tuple[int, int]]:
+        """The large families, and every number of knobs each takes in some best division."""
+        return [
+            (at, knobs)
+            for at, counts in enumerate(division.counts())
+            if at in self.large
+            for knobs in sorted(counts)
+        ]
+
+    def relax(self, entries: Sequence[tuple[int, int]], rounds: int) -> None:
+        """Bound some entries by so many rounds of column generation, or as well as these can."""
+        active = list(entries)
+        for _ in range(rounds):
+            active = [each for each in active if not self.large[each[0]].relaxed_at(each[1])]
+            if not active or self.watch.over():
+                break
+            for at, knobs in active:
+                self.large[at].relax(knobs)
+
+    def refine(self, entries: Sequence[tuple[int, int]]) -> None:
+        """Make the ways of some entries better, and bounds that the knapsack leaves low."""
+        for at, knobs in entries:
+            if self.watch.over():
+                break
+            self.large[at].refine(knobs)

@@ -24,8 +24,7 @@ from knobpack.solver.value_functions.of_families import (
     small_family,
     value_functions_of,
 )
-from knobpack.solver.value_functions.offsets import Offsets, free_knobs
-from knobpack.solver.value_functions.scale import Scale, scale_of
+from knobpack.solver.value_functions.scale import Offsets, Scale, free_knobs, scale_of
 from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction
 from knobpack.solver.watch import Watch
 

@@ -22,17 +22,16 @@ from knobpack.solver.families import families
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants
 from knobpack.solver.optima.enumeration import MOST_WORK
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
-from knobpack.solver.value_functions.bounded_division import share
-from knobpack.solver.value_functions.division import Division, divide
-from knobpack.solver.value_functions.offsets import Offsets, free_knobs
-from knobpack.solver.value_functions.scale import Scale, scale_of
+from knobpack.solver.value_functions.division import Division, divide, share
+from knobpack.solver.value_functions.scale import Offsets, Scale, free_knobs, scale_of
 from knobpack.solver.value_functions.subset_dp import (
     LARGEST,
     SubsetTable,
     ValueFunction,
+    omissions,
     subset_table_of,
+    table_of,
 )
-from knobpack.solver.value_functions.table import omissions, table_of
 from knobpack.solver.watch import Watch
 
 SMALL = 11

@@ -9,7 +9,7 @@ from knobpack.solver.column_generation import large_family as large
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
 from knobpack.solver.optima.dominance import TooManyVariantsError
-from knobpack.solver.value_functions.bounded_division import share
+from knobpack.solver.value_functions.division import share
 from knobpack.solver.value_functions.of_families import _most_knobs
 from knobpack.solver.value_functions.subset_dp import ValueFunction
 from knobpack.solver.watch import Watch

@@ -10,7 +10,7 @@ from knobpack.solver.column_generation.terms import terms_of
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.value_functions.table import table_of
+from knobpack.solver.value_functions.subset_dp import table_of
 from tests.oracles.family_terms import problems
 from tests.oracles.problems import possible
 

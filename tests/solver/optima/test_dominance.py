@@ -14,8 +14,7 @@ from knobpack.solver.arrangement.cluster import Cluster, Places, Signature, Vari
 from knobpack.solver.optima import dominance as going_through
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants, undominated
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.value_functions.subset_dp import subset_table_of
-from knobpack.solver.value_functions.table import table_of
+from knobpack.solver.value_functions.subset_dp import subset_table_of, table_of
 from tests.oracles.problems import a_problem, needed_atoms, partitions
 
 

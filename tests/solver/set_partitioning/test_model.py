@@ -8,8 +8,8 @@ import pytest
 from knobpack.solver.cp_sat.cpsat import Status
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.outcome import UPPER
+from knobpack.solver.set_partitioning.closing import SetPartitioning
 from knobpack.solver.set_partitioning.column_pool import columns_of, knob_slots
-from knobpack.solver.set_partitioning.model import SetPartitioning
 from tests.oracles.problems import every_column, needed_atoms, of_graph, possible, watch
 
 

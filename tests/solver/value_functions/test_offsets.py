@@ -7,8 +7,7 @@ import random
 import attrs
 
 from knobpack.numbered.problem import Atom, Mix, Spread
-from knobpack.solver.value_functions.offsets import Offsets
-from knobpack.solver.value_functions.scale import Scale, scale_of
+from knobpack.solver.value_functions.scale import Offsets, Scale, scale_of
 from tests.oracles.problems import a_problem
 
 SCALE = Scale(unplaced=4 * 5 * 6, bundles=5 * 6, breaks=6, fits=True)

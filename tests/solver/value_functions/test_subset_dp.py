@@ -15,8 +15,13 @@ import pytest
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.value_functions.subset_dp import ValueFunction, _subsets, subset_table_of
-from knobpack.solver.value_functions.table import Table, table_of
+from knobpack.solver.value_functions.subset_dp import (
+    Table,
+    ValueFunction,
+    _subsets,
+    subset_table_of,
+    table_of,
+)
 from tests.oracles.problems import (
     a_problem,
     atoms_of,
