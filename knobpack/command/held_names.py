@@ -1,7 +1,7 @@
 """Held names: what was named, looked up in files as they were read, before words are made of them.
 
 A name that names nothing is refused before anything that takes time to import. What is more than a
-name, or stands in a table, is left to what does the work, which refuses the same.
+name is left to what does the work, which refuses the same.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import os
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from knobpack.command.parser import dest, split
 from knobpack.command.paths import set_list_in
@@ -20,6 +20,9 @@ from knobpack.command.takes import Takes
 from knobpack.command.verbs import VERBS
 from knobpack.errors import InputError
 from knobpack.words.fields import check_named
+
+if TYPE_CHECKING:
+    from knobpack.tables.grid import Grid
 
 PART: Final = "name a knob, voice, destination, snapshot or rule of the request"
 """What is right where a request is to be without something."""
@@ -125,12 +128,12 @@ def _named_in(
     path: str, options: argparse.Namespace
 ) -> tuple[str | None, Mapping[str, Sequence[str]]]:
     """What the setup in a file is called, and the names of each sort; none where it takes more."""
-    if path not in options.plain:
-        from knobpack.command.names_in_table import names_in_table
-
-        return names_in_table(path) or (None, {})
     plain = options.plain[path]
-    return (plain.get("name"), names_held(plain)) if isinstance(plain, dict) else (None, {})
+    if isinstance(plain, dict):
+        return plain.get("name"), names_held(plain)
+    from knobpack.tables.grid import Grid
+
+    return names_in_table(plain) if isinstance(plain, Grid) else (None, {})
 
 
 def _brought(options: argparse.Namespace) -> list[str]:
@@ -166,6 +169,24 @@ def names_held(plain: Mapping[str, Any]) -> Mapping[str, Sequence[str]]:
             for each in voices
             for name in _names(each.get("destinations", ()))
         ],
+    }
+
+
+def names_in_table(table: Grid) -> tuple[str | None, Mapping[str, Sequence[str]]]:
+    """What a table says that its setup is called, None where it does not, and its names."""
+    cells = [row.cells for row in table.rows]
+    said = {
+        head: [*dict.fromkeys(row[head] for row in cells if head in row)]
+        for head in ("setup", "knob", "voice", "source")
+    }
+    pairs = (f"{r['voice']}/{r['destination']}" for r in cells if {"voice", "destination"} <= {*r})
+    return next(iter(said["setup"]), None), {
+        "voices": said["voice"],
+        "groups": [],
+        "snapshots": [*table.snapshots],
+        "knobs": said["knob"],
+        "sources": said["source"],
+        "destinations": [*dict.fromkeys(pairs)],
     }
 
 

@@ -14,6 +14,7 @@ from knobpack.command.paths import SET_LIST_FILE, in_file, set_list_in
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
 from knobpack.files import from_plain, load, save
+from knobpack.tables.grid import Grid
 from knobpack.words import Layout, Request, Setup, Surface
 
 if TYPE_CHECKING:
@@ -33,11 +34,11 @@ def word(
     Raises:
         InputError: it holds neither a request, a layout of one, nor a setup, or no table.
     """
-    if path not in options.plain:
-        from knobpack import tables
-
-        return tables.load(path, rest)
     plain = options.plain[path]
+    if isinstance(plain, Grid):
+        from knobpack.tables.delimited import setup_of
+
+        return setup_of(path, plain, rest)
     if (songs := set_list_in(plain)) is not None:
         right = "write its songs to files of their own with: knobpack songs FILE --into FOLDER"
         named = next((each["file"] for each in songs["songs"] if "file" in each), None)

@@ -43,7 +43,7 @@ def check_paths(options: argparse.Namespace) -> None:
 
     Raises:
         Refused: there is such a file.
-        InputError: one that is read is not strict JSON.
+        InputError: one that is read is not strict JSON, or no table.
     """
     read = list(inputs(options))
     if read.count("-") > 1:
@@ -56,7 +56,7 @@ def check_paths(options: argparse.Namespace) -> None:
     for path in read:
         content = _content(path)
         recorded = path == getattr(options, "recording", None) and path not in options.files
-        if not recorded and not path.lower().endswith(".csv"):
+        if not recorded:
             options.plain[path] = _plain(path, content, lists=lists and path != options.panel)
     taken = set() if options.in_place else {place(path) for path in read if path != "-"}
     for kind, path in targets(options):
@@ -144,8 +144,13 @@ def _content(path: str) -> bytes:
 
 
 def _plain(path: str, content: bytes, *, lists: bool) -> object:
-    """What stands in a file, as JSON has it: a controller list, or what has the shape of words."""
+    """What stands in a file: a controller list, what has the shape of words, or a table."""
     try:
+        if path.lower().endswith(".csv") and not lists:
+            from knobpack.tables.delimited_text import rows_of
+            from knobpack.tables.grid import grid
+
+            return grid(rows_of(content))
         found = strict_json.parse(content)
         if lists:
             _refuse_words(found)

@@ -1,16 +1,26 @@
 """A setup as one table, for spreadsheets: a row for each route, a column for each snapshot."""
 
-from knobpack.tables.delimited import DELIMITERS, dumps, load, loads
-from knobpack.tables.held import not_held
-from knobpack.tables.read import from_rows
-from knobpack.tables.written import to_rows
+from typing import TYPE_CHECKING
 
-__all__ = [
-    "DELIMITERS",
-    "dumps",
-    "from_rows",
-    "load",
-    "loads",
-    "not_held",
-    "to_rows",
-]
+from knobpack.heavy_imports import on_demand
+
+if TYPE_CHECKING:
+    from knobpack.tables.delimited import dumps as dumps
+    from knobpack.tables.delimited import load as load
+    from knobpack.tables.delimited import loads as loads
+    from knobpack.tables.delimited_text import DELIMITERS as DELIMITERS
+    from knobpack.tables.held import not_held as not_held
+    from knobpack.tables.read import from_rows as from_rows
+    from knobpack.tables.written import to_rows as to_rows
+
+_OFFERED = {
+    "delimited": "dumps load loads",
+    "delimited_text": "DELIMITERS",
+    "held": "not_held",
+    "read": "from_rows",
+    "written": "to_rows",
+}
+
+__all__ = sorted(" ".join(_OFFERED.values()).split())  # noqa: PLE0605 - ruff reads literals alone
+
+__getattr__, __dir__ = on_demand(__name__, _OFFERED)

@@ -9,11 +9,34 @@ import attrs
 
 from knobpack.errors import MISSING, InputError
 from knobpack.grouped import grouped
-from knobpack.tables.columns import COLUMNS, KNOB, PLACE, SURFACE, TRAVEL, KnobPlace, knob_places
-from knobpack.tables.grid import Cell, Grid, Key
-from knobpack.words import Knob, KnobTravel, Setup, Surface, Travel
+from knobpack.tables.columns import COLUMNS, KNOB, PLACE, SURFACE, TRAVEL
+from knobpack.tables.gathered import Cell, Key
+from knobpack.tables.grid import Grid
+from knobpack.words import Knob, KnobTravel, Setup, Surface, Travel, fields
 
 _Word = TypeVar("_Word")
+
+
+@attrs.frozen
+class KnobPlace:
+    """What the surface says of a knob beside where it lies.
+
+    Args:
+        reserved: whether it takes no new route.
+        favoured: its rank among the knobs that are the best to reach, counted from 1; None: none.
+    """
+
+    reserved: bool = attrs.field(default=False, validator=fields.flag())
+    favoured: int | None = attrs.field(
+        default=None, validator=fields.whole(1, fields.MOST_ITEMS, optional=True)
+    )
+
+
+def knob_places(surface: Surface) -> dict[str, KnobPlace]:
+    """What the surface says of each of its knobs, by name, in panel order."""
+    rank = {knob: at for at, knob in enumerate(surface.favoured, start=1)}
+    reserved = set(surface.reserved)
+    return {knob: KnobPlace(knob in reserved, rank.get(knob)) for knob in surface.knob_names}
 
 
 @attrs.frozen(eq=False)

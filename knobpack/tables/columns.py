@@ -1,14 +1,14 @@
-"""Columns: what a table holds, one column for each field of a word, in the order of the table."""
+"""Columns: what a table holds, one column for each field of a word, in the order of the table.
+
+To import it takes next to no time.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
-
-import attrs
+from typing import Final, NamedTuple
 
 from knobpack.tables import cells
-from knobpack.words import Surface, fields
 
 SETUP, SURFACE, KNOB, PLACE, LABEL, SENDING = "setup", "surface", "knob", "place", "label", "sends"
 VOICE, DESTINATION, TRAVEL = "voice", "destination", "travel"
@@ -18,8 +18,7 @@ SNAPSHOT: Final = "snapshot:"
 """What the heading of the column of a snapshot starts with, before its name."""
 
 
-@attrs.frozen
-class TableColumn:
+class TableColumn(NamedTuple):
     """A column of a table.
 
     Args:
@@ -87,27 +86,16 @@ BY_HEADING: Final = {column.heading: column for column in COLUMNS}
 FRONT: Final = next(at for at, column in enumerate(COLUMNS) if column.heading == "wanted start")
 """How many columns stand before those of the snapshots."""
 
+WORDS: Final = {
+    SETUP: "SetupFile",
+    SURFACE: "Surface",
+    KNOB: "Knob",
+    LABEL: "KnobLabel",
+    SENDING: "KnobSending",
+    VOICE: "Voice",
+    DESTINATION: "Destination",
+}
+"""What the schema of files calls the word that a column is about; positions it cannot know."""
+
 REQUIRED: Final = ("knob", "voice", "destination")
 """Headings that must be there."""
-
-
-@attrs.frozen
-class KnobPlace:
-    """What the surface says of a knob beside where it lies.
-
-    Args:
-        reserved: whether it takes no new route.
-        favoured: its rank among the knobs that are the best to reach, counted from 1; None: none.
-    """
-
-    reserved: bool = attrs.field(default=False, validator=fields.flag())
-    favoured: int | None = attrs.field(
-        default=None, validator=fields.whole(1, fields.MOST_ITEMS, optional=True)
-    )
-
-
-def knob_places(surface: Surface) -> dict[str, KnobPlace]:
-    """What the surface says of each of its knobs, by name, in panel order."""
-    rank = {knob: at for at, knob in enumerate(surface.favoured, start=1)}
-    reserved = set(surface.reserved)
-    return {knob: KnobPlace(knob in reserved, rank.get(knob)) for knob in surface.knob_names}

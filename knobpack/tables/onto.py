@@ -67,7 +67,7 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
     rows += (_settled(row, travelling, per_route=rest.surface.per_route) for row in moved)
     order = {row.number: at for at, row in enumerate(table.rows)}
     rows.sort(key=lambda row: order.get(row.number, -1))
-    return attrs.evolve(table, rows=tuple(rows))
+    return table._replace(rows=tuple(rows))
 
 
 def perhaps_misspelt(before: Setup, after: Setup) -> tuple[str, ...]:
@@ -124,7 +124,7 @@ def _moved(row: Row, before: list[Row]) -> Row:
         there = [each.states[at] for each in before]
         position = None if state.position in [each.position for each in there] else state.position
         idle = True if state.idle and not any(each.idle for each in there) else None
-        states.append(attrs.evolve(state, position=position, idle=idle))
+        states.append(state._replace(position=position, idle=idle))
     return Row(row.number, cells, tuple(states))
 
 

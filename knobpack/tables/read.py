@@ -25,7 +25,8 @@ from knobpack.tables.columns import (
     TRAVEL,
     VOICE,
 )
-from knobpack.tables.grid import NOT_SAID, Grid, Range, gathered, grid, keys
+from knobpack.tables.gathered import NOT_SAID, Range, gathered, keys
+from knobpack.tables.grid import Grid, grid
 from knobpack.tables.onto import laid_onto
 from knobpack.tables.states import snapshots_of
 from knobpack.words import (

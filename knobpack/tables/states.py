@@ -9,7 +9,8 @@ from knobpack.errors import InputError
 from knobpack.setups.as_read import Reading
 from knobpack.tables.cells import IDLE, MOVES, SILENT, Said
 from knobpack.tables.columns import SNAPSHOT
-from knobpack.tables.grid import Grid, Range, cell_place, told_by
+from knobpack.tables.gathered import Range, told_by
+from knobpack.tables.grid import Grid, cell_place
 from knobpack.words import KnobPosition, Setup, Snapshot
 
 POSITION: Final = "position"

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
+from knobpack.tables.cell_words import knob_places
 from knobpack.tables.cells import IDLE, shown, snapshot_cell
 from knobpack.tables.columns import (
     COLUMNS,
@@ -21,7 +22,6 @@ from knobpack.tables.columns import (
     SURFACE,
     TRAVEL,
     TableColumn,
-    knob_places,
 )
 from knobpack.words import Destination, Route, Setup, Snapshot, Voice
 

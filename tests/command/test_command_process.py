@@ -156,7 +156,10 @@ HEAVY = {"attrs", "networkx", "numpy", "ortools", "pathlib"}
 
 
 def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
-    files: list[Path] = []
+    files = [tmp_path / f"{name}.csv" for name in ("heading", "cell", "letters", "empty")]
+    texts = ["knob;voise;destination", "knob;voice;destination;bits\nK1;Organ;level;99", "\xff", ""]
+    for path, text in zip(files, texts, strict=True):
+        path.write_text(text, "latin-1")
     for wrong in ({"supernatural": 1}, {"voices": 3}, {"surface": {"knobs": 8, "bits": 1}}):
         files.append(tmp_path / f"{len(files)}.json")
         files[-1].write_text(json.dumps(json.loads(Path(demo).read_text("utf-8")) | wrong), "utf-8")

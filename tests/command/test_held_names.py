@@ -10,13 +10,14 @@ import pytest
 from benchmarks.generator import varied
 from knobpack import Request, Setup, Surface, files, tables
 from knobpack.allocator import allocate_request
-from knobpack.command.held_names import names_held
+from knobpack.command.held_names import names_held, names_in_table
 from knobpack.command.main import main
 from knobpack.command.names import part
-from knobpack.command.names_in_table import names_in_table
 from knobpack.errors import InputError
 from knobpack.files import to_plain
 from knobpack.present.demo import demo_request, demo_setups
+from knobpack.tables.delimited_text import rows_of
+from knobpack.tables.grid import grid
 from tests.command.samples_of_command import SMALL
 
 HELD: list[Request | Setup] = [
@@ -66,42 +67,18 @@ def test_the_names_in_a_table_are_those_of_its_setup(
     path.write_bytes(tables.dumps(setup, delimiter).encode())
     held = tables.load(path)
     names = {sort: each for sort, each in names_held(to_plain(held)).items() if sort != "songs"}
-    found = names_in_table(str(path))
-    assert found is not None
-    assert found[0] == held.name
-    assert {sort: sorted({*each}) for sort, each in found[1].items()} == {
+    name, found = names_in_table(grid(rows_of(path.read_bytes())))
+    assert name == held.name
+    assert {sort: sorted({*each}) for sort, each in found.items()} == {
         sort: sorted({*each}) for sort, each in names.items()
     }
 
 
-def test_a_table_without_a_name_and_what_a_spreadsheet_quotes(tmp_path: Path) -> None:
-    path = tmp_path / "held.csv"
-    path.write_bytes(
-        b'"Knob", Voice ,destination\r\nK1,"Organ, soft",level\r\n"K\n2",Bass\r\n,,\r\n'
-    )
-    found = names_in_table(str(path))
-    assert found is not None
-    assert (found[0], found[1]["voices"]) == (None, ["Organ, soft", "Bass"])
-    assert found[1]["destinations"] == ["Organ, soft/level"]
-
-
-@pytest.mark.parametrize(
-    "content",
-    [
-        b"",
-        b"knob;voice\nK1;Organ\n",
-        b"sep=;\nknob;voice;destination\nK1;Organ;level\n",
-        b"knob;voice;destination\nK1;'12;level\n",
-        b"knob;voice;destination;voice\nK1;Organ;level;Bass\n",
-        b'knob;voice;destination\nK1;"Organ;level\n',
-        "knob;voice;destination\nK1;Orgel-Höhe;level\n".encode("latin-1"),
-    ],
-)
-def test_a_table_that_takes_more_is_left_to_what_reads_it(content: bytes, tmp_path: Path) -> None:
-    path = tmp_path / "held.csv"
-    path.write_bytes(content)
-    assert names_in_table(str(path)) is None
-    assert names_in_table(str(tmp_path / "none.csv")) is None
+def test_a_table_without_a_name_and_what_a_spreadsheet_quotes() -> None:
+    text = b'"Knob", Voice ,destination\r\nK1,"Organ, soft",level\r\n"K2",Bass\r\n,,\r\n'
+    name, found = names_in_table(grid(rows_of(text)))
+    assert (name, found["voices"]) == (None, ["Organ, soft", "Bass"])
+    assert found["destinations"] == ["Organ, soft/level"]
 
 
 @pytest.mark.parametrize("value", ["Brass", "K99", "everthing", "17", "only Bss", "voice Bsas"])

@@ -1,0 +1,140 @@
+"""Gathered: what all rows of a table say of one thing."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from typing import Final, NoReturn, TypeAlias
+
+import attrs
+
+from knobpack.errors import MISSING, InputError
+from knobpack.tables.columns import (
+    BY_HEADING,
+    DESTINATION,
+    KNOB,
+    LABEL,
+    PLACE,
+    SENDING,
+    SETUP,
+    SURFACE,
+    TRAVEL,
+    VOICE,
+)
+from knobpack.tables.grid import Grid, Row
+
+Key: TypeAlias = tuple[str, Hashable]
+"""What a column is about, and which of them: the name of a knob, of a voice, of both, or none."""
+
+NOT_SAID: Final = 7
+"""The resolution in bits where a table does not say it."""
+
+_POSITIONS: Final = ("start", "end", "wanted start", "wanted end")
+
+
+@attrs.frozen
+class Cell:
+    """What is said of something, and in which row."""
+
+    value: object
+    row: int
+
+
+@attrs.frozen
+class Range:
+    """Which positions there are.
+
+    Args:
+        top: the highest one.
+        said: whether anything says what the resolution is.
+        there: those beyond it that the setup has already.
+    """
+
+    top: int
+    said: bool = True
+    there: frozenset[int] = frozenset()
+
+    def check(self, where: str, position: object) -> None:
+        """Refuse what is no such position.
+
+        Raises:
+            InputError: it is none; ``where`` says which cell it is.
+        """
+        if isinstance(position, int) and (0 <= position <= self.top or position in self.there):
+            return
+        right = f"give a whole number from 0 to {self.top}"
+        if isinstance(position, int) and not self.said:
+            right = f"{right}, or say in a column 'bits' that there are more positions"
+        raise InputError(where, position, right)
+
+
+def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, Mapping[str, Cell]]:
+    """What is said of each thing under each heading.
+
+    Args:
+        grid: the table.
+        per_route: whether a travel is of the route, and so of its row, and not of the knob.
+        positions: which positions there are.
+
+    Raises:
+        InputError: two rows say different things, something is said of what the row does not
+            name, or a position is none.
+    """
+    found: dict[Key, dict[str, Cell]] = {}
+    for row in grid.rows:
+        about = keys(row, per_route)
+        if KNOB in about and VOICE in about and DESTINATION not in about:
+            right = f"say what of {row.cells['voice']} the knob drives, or leave the knob out"
+            raise InputError(grid.where(row.number, "destination"), MISSING, right)
+        for heading, text in row.cells.items():
+            column = BY_HEADING[heading]
+            if column.about not in about:
+                missing = _NEEDS[column.about]
+                if row.cells.get(missing):  # a destination is known by its voice too
+                    missing = VOICE
+                right = f"this is said of a {missing}; name the {missing} in this row"
+                if column.about == TRAVEL and per_route and KNOB in about:
+                    right = "this surface sets the travel on each route, and this row has none"
+                raise InputError(grid.where(row.number, heading), text, right)
+            cell = Cell(column.read(text), row.number)
+            if heading in _POSITIONS:
+                positions.check(grid.where(row.number, heading), cell.value)
+            into = found.setdefault((column.about, about[column.about]), {})
+            before = into.setdefault(heading, cell)
+            if before.value != cell.value:
+                _differ(grid.where(row.number, heading), text, before, column.about)
+        for each, key in about.items():
+            found.setdefault((each, key), {})
+    return found
+
+
+def keys(row: Row, per_route: bool) -> dict[str, Hashable]:
+    """Which of what columns are about this row names."""
+    knob, voice, inner = (row.cells.get(each) for each in ("knob", "voice", "destination"))
+    found: dict[str, Hashable] = {SETUP: "", SURFACE: ""}
+    if knob:
+        found |= dict.fromkeys((KNOB, PLACE, LABEL, SENDING), knob)
+    if voice:
+        found[VOICE] = voice
+    if voice and inner:
+        found[DESTINATION] = (voice, inner)
+    if knob and (inner or not per_route):
+        found[TRAVEL] = row.number if per_route else knob
+    return found
+
+
+def told_by(row: int) -> str:
+    """Who says something: a row, or the setup that the table is laid onto."""
+    return f"row {row}" if row else "the setup"
+
+
+def _differ(where: str, text: str, before: Cell, about: str) -> NoReturn:
+    what = {SURFACE: "panel", SETUP: "setup"}.get(about) or _NEEDS[about]
+    said = f"{told_by(before.row)} says {str(before.value)!r} of the same {what}"
+    right = f"{said}; all rows say the same"
+    raise InputError(where, text, right)
+
+
+_NEEDS: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), "knob") | {
+    VOICE: "voice",
+    DESTINATION: "destination",
+}
