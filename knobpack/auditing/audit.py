@@ -99,6 +99,12 @@ def slips_told(setup: Setup) -> tuple[str, ...]:
     return tuple(f"Amiss: {each.fact}." for each in found if each.cause in causes.SLIPS)
 
 
+def lost_routes_told(setup: Setup) -> tuple[str, ...]:
+    """Which routes of a setup lead from or to nothing that is there, and how to mend them."""
+    found = findings_in(read(setup))
+    return tuple(f"{each.fact}; {each.mend}" for each in found if each.cause in causes.LOST_ROUTES)
+
+
 def torn_told(setup: Setup) -> tuple[str, ...]:
     """Where a snapshot of a setup moves a part of what a knob carries and must not, in words."""
     return tuple(

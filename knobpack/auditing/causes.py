@@ -56,9 +56,13 @@ SILENT = "snapshot moves nothing"
 NO_ROUTE = "no route"
 UNREACHED = "reached by nothing"
 
+LOST_ROUTES = (MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION)
+"""A route leads from or to nothing that is there."""
+
 SLIPS = frozenset(
     {
-        *(MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION, OUTSIDE, POSITION_OUTSIDE),
+        *LOST_ROUTES,
+        *(OUTSIDE, POSITION_OUTSIDE),
         *(STRAY_TRAVEL, STRAY_POSITION, STRAY_PANEL, SNAPSHOT_NAMES, GROUP_NAMES),
     }
 )

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.auditing.audit import lost_routes_told
 from knobpack.definition.phrases import many
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
@@ -254,6 +255,7 @@ def _notes(home: Setup, there: Setup, left: tuple[str, ...], stored: int) -> tup
     if left:
         are = "stays" if len(left) == 1 else "stay"
         found.append(f"{listed(left)} {are} behind: there are {there.surface.layers} layers.")
+    found += [f"Stays behind: {each}." for each in lost_routes_told(home)]
     kept = {each.name for each in there.snapshots}
     names = [each.name for each in home.snapshots if each.name not in kept]
     if names:

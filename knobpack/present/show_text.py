@@ -8,6 +8,7 @@ from itertools import groupby
 from knobpack.definition.phrases import CAUTION, level_like
 from knobpack.present.text import STOPPED_WORDS
 from knobpack.show import ShowAllocation, ShowThere
+from knobpack.show.faults import doing_nothing
 from knobpack.show.setups import alarms_in_songs
 from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -39,6 +40,7 @@ def show_text(
             [
                 *laid_out.out_sentences,
                 *first,
+                *laid_out.fault_sentences,
                 *laid_out.verdict,
                 *laid_out.travel_sentences,
                 *notes,
@@ -97,11 +99,16 @@ def _songs(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _knobs(laid_out: ShowAllocation, page: int) -> list[str]:
     number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
+    still = {name: doing_nothing(laid_out.setup(name)) for name in number}
     on: dict[str, list[tuple[str, str]]] = {}
     for thing in laid_out.things:
         for knob in thing.knobs:
-            songs = [number[each.song] for each in thing.found if each.knob == knob]
-            told = in_songs(songs, len(number))
+            here = [each for each in thing.found if each.knob == knob]
+            told = in_songs([number[each.song] for each in here], len(number))
+            idle = [number[each.song] for each in here if each.destination in still[each.song]]
+            if idle:
+                where = f" in {in_songs(idle, len(number))}" if len(idle) < len(here) else ""
+                told += f"; does nothing{where}"
             on.setdefault(knob, []).append((f"{thing.role}/{thing.name}", told))
     rows = []
     for knob in laid_out.show.surface.knob_names:

@@ -18,6 +18,7 @@ from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
+from knobpack.show.faults import faults_told
 from knobpack.show.jumps import SongJumps, song_jumps
 from knobpack.show.page import show_page
 from knobpack.show.prices import (
@@ -211,6 +212,12 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         return tuple(f"'{name}' leaves {listed(left)} out." for name, left in out if left)
 
     @property
+    def fault_sentences(self) -> tuple[str, ...]:
+        """What cannot work, or does nothing, in songs that are played with setups."""
+        setups = [song.name for song in self.show.songs if isinstance(song.played, Setup)]
+        return faults_told({name: self.setup(name) for name in setups})
+
+    @property
     def travel_sentences(self) -> tuple[str, ...]:
         """What the master moves the other way in some songs, then what it moves otherwise."""
         found = self.several_travels
@@ -265,7 +272,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             One HTML page that needs nothing else, for a screen and for paper.
         """
         setups = [self.setup(song.name) for song in self.show.songs]
-        first = (*self.out_sentences, *self.alarm_sentences)
+        first = (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
         return show_page(self, setups, self.alarming, first)
 
     @property
@@ -288,8 +295,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What is told first: what songs leave out, what is alarming, then the verdict."""
-        return (*self.out_sentences, *self.alarm_sentences, *self.verdict)
+        """What is told first: what songs leave out, what is alarming or faulty, the verdict."""
+        first = (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
+        return (*first, *self.verdict)
 
     @property
     def verdict(self) -> tuple[str, ...]:
@@ -310,13 +318,14 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What is left out or alarming, how good it is, what is not found where it was."""
+        """What is left out, alarming or faulty, how good it is, what is not found where it was."""
         return tuple(self._told())
 
     def _told(self) -> Iterator[str]:
         first, *rest = self.verdict
         yield from self.out_sentences
         yield from self.alarm_sentences
+        yield from self.fault_sentences
         yield f"Show '{self.show.name}': {first}"
         yield from rest
         yield from (f"{each}." for each in self.several_travels)

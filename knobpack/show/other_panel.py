@@ -239,8 +239,9 @@ def _known(found: ShowAllocation, surface: Surface) -> dict[str, list[Route]]:
 def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
     """What is otherwise in one song."""
     setup = laid.setup(name)
-    was = {route.destination: route.knob for route in home.routes}
-    now = {route.destination: route.knob for route in setup.routes}
+    reading = read(home)
+    was = {route.destination: route.knob for route in reading.routes}
+    now = {route.destination: route.knob for route in read(setup).routes}
     same = Crossing.between(home.surface, setup.surface).knobs
     shared = []
     for knob, names in grouped((now[each], each) for each in was if each in now).items():
@@ -259,8 +260,7 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         so = known.get(each.destination, (False,) * len(each.alarms))
         worse = each.had or any(a > b for a, b in zip(each.alarms, so, strict=True))
         (new if worse else old).append(each)
-    inner = read(home).destinations
-    essential = tuple(each for each in gone if inner[each].priority == ESSENTIAL)
+    essential = tuple(each for each in gone if reading.destinations[each].priority == ESSENTIAL)
     return SongThere(name, gone, tuple(shared), tuple(moved), (), tuple(new), tuple(old), essential)
 
 

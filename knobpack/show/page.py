@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.definition.phrases import CAUTION
+from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import by_itself, page
@@ -224,8 +225,12 @@ class _Page:
             yield from picture
             yield "</figure>"
         yield '<ul class="stand" role="list">'
+        idle = read(setup).idle
         for knob in setup.surface.knob_names:
-            things = self._things(knob, name) or '<p class="none">nothing</p>'
+            things = self._things(knob, name)
+            if knob in idle:
+                things += f'<p class="none">{"nothing: " * (not things)}it {idle[knob]}</p>'
+            things = things or '<p class="none">nothing</p>'
             yield f"<li><h3>{by_itself(sentence(knob_told(knob)))}</h3>{things}</li>"
         yield "</ul>"
         following = self.laid_out.songs[at].following
