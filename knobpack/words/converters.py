@@ -31,7 +31,7 @@ _T = TypeVar("_T")
 
 def as_tuple(given: Any) -> tuple[Any, ...]:
     """A tuple where ``given`` can be listed; else itself, whatever the annotation says."""
-    listed = isinstance(given, Iterable) and not isinstance(given, str | bytes | dict)
+    listed = isinstance(given, Iterable) and not isinstance(given, str | bytes)
     return tuple(given) if listed and not unordered(given) else cast("tuple[Any, ...]", given)
 
 

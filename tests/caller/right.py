@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_type
 
 import numpy as np
 
@@ -30,13 +31,17 @@ from knobpack import (
     Voice,
     Weights,
     allocate,
+    allocate_many,
     files,
     pictures,
 )
-from knobpack.limits import Limits
+from knobpack.allocation import Tier
+from knobpack.limits import Limits, Progress
+from knobpack.many import Reply
 from knobpack.positions import Curve
+from knobpack.questions import Budget, Clash, Here, NotThere, Unplaced
 from knobpack.show import ShowAllocation
-from knobpack.types import Rule, SurfaceLimits, TravelOn, Turning
+from knobpack.types import Record, Rule, SurfaceLimits, TravelOn, Turning
 
 
 def destinations() -> Iterator[Destination]:
@@ -53,7 +58,7 @@ HOW: Turning = "pick-up"
 CUTOFF = Destination("cutoff", priority=SMALL[0], travel=Travel(SMALL[0], SMALL[1]), steps=None)
 ORGAN = Voice("Organ", [CUTOFF, Destination("level")], layer=SMALL[0])
 BASS = Voice("Bass", destinations())
-BELLS = Voice("Bells", {Destination("level")})
+BELLS = Voice("Bells", [Destination("level")])
 LOW = Group("low", [BASS, "Bells"])
 LEFT = Knob("left", usual=["cutoff"])
 PANEL = Surface([LEFT, Knob("right", column=SMALL[1])], reserved=[LEFT], favoured="right")
@@ -61,6 +66,7 @@ ROW = Surface.row(SMALL[1], **LIMITS)
 GRID = Surface.grid(2, 4, bits=10, travel_on=ON)
 SNAPSHOTS = [Snapshot("all", [ORGAN, LOW]), Snapshot("one", "Bass", silent=[ORGAN], idle=LEFT)]
 RULES: list[Rule] = [
+    Apart(ORGAN.by_full_name, "Bass", weight=1),
     Together(name for name in ("Organ/cutoff", "Organ/level")),
     Apart(ORGAN, [BASS], weight=SMALL[1]),
     Alone([ORGAN.full_name("cutoff"), ORGAN.full_name(CUTOFF)][:1], 5),
@@ -97,6 +103,20 @@ def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterato
         files.save("outcome.json", outcome)
         yield from outcome.headlines
     yield str(found.tier("sharing").value)
+
+
+def typed(found: Allocation, combined: Combination, clash: Clash, progress: Progress) -> None:
+    """What comes back is of the types that the guide names."""
+    assert_type(progress.value, int | None)
+    assert_type(clash.instructions, tuple[str, ...])
+    assert_type(found.tiers, tuple[Tier, ...])
+    assert_type(found.routes, tuple[Route, ...])
+    assert_type(found.to_records(), list[Record])
+    assert_type(found.why("Bass/level"), Here | Unplaced)
+    assert_type(found.why_not("Bass/level", "K2"), NotThere)
+    assert_type(found.knob_budget(), Budget)
+    assert_type(combined.setup, Setup)
+    assert_type(allocate_many([found.request]), tuple[Reply, ...])
 
 
 def jumping(show: ShowAllocation) -> Iterator[str]:

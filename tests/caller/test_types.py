@@ -153,7 +153,8 @@ def test_what_is_right_runs() -> None:
     from tests.caller import right
 
     assert [type(each) for each in right.REQUEST.weights.travel] == [int] * 5
-    assert right.RULES[1] == Apart("Organ", "Bass", 2)
+    assert right.RULES[2] == Apart("Organ", "Bass", 2)
+    assert right.RULES[0] == Apart(["Organ/cutoff", "Organ/level"], "Bass", 1)
     assert right.LAYOUT.routes[1].destination == "Bass/level"
     assert right.FOUND.proven
 
@@ -172,7 +173,7 @@ def test_the_tool_runs() -> None:
         "That cannot be done: drop the rule",
         "Organ/drawbars is on K",
         "not there: no such file.json",
-        "[4, 4, 4] [4, 4, 4]",
+        "[4, 4, 4] [4, 4, 4] [4, 4, 4] [4, 4, 4]\n",
         "[True, True, True]",
         "close to it: Organ/rotor",
     ):

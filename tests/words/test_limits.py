@@ -148,7 +148,6 @@ KINDS: list[tuple[Any, str, Any, str]] = [
     (STAGE, "voices", (Group("low", ("a",)),), "voices[0]"),
     (ROW, "knobs", (Knob("K1"), "K2"), "knobs[1]"),
     (ROW, "knobs", Knob("K1"), "knobs"),
-    (ALL, "moves", {"Pad": 1}, "moves"),
     (ALL, "moves", b"Pad", "moves"),
     (ALL, "moves", None, "moves"),
     (Group("low", ("a",)), "members", (), "members"),
