@@ -116,7 +116,7 @@ IMPOSSIBLE: Calls = {
     "allocate": lambda: kp.allocate(CRAMPED.voices, CRAMPED.surface),
     **refused("allocate_request", call=lambda it: it(CRAMPED)),
     **refused("least_knobs", call=lambda it: it(PARTED)),
-    "combine": lambda: kp.combine(BASE, GUEST),
+    "combine": lambda: kp.combine(BASE, GUEST, insist=BASE.name),
     "edit": lambda: kp.edit(SETUP, kp.OnKnob(("Glass pad", "Round bass"), "K1")),
     "allocate_show": lambda: show.allocate_show(evening(CRAMPED)),
 }

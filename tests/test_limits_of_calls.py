@@ -118,7 +118,7 @@ def test_all_of_an_edit_shares_one_effort(monkeypatch: pytest.MonkeyPatch) -> No
         return found
 
     monkeypatch.setattr("knobpack.edits.solution.allocate_during", noted)
-    combining = import_module("knobpack.combination.combine")
+    combining = import_module("knobpack.combination.giving_way")
     monkeypatch.setattr(combining, "allocate_during", noted)
     moved = kp.edit(kp.edit(BASE, OwnKnob(["Pad/level"])).setup, Swap("K1", "K2")).setup
     for call in (

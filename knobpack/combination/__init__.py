@@ -8,8 +8,13 @@ leaves something open, this was decided:
   two moves the third too. So no snapshot that comes along parts a bundle, unless some of it is
   not movable: what may move with the master and what may not are parted, for nothing else will
   do.
-* **The base's widest snapshot grows even where none is left that moves the base alone**: a full
-  surface gives that one up first, then those of the sources, and that is said.
+* **What nobody asked for keeps nobody off**: added snapshots give way (``giving_way.py``) where a
+  whole source would find no knob, as few as can be and the base's last; that is said first, and an
+  offer adds the base's all the same. Where some of a source has a knob they stay, and to give them
+  up is an offer. What is given up so stays so: to a base that has no snapshot of its own, and
+  shares knobs with what came before, none is added, as none could play it alone again.
+* **The base's widest snapshot grows even where none is left that moves the base alone**: where
+  slots run out that one is given up first, then those of the sources, and that is said.
 * **A source's own widest snapshot keeps its name** where that is free, else it goes by the
   source's; positions, silent voices and price of breaking are kept. One called "all" or
   "everything" does not: it moves one source there. Of several that move, hold and silence the
@@ -58,6 +63,7 @@ from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     Brought,
     Carried,
+    GaveWay,
     IdleKnob,
     NotAsItWas,
     Played,
@@ -73,6 +79,7 @@ __all__ = [
     "Brought",
     "Carried",
     "Combination",
+    "GaveWay",
     "IdleKnob",
     "MissedTravel",
     "NotAsItWas",

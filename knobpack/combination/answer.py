@@ -12,8 +12,10 @@ from knobpack.allocation.records import following_in
 from knobpack.auditing.audit import torn_told
 from knobpack.combination.offer import SHARE, Offer
 from knobpack.combination.report import (
+    NOT_ALONE,
     Brought,
     Carried,
+    GaveWay,
     IdleKnob,
     NotAsItWas,
     Played,
@@ -48,6 +50,7 @@ class Combination(Told, AskedElsewhere):
         unlayered: the voices that stay behind because no layer is free.
         offers: ways to place what found no knob or to ease what was joined, least harm first.
         played: the snapshots that were grown or added.
+        gave_way: the snapshots that are not added so that whole sources find a knob; None: none.
         room: the knobs of the base that do nothing.
         overruled: the stored positions that gave way to those of what is more important.
         left: all else that is not as it was in its setup, and why.
@@ -66,6 +69,7 @@ class Combination(Told, AskedElsewhere):
     unlayered: tuple[Unlayered, ...] = attrs.field(repr=counted)
     offers: tuple[Offer, ...] = attrs.field(repr=counted)
     played: tuple[Played, ...] = attrs.field(repr=counted)
+    gave_way: GaveWay | None
     room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
     overruled: tuple[Overruled, ...] = attrs.field(repr=counted)
     left: tuple[NotAsItWas, ...] = attrs.field(repr=counted)
@@ -149,6 +153,7 @@ class Combination(Told, AskedElsewhere):
         dead, idle = self._undriven
         yield from undriven_told(dead, ())
         yield from (f"{told}." for told in missed_told(self.alarming))
+        yield from (f"{self.gave_way}." for _ in range(self.gave_way is not None))
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
         lost += [f"there is no layer for {each.voice} of {each.source}" for each in self.unlayered]
@@ -186,8 +191,12 @@ class Combination(Told, AskedElsewhere):
             if one.kind == "snapshot" and one.old != one.new:
                 yield f"Snapshot '{one.old}' of {one.source} is called '{one.new}' here."
         yield from self._assumed_layers()
-        yield from (f"{each}." for each in self.gone)
+        yield from (f"{each}." for each in self.gone if not self._told_first(each))
         yield from (f"{each}." for each in self.room)
+
+    def _told_first(self, gone: NotAsItWas) -> bool:
+        """Whether what a snapshot is missed for is told before."""
+        return self.gave_way is not None and gone.why.startswith(NOT_ALONE)
 
     def _assumed_layers(self) -> Iterator[str]:
         """Which layers are left free for voices of the base that have none."""

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 
 import attrs
 
-from knobpack.allocation import Allocation
-from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
+from knobpack.combination.giving_way import laid_out
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import cheapest_offers
-from knobpack.combination.report import NotAsItWas, Source
-from knobpack.combination.result import Result, result_of
-from knobpack.combination.snapshots import SnapshotPlan, given, plan
-from knobpack.combination.wanted import Wanted, asked, check_once, listed_in, named_in, sources_in
+from knobpack.combination.report import Source
+from knobpack.combination.wanted import Wanted, check_once, listed_in, named_in, sources_in
 from knobpack.combination.ways import taken, ways_to_place
 from knobpack.combination.whereabouts import (
     brought_over,
@@ -42,6 +39,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     free: Iterable[str] = (),
     clear: Iterable[str] = (),
     give_up: Iterable[str] = (),
+    insist: Iterable[str] = (),
     leave: Iterable[str] = (),
     again: bool = False,
     unreached: bool = False,
@@ -66,8 +64,10 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     alone, one is added under its name. Each source has one: its own that moves all that its others
     move, under its own name where that is free, else one under the source's. The other snapshots of
     the sources come after those. Of two that move the same the first stands. Where the surface
-    stores no more, the last are left. One that moves nothing of the base, and would come to nothing
-    as what it moves finds no knob, gives way where more finds one without it.
+    stores no more, the last are left. As few as can be give way where a whole source would find no
+    knob, those of sources before that of the base; that is told first, and an offer adds the base's
+    all the same. One of a source that comes to nothing gives way where more finds a knob without
+    it. Where a base that has none of its own shares knobs with what came before, none is added.
 
     Where something finds no knob, the answer offers ways to place it: see :func:`taking`. The
     result remembers what came: see :func:`without_source`.
@@ -85,6 +85,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
             few as possible are, and none is left out.
         clear: knobs of the base that do nothing, whose routes go to make room.
         give_up: names of snapshots that would be added, and are not to be.
+        insist: names of snapshots that would be added, and are to be, whatever finds no knob then.
         leave: full names, in the result, of what of the sources is not to be driven.
         again: whether to bring a source once more of which something is there already.
         unreached: whether to find a knob also for what no knob of its source drove. For what must
@@ -139,6 +140,7 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         named_in("free", free),
         named_in("clear", clear),
         named_in("give_up", give_up),
+        named_in("insist", insist),
         named_in("leave", leave),
         again,
         unreached,
@@ -188,12 +190,12 @@ def taking(
         ...     for name, voice in (("Evening set", piano), ("Harbour set", pad))
         ... )
         >>> found = combine(base, harbour)
-        >>> found.without_knob
-        ('Pad/level',)
-        >>> found.offers[0].names
+        >>> found.gave_way.alone  # they share the knob, and are played together
+        ('Evening set', 'Harbour set')
+        >>> found.offers[-1].names
         ('Evening set',)
-        >>> taking(found, found.offers[0]).without_knob
-        ()
+        >>> taking(found, found.offers[-1]).without_knob
+        ('Pad/level',)
     """
     check_kind("taking.found", found, Combination)
     check_kind("taking.offer", offer, Offer)
@@ -206,7 +208,7 @@ def taking(
 def _with_offers(wanted: Wanted, run: Run) -> Combination:
     """Do what is wanted, and look for ways to place what is left out, with what is left then."""
     found = _combined(wanted, run)
-    if found.allocation.stopped is not None:
+    if run.stopped:
         return found
     ways = ways_to_place(found)
 
@@ -229,15 +231,15 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     base = wanted.base
     kept = kept_base(base, wanted.free, wanted.clear)
     brought = _contributions(kept, wanted)
-    plans, idle, allocation, found = _laid_out(wanted, kept, brought, run)
-    request = allocation.request
+    made = laid_out(wanted, kept, brought, run)
+    allocation, found = made.allocation, made.result
     carried = (
         *stayed(kept, found.setup, allocation),
         *carried_over(brought, found.setup, allocation),
     )
     return Combination(
         base=base.name,
-        request=request,
+        request=allocation.request,
         allocation=allocation,
         setup=found.setup,
         carried=carried,
@@ -245,72 +247,19 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         slips=tuple(slip for one in brought for slip in one.slips),
         unlayered=tuple(each for one in brought for each in one.unlayered),
         offers=(),
-        played=played_anew(base.name, brought, plans, found),
+        played=played_anew(base.name, brought, made.plans, found),
+        gave_way=made.gave_way,
         room=kept.room,
         overruled=found.overruled,
         left=(
             *kept.left,
             *found.left,
             *(each for one in brought for each in one.left),
-            *plans.left,
-            *idle,
+            *made.plans.left,
+            *made.idle,
         ),
         wanted=wanted,
     )
-
-
-_LaidOut = tuple[SnapshotPlan, tuple[NotAsItWas, ...], Allocation, Result]
-
-
-def _laid_out(
-    wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], run: Run
-) -> _LaidOut:
-    """The snapshots, the rules that lose something, the best layout, and what it makes.
-
-    A snapshot that moves nothing of the base, and would come to nothing or to the same as another
-    as things are left out, is not to keep those from a knob: where less is left out without it, it
-    is not added. What tells the base apart is only given up where the caller says so.
-    """
-
-    def planned(crowded: frozenset[str]) -> _LaidOut:
-        if wanted.snapshots is None:
-            plans = plan(kept, brought, wanted.give_up, crowded)
-        else:
-            plans = given(kept, brought, wanted.snapshots)
-        request, idle = asked(kept, brought, plans, wanted.rules, wanted.weights)
-        allocation = allocate_during(request, run)
-        name = wanted.name or wanted.base.name
-        return plans, idle, allocation, result_of(name, kept, brought, plans, allocation)
-
-    def less_left_out(crowded: frozenset[str], most: int) -> _LaidOut | None:
-        if run.stopped:
-            return None
-        try:
-            then = planned(crowded)
-        except NoLayoutFound:
-            return None
-        return then if then[2].tiers[0].value <= most else None
-
-    best, crowded = planned(frozenset()), frozenset[str]()
-    while gone := _planned_in_vain(best, kept):
-        then = less_left_out(crowded | gone, best[2].tiers[0].value - 1)
-        if then is None:
-            break
-        best, crowded = then, crowded | gone
-    # As few as can be give way.
-    for name in sorted(crowded):
-        then = less_left_out(crowded - {name}, best[2].tiers[0].value)
-        if then is not None and name not in _planned_in_vain(then, kept):
-            best, crowded = then, crowded - {name}
-    return best
-
-
-def _planned_in_vain(found: _LaidOut, kept: KeptBase) -> frozenset[str]:
-    """The added snapshots of sources alone that come to nothing, or to the same as another."""
-    plans, _, allocation, result = found
-    come, mine = {each.name for each in result.setup.snapshots}, set(kept.reading.destinations)
-    added = (each for each in plans.new if not each.asked and each.moved.isdisjoint(mine))
-    return frozenset(each.snapshot.name for each in added if allocation.unplaced) - come
 
 
 def _contributions(base: KeptBase, wanted: Wanted) -> list[Contribution]:

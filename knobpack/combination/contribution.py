@@ -20,6 +20,7 @@ from knobpack.setups.as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
 from knobpack.words.free_names import distinct
 from knobpack.words.names import listed
+from knobpack.words.voice import HIDDEN
 
 
 @attrs.frozen
@@ -77,6 +78,12 @@ class Contribution:
     def could(self) -> tuple[str, ...]:
         """The full names, as they are now, of all that could be driven."""
         return tuple(full for voice in self.voices for full in voice.by_full_name)
+
+    @property
+    def mattering(self) -> tuple[str, ...]:
+        """The full names, as they are now, of what is to be driven and is not hidden."""
+        matter = (wish for wish in self.wishes if wish.destination.priority != HIDDEN)
+        return tuple(map(self.new_name, matter))
 
     @property
     def wanted(self) -> tuple[str, ...]:

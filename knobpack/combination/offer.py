@@ -10,7 +10,7 @@ from knobpack.allocation.records import Tier
 from knobpack.setups.missed_travels import ALARMS, MissedTravel, named_alarms
 from knobpack.text.shown import Fielded
 from knobpack.words import Route
-from knobpack.words.names import knob_told, listed, quoted, voice_part
+from knobpack.words.names import knob_told, listed, many, voice_part
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""
@@ -20,6 +20,8 @@ CLEAR = "clear"
 """An offer to take knobs of the base that do nothing."""
 LEAVE = "leave"
 """An offer to leave something else out instead, or something less important that has a knob."""
+INSIST = "insist"
+"""An offer to add snapshots all the same that gave way, so that whole sources find no knob."""
 
 _WORSE = {"bundles": "more is parted", "independence": "more snapshots are broken"}
 
@@ -50,9 +52,9 @@ class Offer(Fielded):
     All that it would change is told as the difference to what was found without it.
 
     Args:
-        what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR` or :data:`LEAVE`.
+        what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR`, :data:`LEAVE` or :data:`INSIST`.
         names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
-            or the destinations to leave out.
+            the destinations to leave out, or the snapshots to add all the same.
         places: what it would place, and where.
         moves: what of the base would be on another knob, and where.
         beside: for each of ``places``, what would be on that knob too.
@@ -100,21 +102,27 @@ class Offer(Fielded):
         """How much is given up, moved or left out for it; a knob that does nothing is no loss."""
         if self.what == CLEAR:
             return 0
-        return len(self.moves) if self.what == FREE else len(self.names)
+        given = {FREE: self.moves, INSIST: self.out}.get(self.what, self.names)
+        return len(given)
 
     def __str__(self) -> str:
         told = (self._told(most) for most in (6, 4, 3, 2, 1))
-        return next((each for each in told if len(each) <= LONGEST), self._told(1))
+        return next((each for each in told if len(each) <= LONGEST), self._told(0))
 
     def _told(self, most: int) -> str:
-        """What it would change, the worst first, so many names at most in a row."""
+        """What it would change, the worst first, so many names at most in a row.
+
+        At 0 that is one, all that goes elsewhere is told in one row, and how many snapshots come.
+        """
         return f"{self._how}: {'; '.join(self._changes(most))} ({', '.join(self._how_good())})"
 
     @property
     def _how(self) -> str:
+        named = [f"'{name}'" for name in self.names]
         if self.what == SHARE:
-            snapshots = "snapshot" if len(self.names) == 1 else "snapshots"
-            return f"without the added {snapshots} {quoted(self.names)}"
+            return f"without the added {_snapshots(named)}"
+        if self.what == INSIST:
+            return f"with {_snapshots(named)} all the same"
         if self.what == FREE:
             return f"with {listed(self.names)} free to move"
         if self.what == CLEAR:
@@ -127,20 +135,26 @@ class Offer(Fielded):
         for knob, here, beside in self._knobs(self.places, self.beside):
             comes = "comes" if len(here) == 1 else "come"
             yield f"{_row(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
-        for knob, here, beside in self._knobs(self.elsewhere, self.among):
+        for knob, here, beside in self._knobs(self.elsewhere, self.among) if most else ():
             goes = "goes" if len(here) == 1 else "go"
             yield f"{_row(here, most)} {goes} to {knob_told(knob)}{_told_beside(beside, most)}"
+        if self.elsewhere and not most:
+            goes = "goes" if len(self.elsewhere) == 1 else "go"
+            knobs = dict.fromkeys(knob_told(each.knob) for each in self.elsewhere)
+            yield f"{_row([e.destination for e in self.elsewhere], 1)} {goes} to {listed([*knobs])}"
         for knob, here, beside in self._knobs(self.moves, self.joins):
             too = f" too,{_told_beside(beside, most)}" if beside else ""
             yield f"{knob_told(knob)} then drives {_row(here, most)}{too}"
         yield from self._better(most)
         if self.goes:
-            yield f"snapshot {listed(self.goes)} comes no more"
+            no_more = "comes no more" if len(self.goes) == 1 else "come no more"
+            yield f"{_snapshots(self.goes)} {no_more}"
         other = [each.destination for each in self.missed if not each.alarming]
         if other:
             yield f"not over the travel wanted: {_row(other, most)}"
         if self.out:
-            yield f"still without a knob: {_row(self.out, most)}"
+            still = "" if self.what == INSIST else "still "
+            yield f"{still}without a knob: {_row(self.out, most)}"
 
     def _better(self, most: int) -> Iterator[str]:
         mends = (each for each in self.mends if each.destination not in self.eases)
@@ -149,8 +163,9 @@ class Offer(Fielded):
         if self.eases:
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")
             yield f"{_row(self.eases, most)} {are} then as in {their} setup"
-        if self.comes:
-            yield f"snapshot {listed(self.comes)} comes"
+        if self.comes and self.what != INSIST:
+            come = _snapshots(self.comes) if most else many(len(self.comes), "snapshot")
+            yield f"{come} {'comes' if len(self.comes) == 1 else 'come'}"
 
     def _knobs(
         self, routes: Sequence[Route], beside: Sequence[Sequence[str]]
@@ -177,9 +192,13 @@ class Offer(Fielded):
     def _how_good(self) -> Iterator[str]:
         """What else gets worse, and whether there is no better way to take it."""
         for tier, was in zip(self.tiers, self.before, strict=True):
-            if tier.value > was and tier.name in _WORSE:
+            if tier.value > was and tier.name in _WORSE and self.what != INSIST:
                 yield _WORSE[tier.name]
         yield "proven best that way" if self.proven else "not proven best that way"
+
+
+def _snapshots(named: Sequence[str]) -> str:
+    return f"snapshot{'' if len(named) == 1 else 's'} {listed(named)}"
 
 
 def _told_beside(names: Sequence[str], most: int) -> str:
@@ -187,5 +206,6 @@ def _told_beside(names: Sequence[str], most: int) -> str:
 
 
 def _row(names: Sequence[str], most: int) -> str:
-    """Names in a row, cut short where that saves two or more."""
+    """Names in a row, cut short where that saves two or more; one is there in any case."""
+    most = max(most, 1)
     return listed(names, most if len(names) > most + 1 else len(names))

@@ -13,7 +13,7 @@ import attrs
 from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
-from knobpack.combination.report import GIVEN_UP, Carried
+from knobpack.combination.report import GIVEN_UP, LIVED_WITHOUT, Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.combination.ways import Way, taken, troubled
 from knobpack.definition.phrases import ESSENTIAL
@@ -55,7 +55,8 @@ def cheapest_offers(
     prices = {(each.what, _rank(each)): each for each in reversed(good)}
     best = [each for each in good if sorts[each.what] is each]
     other = [each for each in good if prices[each.what, _rank(each)] is each]
-    shown = {id(each): each for each in (*best, *other, *good)}
+    asked = [each for each in good if each.what == kinds.INSIST]
+    shown = {id(each): each for each in (*asked, *best, *other, *good)}
     return tuple(sorted([*shown.values()][:MOST_SHOWN], key=_harm))
 
 
@@ -66,8 +67,11 @@ def _needless(offer: Offer, other: Offer) -> bool:
 
 
 def _harm(offer: Offer) -> tuple[int, ...]:
-    """How much is moved or given up, what the base has before all; then what it comes to."""
-    return offer.lost, len(offer.moves), *_rank(offer)
+    """How much is moved or given up, what the base has before all; then what it comes to.
+
+    That whole sources find no knob comes last.
+    """
+    return offer.what == kinds.INSIST, offer.lost, len(offer.moves), *_rank(offer)
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
@@ -96,9 +100,11 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     before = tuple(tier.value for tier in found.allocation.tiers)
     now = {each.travels for each in then.missed}
     mends = tuple(each for each in found.alarming if each.travels not in now)
-    comes = _snapshots_gone(found, then)
+    comes = _more_snapshots(found, then)
     eased = () if placed or not (left or blank.what == kinds.FREE) else _eased(found, then, left)
-    if placed:
+    if blank.what == kinds.INSIST:
+        gains = True
+    elif placed:
         gains = first.value < before[0] or blank.what == kinds.LEAVE
     else:
         gains = (eased or _helped(found, then, mends, comes, left)) and _no_worse(found, then, left)
@@ -125,7 +131,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         whole=_whole(then),
         mends=mends,
         comes=comes,
-        goes=_snapshots_gone(then, found),
+        goes=_more_snapshots(then, found),
         out=then.without_knob,
     )
 
@@ -172,14 +178,15 @@ def _helped(
     )
 
 
-def _snapshots_gone(one: Combination, other: Combination) -> tuple[str, ...]:
+def _more_snapshots(one: Combination, other: Combination) -> tuple[str, ...]:
     """The snapshots that do not come in one combination, and do in the other."""
-    there = {(each.setup, each.name) for each in other.gone}
-    gone = (each for each in one.gone if not each.why.startswith(GIVEN_UP))
+    there = {(each.source, each.old) for each in other.brought if each.kind == "snapshot"}
+    there |= {(other.base, each.name) for each in other.setup.snapshots}
+    gone = (each for each in one.gone if not each.why.startswith((GIVEN_UP, LIVED_WITHOUT)))
     return tuple(
         f"'{each.name}'" + ("" if each.setup == one.base else f" of {each.setup}")
         for each in gone
-        if (each.setup, each.name) not in there
+        if (each.setup, each.name) in there
     )
 
 
@@ -190,7 +197,7 @@ def _no_worse(found: Combination, then: Combination, left: Collection[str]) -> b
     """
     before, after = troubled(found), troubled(then)
     more = set(after) - set(before) if left else len(after) > len(before)
-    lost = set(then.without_knob) - set(found.without_knob) or _snapshots_gone(then, found)
+    lost = set(then.without_knob) - set(found.without_knob) or _more_snapshots(then, found)
     return not (more or lost) and _alarm_count(then.missed) <= _alarm_count(found.missed)
 
 

@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.text.shown import Fielded
 from knobpack.words import Setup, Travel, converters, fields
-from knobpack.words.names import hint, knob_told, listed
+from knobpack.words.names import hint, knob_told, listed, quoted
 
 GROWN = "takes in"
 """A snapshot of the base that moves something of the sources besides."""
@@ -21,6 +21,10 @@ GIVEN_UP = "is given up, as asked"
 """Why a snapshot does not come that the caller gave up."""
 CROWDED_OUT = "does not come: with it, more would be left out"
 """Why a snapshot does not come that would keep something from every knob."""
+NOT_ALONE = "does not come: with it, less would find a knob"
+"""The same of one that would be there to play the base or a source alone."""
+LIVED_WITHOUT = "is not added: knobs are shared with what came before"
+"""Why a snapshot of the base alone does not come where the base has long done without."""
 
 
 @attrs.frozen
@@ -218,6 +222,31 @@ class IdleKnob(Fielded):
             f"{knob_told(self.knob)} of the base {self.why}: it does nothing, and can be "
             f"cleared to make room"
         )
+
+
+@attrs.frozen
+class GaveWay(Fielded):
+    """Snapshots that are not added, since with them whole sources would find no knob.
+
+    Args:
+        snapshots: their names, as they would be.
+        alone: the names of the setups that cannot be played alone without them.
+        sources: the names of the sources that come to something for it; empty: with the snapshots
+            no layout would meet every demand.
+    """
+
+    snapshots: tuple[str, ...]
+    alone: tuple[str, ...]
+    sources: tuple[str, ...]
+
+    def __str__(self) -> str:
+        lost = f"{listed(self.alone)} can no longer be played alone"
+        if not self.alone:
+            which = "Snapshot" if len(self.snapshots) == 1 else "Snapshots"
+            lost = f"{which} {quoted(self.snapshots)} cannot be added"
+        if not self.sources:
+            return f"{lost}: what must have a knob would find none"
+        return f"{lost}: else nothing of {listed(self.sources)} would find a knob"
 
 
 @attrs.frozen

@@ -8,21 +8,31 @@ come last. What is added moves all that a knob carried or none of it, so it part
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import attrs
 
 from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution, OwnSnapshot
 from knobpack.combination.members import said
-from knobpack.combination.report import ALL, BASE, CROWDED_OUT, GIVEN_UP, SOURCE, NotAsItWas
+from knobpack.combination.report import (
+    ALL,
+    BASE,
+    CROWDED_OUT,
+    GIVEN_UP,
+    LIVED_WITHOUT,
+    NOT_ALONE,
+    SOURCE,
+    NotAsItWas,
+)
 from knobpack.definition.phrases import many
 from knobpack.errors import InputError
 from knobpack.numbered.components import components
 from knobpack.setups.as_read import Reading
-from knobpack.words import Snapshot
+from knobpack.words import Setup, Snapshot
 from knobpack.words.fields import LONGEST_NAME, check_named
 from knobpack.words.free_names import unique
+from knobpack.words.names import voice_part
 from knobpack.words.snapshot import EVERYTHING, ONLY
 
 LONGEST = LONGEST_NAME + len(ONLY)
@@ -63,11 +73,13 @@ class SnapshotPlan:
         grown: of the base's snapshots, by name, what each moves besides.
         new: the others, in order.
         left: the snapshots that are not as they were.
+        may_go: those that could be added and may give way, whether they do or not.
     """
 
     grown: dict[str, tuple[str, ...]]
     new: tuple[PlannedSnapshot, ...]
     left: tuple[NotAsItWas, ...]
+    may_go: tuple[PlannedSnapshot, ...] = ()
 
     def of_base(self, snapshots: Sequence[Snapshot]) -> tuple[Snapshot, ...]:
         """The base's snapshots, with what some of them move besides."""
@@ -87,6 +99,7 @@ def plan(
     brought: Sequence[Contribution],
     give_up: Collection[str] = (),
     crowded: Collection[str] = (),
+    insist: Collection[str] = (),
 ) -> SnapshotPlan:
     """Work out the snapshots of the result.
 
@@ -94,14 +107,15 @@ def plan(
         base: what the base has.
         brought: what the sources bring.
         give_up: the names of snapshots that are not to be added.
-        crowded: those that would come to nothing and keep something from a knob; not added either.
+        crowded: those that would keep something from a knob; not added either.
+        insist: those that never give way.
 
     Raises:
-        InputError: ``give_up`` names none that would be.
+        InputError: ``give_up`` or ``insist`` names none that would be.
     """
     brought = [one for one in brought if one.wishes]
     if not brought:
-        _check_given_up(give_up, ())
+        _check_named(give_up, insist, ())
         return SnapshotPlan({}, (), ())
     reading, setup = base.reading, base.setup
     wanted = frozenset(name for one in brought for name in one.wanted)
@@ -124,8 +138,18 @@ def plan(
         candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))
     candidates += [_alone(one, names, wanted) for one in brought]
     candidates += _others(brought, names)
-    chosen, why = _chosen(base, candidates, give_up, crowded)
-    return SnapshotPlan(grown, tuple(chosen), tuple(why))
+    _check_named(give_up, insist, [each.snapshot.name for each in candidates])
+    given_up = dict.fromkeys(give_up, GIVEN_UP)
+    if _shared_since(reading):
+        without = (each.snapshot.name for each in candidates if each.added == BASE)
+        given_up = dict.fromkeys(without, LIVED_WITHOUT) | given_up
+    fixed = {*insist, *given_up}
+    may_go = [e for e in candidates if e.added != ALL and e.moved and e.snapshot.name not in fixed]
+    gone = (each for each in may_go if each.snapshot.name in crowded)
+    refused = {e.snapshot.name: NOT_ALONE if e.added else CROWDED_OUT for e in gone}
+    refused |= {name: why for name, why in given_up.items() if name not in insist}
+    chosen, left = _chosen(setup, candidates, refused)
+    return SnapshotPlan(grown, tuple(chosen), tuple(left), tuple(may_go))
 
 
 def given(
@@ -182,6 +206,17 @@ def _moved_by_master(reading: Reading) -> frozenset[str]:
     return frozenset(found)
 
 
+def _shared_since(reading: Reading) -> bool:
+    """Whether a knob that follows drives some of the base's own and some of what came to it.
+
+    No snapshot plays the base alone again without tearing or holding that.
+    """
+    of = {voice.name: voice.source for voice in reading.setup.voices}
+    follows = {knob for play in reading.plays for knob in play.works}
+    origins = ({of[voice_part(n)] for n in reading.carries[knob]} for knob in follows)
+    return any(None in each and len(each) > 1 for each in origins)
+
+
 class _Names:
     """The names of snapshots that are in use."""
 
@@ -234,18 +269,18 @@ def _others(brought: Sequence[Contribution], names: _Names) -> list[PlannedSnaps
 
 
 def _chosen(
-    base: KeptBase,
-    candidates: Sequence[PlannedSnapshot],
-    give_up: Collection[str],
-    crowded: Collection[str],
+    setup: Setup, candidates: Sequence[PlannedSnapshot], refused: Mapping[str, str]
 ) -> tuple[list[PlannedSnapshot], list[NotAsItWas]]:
     """Those that are needed and that there is room for; what is told of the others.
 
     Of two that move, silence and put the same the earlier one stands, if it is no more open to
     being broken.
+
+    Args:
+        setup: the base.
+        candidates: all that could be added, in order.
+        refused: those that are not, by name, each with why.
     """
-    _check_given_up(give_up, [each.snapshot.name for each in candidates])
-    setup = base.setup
     most = setup.surface.snapshots
     room = len(candidates) if most is None else most - len(setup.snapshots)
     stands: dict[tuple[object, ...], str] = {}
@@ -259,10 +294,8 @@ def _chosen(
             why = "does not come: it moves nothing that is driven"
         elif same is not None:
             why = f"does not come, as it moves the same as '{same}'"
-        elif name in give_up:
-            why = GIVEN_UP
-        elif name in crowded:
-            why = CROWDED_OUT
+        elif name in refused:
+            why = refused[name]
         elif len(chosen) >= room:
             why = f"has no room: the surface stores {many(most or 0, 'snapshot')}"
         else:
@@ -277,6 +310,8 @@ def _chosen(
     return chosen, left
 
 
-def _check_given_up(give_up: Collection[str], names: Sequence[str]) -> None:
-    for position, name in enumerate(give_up):
-        check_named(f"combine.give_up[{position}]", name, names, "name a snapshot that is added")
+def _check_named(give_up: Collection[str], insist: Collection[str], names: Sequence[str]) -> None:
+    for field, named in (("give_up", give_up), ("insist", insist)):
+        for position, name in enumerate(named):
+            right = "name a snapshot that is added"
+            check_named(f"combine.{field}[{position}]", name, names, right)

@@ -31,6 +31,7 @@ class Wanted:
         free: what of the base may be moved.
         clear: the knobs of the base that do nothing and may be taken.
         give_up: the snapshots that are not to be added.
+        insist: those that are to be, whatever finds no knob then.
         leave: the destinations of the sources that are not to be driven.
         again: whether a source may be brought that is there already.
         unreached: whether to find a knob also for what no knob of its source drove.
@@ -45,6 +46,7 @@ class Wanted:
     free: tuple[str, ...] = ()
     clear: tuple[str, ...] = ()
     give_up: tuple[str, ...] = ()
+    insist: tuple[str, ...] = ()
     leave: tuple[str, ...] = ()
     again: bool = False
     unreached: bool = False

@@ -16,7 +16,7 @@ import attrs
 from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
-from knobpack.combination.report import CROWDED_OUT, Carried
+from knobpack.combination.report import CROWDED_OUT, NOT_ALONE, Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.grouped import grouped
 from knobpack.words import Request
@@ -46,11 +46,14 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
     """
     match offer.what:
         case kinds.SHARE:
-            return attrs.evolve(wanted, give_up=(*wanted.give_up, *offer.names))
+            insist = tuple(name for name in wanted.insist if name not in offer.names)
+            return attrs.evolve(wanted, give_up=(*wanted.give_up, *offer.names), insist=insist)
         case kinds.FREE:
             return attrs.evolve(wanted, free=(*wanted.free, *offer.names))
         case kinds.CLEAR:
             return attrs.evolve(wanted, clear=(*wanted.clear, *offer.names))
+        case kinds.INSIST:
+            return attrs.evolve(wanted, insist=(*wanted.insist, *offer.names))
     return attrs.evolve(wanted, leave=(*wanted.leave, *offer.names))
 
 
@@ -87,7 +90,8 @@ def ways_to_place(found: Combination) -> list[Way]:
     Returns:
         Each way as one of the sorts of an offer, and its names; where all has a knob, only what
         could be left out so that something that matters more is as it was in its setup; and where
-        something is alarming or gave way, what could be left out or freed so that it is not.
+        something is alarming or gave way, what could be left out or freed so that it is not; and
+        where the base can no longer be played alone, that it is.
     """
     small = len(found.setup.surface.knob_names) <= MOST_KNOBS
     most = MOST_TRIED if small else FEW_TRIED
@@ -108,14 +112,18 @@ def ways_to_place(found: Combination) -> list[Way]:
             leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
             room: list[tuple[str, ...]] = [(each.knob,) for each in found.room]
             sorts = {kinds.CLEAR: room, kinds.FREE: _to_free(found), kinds.LEAVE: [*leave]}
+    gave_way = found.gave_way
+    if gave_way is not None and found.base in gave_way.alone:  # the base's comes first there
+        sorts[kinds.INSIST] = [gave_way.snapshots[:1]]
     return [(what, names) for what, ways in sorts.items() for names in ways[:most]]
 
 
 def _crowded(found: Combination) -> set[str]:
-    """What is on a knob that does something alarming, or of which a snapshot gave way."""
+    """What is on a knob that does something alarming, or shares one as a snapshot gave way."""
     knobs = {each.knob for each in found.alarming}
-    if any(each.why.startswith(CROWDED_OUT) for each in found.gone):
+    if any(each.why.startswith((CROWDED_OUT, NOT_ALONE)) for each in found.gone):
         knobs |= {each.knob for each in found.allocation.joined}
+        knobs |= {each.new_knob for each in found.carried if each.new_knob and each.beside}
     return {name for knob in knobs for name in found.allocation.on(knob)}
 
 

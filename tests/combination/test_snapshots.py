@@ -139,7 +139,7 @@ def test_what_adds_nothing_is_not_added() -> None:
     assert names(combine(still, BRASS).setup) == ["everything"]
     # No knob is free: what the source alone would move is on none.
     full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
-    found = combine(full, BRASS)
+    found = combine(full, BRASS, insist="Evening set")
     assert names(found.setup) == ["all"]
     assert len(found.request.played) > 1
     assert not any(each.kind == "snapshot" for each in found.left)  # nobody had it
@@ -216,7 +216,7 @@ def at_k2(position: int) -> tuple[KnobPosition, ...]:
 
 def test_nothing_is_said_of_what_does_not_come() -> None:
     full = attrs.evolve(BASE, surface=Surface.row(2), snapshots=(ALL,))
-    found = combine(full, BRASS)
+    found = combine(full, BRASS, insist="Evening set")
     assert found.came == (0, 2)
     assert found.played == ()
     assert "no better layout" not in str(found)

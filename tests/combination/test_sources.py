@@ -218,6 +218,7 @@ def test_voices_without_a_layer_are_left_out_and_counted() -> None:
         ({"again": 1}, "combine.again"),
         ({"clear": "K1"}, "combine.clear[0]"),
         ({"give_up": "Quay"}, "combine.give_up[0]"),
+        ({"insist": "Quay"}, "combine.insist[0]"),
         ({"leave": "Lead/lvel"}, "combine.leave[0]"),
         ({"leave": [3]}, "combine.leave[0]"),
         ({"free": "Ghost"}, "combine.free[0]"),

@@ -33,7 +33,7 @@ def test_something_less_important_may_be_left_out_instead() -> None:
 
 
 def test_no_knob_or_voice_of_the_base_is_cheaper_to_free_than_what_is_offered() -> None:
-    found = combine(WIDE, BRASS)
+    found = combine(WIDE, BRASS, insist="Evening set")
     assert found.without_knob == ("Brass/level",)
     assert 0 < len(found.offers) <= 3
     inner = [each.full_name(e) for each in WIDE.voices for e in each.destinations]
@@ -51,7 +51,8 @@ def test_no_knob_or_voice_of_the_base_is_cheaper_to_free_than_what_is_offered() 
 
 
 def test_an_offer_says_where_what_it_moves_goes() -> None:
-    for offer in (each for each in combine(WIDE, BRASS).offers if each.what == FREE):
+    found = combine(WIDE, BRASS, insist="Evening set")
+    for offer in (each for each in found.offers if each.what == FREE):
         (moved,) = offer.moves
         (stays,) = (r.destination for r in WIDE.routes if r.knob == moved.knob)
         assert f"{moved.knob} then drives {moved.destination} too, beside {stays}" in str(offer)
@@ -61,10 +62,8 @@ def test_of_offers_of_one_sort_and_price_one_leaves_room_for_another_sort() -> N
     # Any of the four joins any other at the same price.
     like = [f"{name}/level" for name in ("Piano", "Harp", "Bells", "Flute")]
     shot = Snapshot("all", ("Piano", "Harp", "Bells", "Flute"))
-    sorts = [
-        each.what
-        for each in combine(setup("Evening set", 4, *like, snapshots=(shot,)), BRASS).offers
-    ]
+    base = setup("Evening set", 4, *like, snapshots=(shot,))
+    sorts = [each.what for each in combine(base, BRASS, insist="Evening set").offers]
     assert sorts.count(FREE) == 2
     assert sorts.count(SHARE) == 1
 

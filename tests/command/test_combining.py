@@ -16,7 +16,7 @@ from knobpack.command.main import main
 from knobpack.files import load_setup, save
 from knobpack.limits import Limits, Run
 from knobpack.present.combination_text import combination_text
-from knobpack.words import Destination, Request, Route, Setup, Surface, Voice
+from knobpack.words import Destination, Request, Route, Setup, Snapshot, Surface, Voice
 from tests.present.read_answers import fits
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds
 
@@ -60,9 +60,12 @@ def test_routes_of_the_base_may_move_and_the_result_has_a_name(
 
 
 def full(tmp_path: Path) -> tuple[Setup, Setup, list[str]]:
-    """A base without a free knob, a source, and their files."""
+    """A base without a free knob, which its player plays alone, a source, and their files."""
     base = attrs.evolve(
-        BASE, surface=Surface.row(3, bits=10), routes=(*BASE.routes, Route("Gone/level", "K3"))
+        BASE,
+        surface=Surface.row(3, bits=10),
+        routes=(*BASE.routes, Route("Gone/level", "K3")),
+        snapshots=(*BASE.snapshots, Snapshot("piano", ("Piano",))),
     )
     voice = Voice("Brass", (Destination("level", priority=1),), 1)
     source = Setup("Brass set", Surface.row(1), (voice,), routes=(Route("Brass/level", "K1"),))
@@ -162,7 +165,7 @@ def test_limits_reach_the_search(
         seen.append(run)
         return allocate_during(request, run)
 
-    monkeypatch.setattr(import_module("knobpack.combination.combine"), "allocate_during", spy)
+    monkeypatch.setattr(import_module("knobpack.combination.giving_way"), "allocate_during", spy)
     result(paths[:2], ["--effort", "3", "--time-limit", "20"], tmp_path)
     assert (seen[0].effort, seen[0].time_limit) == (3.0, 20.0)
     assert seen[0].progress is not None
@@ -173,14 +176,10 @@ def test_limits_reach_the_search(
 def test_impossible_demands_end_with_3_and_leave_no_file(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    # The player insists on a destination, and no knob of the base is free.
+    # The player insists on a destination, and no knob of the base may take it.
     base, source = tmp_path / "full.json", tmp_path / "wanted.json"
-    save(
-        base,
-        attrs.evolve(
-            BASE, surface=attrs.evolve(BASE.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
-        ),
-    )
+    shut = attrs.evolve(BASE.surface, reserved=BASE.surface.knob_names)
+    save(base, attrs.evolve(BASE, surface=shut))
     voice = Voice("Music box", (Destination("level", must_place=True),), 1)
     save(
         source,
@@ -200,7 +199,8 @@ def test_what_was_freed_left_out_or_renamed_is_told() -> None:
     crowded = attrs.evolve(
         BASE, surface=attrs.evolve(BASE.surface, reserved=("K3", "K4", "K5", "K6", "K7", "K8"))
     )
-    found = combine(crowded, ORGAN, BASS, free=("Piano",), name="Night set")
+    alone = ("Evening set", "Organ set", "Bass set")
+    found = combine(crowded, ORGAN, BASS, free="Piano", insist=alone, name="Night set")
     text = combination_text(found)
     assert fits(text)
     assert text.startswith("Essential, and left out: Bass/level.\n\nCOMBINED  Evening set with ")
@@ -244,7 +244,7 @@ def test_a_snapshot_that_is_dropped_is_not_listed(
         save(files[-1], one)
     main(["combine", *files])
     said = capsys.readouterr().out
-    assert "0 of 1 came" in said
+    assert "1 of 1 came" in said
     listed = said.split("SNAPSHOTS")[1].split("CAUTION")[0]
     assert "everything" in listed
     assert "Brass set" not in listed

@@ -243,7 +243,7 @@ def test_what_is_wrong_is_refused_before_anything_is_searched(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(
-        import_module("knobpack.combination.combine"),
+        import_module("knobpack.combination.giving_way"),
         "allocate_during",
         lambda *_, **__: pytest.fail("searched"),
     )

@@ -19,6 +19,7 @@ def playable(base: Setup, sources: Sequence[Source], found: Combination) -> Iter
     works = {each.name: working(now, moves(now, each)) for each in now.snapshots}
     new = [each.name for each in now.snapshots[len(base.snapshots) :]]
     given = set(found.wanted.give_up)
+    lost = () if found.gave_way is None else found.gave_way.alone
     full = now.surface.snapshots is not None and len(now.snapshots) >= now.surface.snapshots
     values = list(works.values())
     for name in new:
@@ -45,17 +46,21 @@ def playable(base: Setup, sources: Sequence[Source], found: Combination) -> Iter
         mine = moving(source, label, found)
         theirs |= mine
         knobs = working(now, mine)
-        if knobs and not any(
-            set(moves(now, each)) & driven(now) & (own | set().union(*_others(found, label)))
-            == set()
-            and works[each.name] == knobs
-            for each in now.snapshots
+        if (
+            knobs
+            and label not in lost
+            and not any(
+                set(moves(now, each)) & driven(now) & (own | set().union(*_others(found, label)))
+                == set()
+                and works[each.name] == knobs
+                for each in now.snapshots
+            )
         ):
             yield f"{label} cannot be played alone"
     everything = working(now, theirs) | clean
     if theirs and working(now, theirs) and not any(everything <= each for each in values):
         yield "no snapshot moves all"
-    if theirs and clean and working(now, theirs):
+    if theirs and clean and working(now, theirs) and base.name not in lost:
         alone = [e for e in now.snapshots if not moves(now, e) & theirs and works[e.name] & ours]
         if not alone:
             yield "the base cannot be played alone"
