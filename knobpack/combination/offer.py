@@ -10,7 +10,7 @@ from knobpack.allocation.records import Tier
 from knobpack.setups.missed_travels import ALARMS, MissedTravel, named_alarms
 from knobpack.text.shown import Fielded
 from knobpack.words import Route
-from knobpack.words.names import knob_told, listed, many, voice_part
+from knobpack.words.names import knob_told, listed, voice_part
 
 SHARE = "share"
 """An offer to give up snapshots that are added, so that a knob can be shared."""
@@ -163,9 +163,10 @@ class Offer(Fielded):
         if self.eases:
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")
             yield f"{_row(self.eases, most)} {are} then as in {their} setup"
-        if self.comes and self.what != INSIST:
-            come = _snapshots(self.comes) if most else many(len(self.comes), "snapshot")
-            yield f"{come} {'comes' if len(self.comes) == 1 else 'come'}"
+        if self.comes:
+            one = len(self.comes) == 1
+            come = _snapshots(self.comes) if most or one else f"{len(self.comes)} snapshots"
+            yield f"{come} {'comes' if one else 'come'}"
 
     def _knobs(
         self, routes: Sequence[Route], beside: Sequence[Sequence[str]]

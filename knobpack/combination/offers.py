@@ -103,7 +103,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     comes = _more_snapshots(found, then)
     eased = () if placed or not (left or blank.what == kinds.FREE) else _eased(found, then, left)
     if blank.what == kinds.INSIST:
-        gains = True
+        gains, mends, comes = True, (), ()
     elif placed:
         gains = first.value < before[0] or blank.what == kinds.LEAVE
     else:
