@@ -116,7 +116,7 @@ def test_no_fewer_snapshots_would_do() -> None:
         for offer in shares:
             mine = {each.destination for each in offer.places}
             for names in combinations(offer.names, len(offer.names) - 1):
-                others = set(offer.names).difference(names)
+                others = [name for name in offer.names if name not in names]
                 then = combine(base, source, give_up=names, insist=others)
                 assert mine & set(then.without_knob), (offer, names)
                 tried += 1
