@@ -60,6 +60,7 @@ from knobpack.show.difference import (
     ThingChange,
 )
 from knobpack.show.jumps import SongJumps
+from knobpack.show.levels import LevelHere
 from knobpack.show.odd_songs import OddSong, OddSongs, odd_songs
 from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
 from knobpack.show.prices import (
@@ -87,6 +88,7 @@ __all__ = [
     "SHOW_TIERS",
     "FoundAt",
     "LeftOut",
+    "LevelHere",
     "MovedInSong",
     "OddSong",
     "OddSongs",

@@ -68,7 +68,7 @@ def with_song(
         >>> found = allocate_show(Show("Evening", [Song("Opener", request)]))
         >>> print(with_song(found, Song("Waltz", request), after="Opener"))
         'Waltz' after 'Opener'.
-        All else stays: a tie, nothing is gained or lost, proven.
+        All else stays: neither better nor worse, proven.
         1 route is to be programmed: 1 in 'Waltz'.
         With 'Opener' free: nothing better, proven.
     """

@@ -10,7 +10,7 @@ from knobpack.allocation import Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import PRIORITIES, many
 from knobpack.reasons.answer_graph import Answer
-from knobpack.show.answer import PART_WORDS, SHOW_TIER_WORDS, ShowAllocation
+from knobpack.show.answer import ShowAllocation
 from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices, SongLoads
 from knobpack.text.shown import Fielded
 from knobpack.words.demand import sentences_of
@@ -18,6 +18,20 @@ from knobpack.words.names import knob_told, knobs_told, listed
 
 MOST_MOVES = 8
 """Moves that sentences name, at most."""
+
+
+LESS_AND_MORE = {
+    "unplaced": ("less left out", "more left out"),
+    "bundles": ("less parted", "more parted"),
+    "independence": ("fewer snapshots broken", "more snapshots broken"),
+    "relearning": ("less to relearn", "more to relearn"),
+    "moves": ("less moved from song to song", "more moved from song to song"),
+    "sharing": ("knobs shared better", "knobs shared worse"),
+    "travels": ("less turned from song to song", "more turned from song to song"),
+    "change": ("fewer routes changed", "more routes changed"),
+    "layout": ("better places on the panel", "worse places on the panel"),
+}
+"""What it is called that a tier comes to less, and to more."""
 
 
 @attrs.frozen
@@ -74,6 +88,10 @@ class LeftOut(Fielded):
     destination: str
 
 
+_WHOSE = {"roles": "all of {}", "kinds": "{} of any voice"}
+"""What a role and a kind are called beside destinations."""
+
+
 @attrs.frozen
 class ThingChange(Fielded):
     """What one thing counts in a part of a tier, in one show and in another.
@@ -84,6 +102,7 @@ class ThingChange(Fielded):
         priority: the highest that a song gives it, if it is a destination.
         was: its points.
         now: its points in the other show.
+        of: what is counted, such as ``destinations``.
     """
 
     what: str
@@ -91,11 +110,13 @@ class ThingChange(Fielded):
     priority: int | None
     was: int
     now: int
+    of: str = "destinations"
 
     def __str__(self) -> str:
+        whose = _WHOSE.get(self.of, "{}").format(self.what)
         where = f" on {knobs_told(self.knobs)}" if self.knobs else ""
         rank = f"{PRIORITIES[self.priority - 1]}, " if self.priority else ""
-        return f"{self.what}{where} ({rank}{abs(self.now - self.was):,})"
+        return f"{whose}{where} ({rank}{abs(self.now - self.was):,})"
 
 
 @attrs.frozen
@@ -123,12 +144,12 @@ class PartChange(Fielded):
         if self.tier == "moves":
             more, fewer = "elsewhere than in the song before", "no longer elsewhere"
         told = [
-            f"{head}: {listed(list(map(str, terms)), MOST_MOVES)}"
-            for head, terms in (
+            f"{head}: {listed(list(map(str, those)), MOST_MOVES)}"
+            for head, those in (
                 (more, [each for each in self.terms if each.now > each.was]),
                 (fewer, [each for each in self.terms if each.now < each.was]),
             )
-            if terms
+            if those
         ]
         text = "; ".join(told)
         return (f"{text[:1].upper()}{text[1:]}.",) if told else ()
@@ -152,7 +173,7 @@ def part_changes(one: ShowAllocation, other: ShowAllocation) -> tuple[PartChange
                 old, new, thing = before.get(what, 0), after.get(what, 0), things.get(what)
                 if old != new:
                     knobs, rank = (thing.knobs, thing.priority) if thing else ((), None)
-                    terms.append(ThingChange(what, knobs, rank, old, new))
+                    terms.append(ThingChange(what, knobs, rank, old, new, part))
             found.append(PartChange(tier, part, was, now, tuple(terms)))
     return tuple(found)
 
@@ -265,21 +286,20 @@ class ShowDifference(Answer):
                 f"{asked}{song} would have {over:,} more share a knob than it needs to.",
                 "That counts before what songs have alike: laid out to match, it has it elsewhere.",
             )
-            asked = "Beside that it "
+            asked = "Beside that: "
         if tier is None:
-            tie = "is a tie" if more else "a tie"
-            return (*more, f"{asked}{tie}, nothing is gained or lost{proven}.")
+            return (*more, f"{asked}neither better nor worse{proven}.")
         at = SHOW_TIERS.index(tier)
-        what, was, now = SHOW_TIER_WORDS[tier], self.before[at].value, self.after[at].value
-        terms: tuple[str, ...] = ()
-        for part in self.parts:
-            if part.tier == tier and part.was != part.now:
-                what, was, now = f"{what}: {PART_WORDS[part.what]}", part.was, part.now
-                terms = part.sentences
-                break
-        verb = "costs" if now > was else "saves"
-        points = f"{verb} {many(abs(now - was), 'point')} in '{what}'"
-        return (*more, f"{asked}{points}, from {was:,} to {now:,}{proven}.", *terms)
+        was, now = self.before[at].value, self.after[at].value
+        first = next((p for p in self.parts if p.tier == tier and p.was != p.now), None)
+        if first is not None:
+            was, now = first.was, first.now
+        # What is elsewhere than most of the time is told, whatever decides.
+        spread = (p for p in self.parts if (p.tier, p.what) == ("relearning", "destinations"))
+        told = dict.fromkeys([*([first] if first else []), *spread])
+        terms = (line for part in told for line in part.sentences)
+        what = f"{LESS_AND_MORE[tier][now > was]} ({many(now, 'point')}, not {was:,})"
+        return (*more, f"{asked}{what}{proven}.", *terms)
 
     @property
     def moves(self) -> tuple[str, ...]:

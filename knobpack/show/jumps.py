@@ -10,6 +10,7 @@ import attrs
 from knobpack.definition.phrases import CAUTION
 from knobpack.grouped import grouped
 from knobpack.reasons.answer_graph import Answer
+from knobpack.show.levels import LevelHere, levels_here
 from knobpack.simulation import Jump
 from knobpack.words.names import knob_told, listed
 
@@ -30,12 +31,14 @@ class SongJumps(Answer):
             that begins.
         by_hand: what is on another knob or over another travel in the next song, and of which it is
             not known where it stands, as in one of the two no snapshot moves it: role and name.
+        levels: the knobs that are a level in some songs, and something else in most.
     """
 
     question: ClassVar[str] = "jumps from song to song"
 
     jumps: tuple[Jump, ...]
     by_hand: tuple[str, ...] = ()
+    levels: tuple[LevelHere, ...] = ()
 
     def __iter__(self) -> Iterator[Jump]:
         return iter(self.jumps)
@@ -45,7 +48,7 @@ class SongJumps(Answer):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What jumps where, the furthest first, and a caution where it can be loud."""
+        """What jumps where, the furthest first; what becomes a level; a caution if loud."""
         found = []
         for jump, goes in self._alike():
             where = f"'{jump.after}' after '{jump.before}' with the master at {jump.master}"
@@ -56,6 +59,7 @@ class SongJumps(Answer):
             stand, them = ("stands", "it") if len(self.by_hand) == 1 else ("stand", "them")
             told = f"Where {listed(self.by_hand)} {stand} is not known, as no snapshot moves"
             found.append(f"{told} {them} in both of two songs.")
+        found += [f"{each}: look where it stands before." for each in self.levels]
         loud = dict.fromkeys(jump.destination for jump in self.jumps if jump.level_like)
         if loud:
             found.append(f"Levels, or what can change them: {listed(list(loud))}. {CAUTION}")
@@ -134,4 +138,4 @@ def song_jumps(found: ShowAllocation) -> SongJumps:
                     )
                 )
     jumps.sort(key=lambda jump: (-jump.share, not jump.level_like))
-    return SongJumps(tuple(jumps), tuple(by_hand))
+    return SongJumps(tuple(jumps), tuple(by_hand), levels_here(found.things))

@@ -122,6 +122,12 @@ class _Page:
                 found.setdefault((each.song, each.knob), []).append(thing)
         return found
 
+    @cached_property
+    def levels(self) -> set[tuple[str, str, str]]:
+        """Song, knob, role and name of what is a level where the hand mostly finds none."""
+        found = self.laid_out.jumps.levels
+        return {(song, e.knob, name) for e in found for song in e.songs for name in e.levels}
+
     def text(self) -> str:
         title = self.laid_out.show.name
         body = (
@@ -155,7 +161,10 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            marks = "A bar marks what was on another knob, or goes another way, higher or less far."
+            marks = (
+                "A bar marks what was on another knob, goes another way, higher or less far, or is "
+                "a level where most songs have none."
+            )
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {by_itself(name)}</th>'
@@ -196,7 +205,8 @@ class _Page:
             other_way = song in thing.turned_in
             if other_way:
                 told += f", the other way than in {by_itself(quoted(thing.travels[0][1][:1]))}"
-            mark = ' class="moved"' if other_way or alarm or was else ""
+            level = (song, knob, f"{thing.role}/{thing.name}") in self.levels
+            mark = ' class="moved"' if other_way or alarm or was or level else ""
             lines.append(f"<li{mark}>{told}</li>")
         return f'<ul role="list">{"".join(lines)}</ul>' if lines else ""
 
@@ -207,18 +217,7 @@ class _Page:
         number = at + 1
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
         yield f'<h2 id="name-{number}">{number} {by_itself(name)}</h2>'
-        out = self._out(name)
-        if out:
-            yield f"<p><b>No knob drives {by_itself(listed(out, len(out)))} here.</b></p>"
-        yield f"<p>{self._after(at)}</p>"
-        jumps = self.laid_out.jumps.into(name)
-        if jumps:
-            yield f"<p>Jumps as it begins: {by_itself('; '.join(jumps))}.</p>"
-        if self.alarming[name]:
-            yield f"<p><b>{by_itself(alarms_named(self.alarming[name]))}</b></p>"
-        if self.known.get(name):
-            names = listed([each.destination for each in self.known[name]])
-            yield f"<p>Not as wanted, but no worse than at home: {by_itself(names)}.</p>"
+        yield from self._before_it(at)
         picture = panel_picture(setup.surface, knob_states(setup))
         if picture:
             yield '<figure tabindex="0" role="group" aria-label="The panel">'
@@ -242,6 +241,26 @@ class _Page:
                 yield f"<div><dt>{by_itself(each.snapshot)}</dt><dd>{told}</dd></div>"
             yield "</dl>"
         yield "</section>"
+
+    def _before_it(self, at: int) -> Iterator[str]:
+        """What is to be known before a song begins."""
+        name = self.names[at]
+        out = self._out(name)
+        if out:
+            yield f"<p><b>No knob drives {by_itself(listed(out, len(out)))} here.</b></p>"
+        yield f"<p>{self._after(at)}</p>"
+        jumps = self.laid_out.jumps
+        begins = jumps.into(name)
+        if begins:
+            yield f"<p>Jumps as it begins: {by_itself('; '.join(begins))}.</p>"
+        for each in jumps.levels:
+            if name in each.songs:
+                yield f"<p><b>{by_itself(each.here)}.</b></p>"
+        if self.alarming[name]:
+            yield f"<p><b>{by_itself(alarms_named(self.alarming[name]))}</b></p>"
+        if self.known.get(name):
+            names = listed([each.destination for each in self.known[name]])
+            yield f"<p>Not as wanted, but no worse than at home: {by_itself(names)}.</p>"
 
     def _after(self, at: int) -> str:
         if not at:

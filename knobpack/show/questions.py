@@ -269,7 +269,7 @@ def worth_freeing(
         ... )
         >>> found = allocate_show(Show("Two", [Song("Opener", here), Song("Ballad", there)]))
         >>> print(worth_freeing(found).sentences[0])
-        With 'Ballad' free: saves 2 points in 'to be relearned: destinations', from 2 to 0, proven.
+        With 'Ballad' free: less to relearn (0 points, not 2), proven.
     """
     check_kind("worth_freeing.found", found, ShowAllocation)
     run = begun("worth_freeing", effort, limits)

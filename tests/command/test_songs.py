@@ -128,7 +128,7 @@ def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
     assert "3 songs on 4 knobs, as they are." in told
     assert "'Slow Waltz' stays as it is; --free 'Slow Waltz' lays it out" in told
     ways = told.split("WHAT THE CHANGE COSTS")[1]
-    assert ways.index("All else stays: costs") < ways.index("With 'Slow Waltz' free: saves")
+    assert ways.index("All else stays: more") < ways.index("With 'Slow Waltz' free: less")
     assert "2 routes are to be programmed: 2 in 'Slow Waltz'." in ways
     assert "--details" in told
     assert main(["songs", friday, str(new), "--free", "SLOW WALTZ"]) == 0
@@ -139,7 +139,7 @@ def test_a_setup_that_is_put_in_stays_until_it_is_freed_and_so_does_all_else(
     assert main(["songs", friday, str(new), "--free-all", "--into", str(into)]) == 0
     told = capsys.readouterr().out
     assert "stays as it is" not in told
-    assert "With every song free: saves" not in told
+    assert "With every song free: less" not in told
     assert "--details tells what freeing" not in told
 
 

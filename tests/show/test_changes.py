@@ -21,15 +21,18 @@ from knobpack import (
     Voice,
     allocate_request,
 )
+from knobpack.allocation import Tier
 from knobpack.checker import check
 from knobpack.limits import Limits
 from knobpack.sheets.steps import ROUTES
 from knobpack.show import (
     LeftOut,
+    PartChange,
     Show,
     ShowAllocation,
     ShowDifference,
     Song,
+    ThingChange,
     allocate_show,
     show_in_order,
     with_song,
@@ -175,7 +178,7 @@ def test_a_programmed_song_that_is_put_in_is_freed_alone_before_any_other_is() -
     assert [(each.song, each.new) for each in alone.anew] == [("Ferry", True)]
     assert alone.moved == ()
     assert stays.gain < alone.gain
-    assert any(each.startswith("With 'Ferry' free: saves ") for each in told.sentences)
+    assert any(each.startswith("With 'Ferry' free: less ") for each in told.sentences)
     level, drive = "Organ/level on K3 and K2 (essential, 8)", "Organ/drive on K2 and K3 (high, 4)"
     more = f"Found on more knobs: {level} and {drive}."
     assert told.sentences[2:4] == (more, "Nothing is to be programmed.")
@@ -203,8 +206,9 @@ def test_freeing_what_is_in_the_way_is_told_with_what_it_saves_and_takes() -> No
     assert saved.gain[3] == 8
     assert saved.freed == ("Encore",)
     assert told.sentences[0] == (
-        "With 'Encore' free: saves 8 points in 'to be relearned: destinations', "
-        f"from {laid_out().prices.relearning[0]} to {laid_out().prices.relearning[0] - 8}, proven."
+        "With 'Encore' free: less to relearn "
+        f"({laid_out().prices.relearning[0] - 8} points, not {laid_out().prices.relearning[0]}), "
+        "proven."
     )
     assert told.sentences[1:3] == (
         "Found on fewer knobs: Bass/level on K1 (essential, 8).",
@@ -224,6 +228,23 @@ def test_what_makes_a_part_up_adds_up_beside_the_show_and_beside_another_way() -
                 for each in part.terms:
                     assert str(each) in part.sentences[0] or part.sentences[0].endswith("more.")
     assert tried > 10
+
+
+def test_what_would_be_elsewhere_is_told_whatever_decides() -> None:
+    level = ThingChange("Organ/level", ("K3", "K4"), 1, 0, 8)
+    bass = ThingChange("Bass/level", ("K1",), 1, 8, 0)
+    drive = ThingChange("drive", (), None, 1, 0, "kinds")
+    parts = (
+        PartChange("relearning", "destinations", 8, 8, (level, bass)),
+        PartChange("relearning", "kinds", 7, 6, (drive,)),
+    )
+    before, after = ((Tier("relearning", value, value, proven=True),) for value in (87, 86))
+    assert ShowDifference("That", before, after, parts=parts).costs == (
+        "That: less to relearn (6 points, not 7), proven.",
+        "Found on fewer knobs: drive of any voice (1).",
+        "Found on more knobs: Organ/level on K3 and K4 (essential, 8); "
+        "found on fewer knobs: Bass/level on K1 (essential, 8).",
+    )
 
 
 def test_a_show_of_which_nothing_is_programmed_has_nothing_to_free() -> None:

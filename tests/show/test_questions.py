@@ -90,8 +90,8 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
     found = laid_out()
     told = why_elsewhere(found, "Encore", "Bass/level", "K1")
     assert told.sentences[0].startswith(
-        "Bass/level on K1 in 'Encore', where it is on K2: saves 8 points in "
-        "'to be relearned: destinations'"
+        "Bass/level on K1 in 'Encore', where it is on K2: less to relearn (0 points, not 8), "
+        "proven."
     )
     assert told.freed == ("Encore",)
     free = [attrs.evolve(each, free=each.name == "Encore") for each in as_laid_out(found).songs]
@@ -133,7 +133,7 @@ def test_a_saving_that_no_song_may_make_as_more_would_share_a_knob_is_called_so(
     assert told.joined is not None
     assert (told.joined.song, told.joined.loads, told.joined.allowed) == ("Coda", 1, 0)
     assert "would have 1 more share a knob than it needs to" in told.sentences[0]
-    assert told.sentences[2].startswith("Beside that it saves ")
+    assert told.sentences[2].startswith("Beside that: less to relearn (")
     (freed,) = [each for each in found.worth_freeing().songs if each.freed == ("Coda",)]
     assert freed.allocation is not None
     assert freed.allocation.song("Coda").knob_of("Lead/level") == "K2"
@@ -246,5 +246,5 @@ def test_parts_are_weighed_alike_in_shows_of_any_size_and_told_one_by_one() -> N
     told = found.what_if(attrs.evolve(SHOW, songs=songs))
     part = next(each for each in told.parts if each.what == "destinations")
     assert (part.tier, part.now - part.was) == ("relearning", 8)
-    costs = f"costs 8 points in 'to be relearned: destinations', from {part.was} to {part.now}"
+    costs = f"more to relearn ({part.now} points, not {part.was})"
     assert costs in told.sentences[0]

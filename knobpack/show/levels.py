@@ -1,0 +1,76 @@
+"""Levels under a hand that mostly finds something else there: to be known before a song."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import attrs
+
+from knobpack.definition.phrases import ESSENTIAL, is_level
+from knobpack.grouped import grouped
+from knobpack.show.prices import ShowDestination
+from knobpack.text.shown import Fielded
+from knobpack.words.names import knob_told, listed, quoted
+
+
+@attrs.frozen
+class LevelHere(Fielded):
+    """A knob that is an essential level in some songs, and no level in at least as many others.
+
+    Args:
+        knob: the knob.
+        songs: the songs in which it is that level.
+        levels: role and name of each essential level that it drives there.
+        elsewhere: role and name of what it drives in the songs in which it is no level.
+    """
+
+    knob: str
+    songs: tuple[str, ...]
+    levels: tuple[str, ...]
+    elsewhere: tuple[str, ...]
+
+    @property
+    def here(self) -> str:
+        """The same for what stands beside the song: no full stop."""
+        levels, others = listed(self.levels), listed(self.elsewhere)
+        return f"{knob_told(self.knob)} is a level here ({levels}), and elsewhere {others}"
+
+    def __str__(self) -> str:
+        levels, others = listed(self.levels), listed(self.elsewhere)
+        where = f"{knob_told(self.knob)} is a level in {quoted(self.songs)}"
+        return f"{where} ({levels}), and elsewhere {others}"
+
+
+def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
+    """Where a knob is an essential level, and in at least half of the songs that use it no level.
+
+    Args:
+        things: every destination of a show.
+
+    Returns:
+        One for each knob and the levels that it drives, in the order in which things are given.
+    """
+    on = grouped(
+        ((each.knob, each.song), thing)
+        for thing in things
+        for each in thing.found
+        if each.knob is not None
+    )
+    found = list[LevelHere]()
+    for knob, songs in grouped(on).items():
+        quiet = [song for song in songs if not any(is_level(t.kind) for t in on[knob, song])]
+        if 2 * len(quiet) < len(songs):
+            continue
+        other = dict.fromkeys(f"{t.role}/{t.name}" for song in quiet for t in on[knob, song])
+        loud = grouped((_levels(on[knob, song]), song) for song in songs)
+        found += [
+            LevelHere(str(knob), tuple(here), levels, tuple(other))
+            for levels, here in loud.items()
+            if levels
+        ]
+    return tuple(found)
+
+
+def _levels(things: Iterable[ShowDestination]) -> tuple[str, ...]:
+    own = (t for t in things if is_level(t.kind) and t.priority == ESSENTIAL)
+    return tuple(f"{thing.role}/{thing.name}" for thing in own)

@@ -1,0 +1,54 @@
+"""A knob that is an essential level in one song, and something else in those around it."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+from knobpack import Destination, Route, Setup, Surface, Voice
+from knobpack.present.show_text import show_text
+from knobpack.show import LevelHere, Show, ShowAllocation, Song, allocate_show
+
+PANEL = Surface.row(3)
+
+
+def evening(*knobs: str, priority: int = 1) -> ShowAllocation:
+    """A piano whose tone is on K2, and a lead whose level is on some knob, song by song."""
+    tone = Voice("Piano", [Destination("tone", priority=2)])
+    lead = Voice("Lead", [Destination("level", priority=priority)])
+    songs = []
+    for at, knob in enumerate(knobs, 1):
+        routes = [Route("Piano/tone", "K2")] * (knob != "K2")
+        routes += [Route("Lead/level", knob)] if knob else []
+        songs.append(Song(f"Song {at}", Setup(f"Song {at}", PANEL, [tone, lead], routes=routes)))
+    return allocate_show(Show("Friday", songs))
+
+
+def test_it_is_told_in_the_card_of_the_song_in_jumps_and_beside_cautions() -> None:
+    found = evening("", "K1", "K2")
+    (here,) = found.jumps.levels
+    assert here == LevelHere("K2", ("Song 3",), ("Lead/level",), ("Piano/tone",))
+    told = "K2 is a level in 'Song 3' (Lead/level), and elsewhere Piano/tone"
+    assert f"{told}: look where it stands before." in found.jumps.sentences
+    assert f"{told}." in show_text(found).split("CAUTION")[1]
+    cards = found.page().split('<section class="song"')[1:]
+    words = [unescape(re.sub("<[^>]*>", "", card)) for card in cards]
+    said = "K2 is a level here (Lead/level), and elsewhere Piano/tone."
+    assert [said in each for each in words] == [False, False, True]
+    assert '<li class="moved">Lead/level' in cards[2].replace("<bdi>", "").replace("</bdi>", "")
+
+
+@pytest.mark.parametrize(
+    ("knobs", "priority"),
+    [
+        (("K1", "K1", "K1"), 1),
+        (("K2", "K2", ""), 1),  # a level more often than not
+        (("", "K1", "K2"), 2),
+    ],
+)
+def test_what_is_a_level_as_ever_or_not_essential_is_not_called_out(
+    knobs: tuple[str, ...], priority: int
+) -> None:
+    assert evening(*knobs, priority=priority).jumps.levels == ()
