@@ -32,6 +32,7 @@ All else stands in modules, each loaded when it is first asked for::
     simulation   the master swept, snapshots changed, knobs turned by hand
     positions    resolutions, steps and curves
     checker      what is valid and what it costs, from the words alone
+    clash        which demands clash, minimally, and the cheapest ways out
     allocation, auditing, combination, edits, sheets, many, limits    the parts of the answers
     words, types, errors    all words; what stands in signatures; what is raised
 """
@@ -66,6 +67,7 @@ _MODULES = (
     "allocation",
     "auditing",
     "checker",
+    "clash",
     "combination",
     "edits",
     "errors",

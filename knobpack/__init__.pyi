@@ -3,6 +3,7 @@
 from knobpack import allocation as allocation
 from knobpack import auditing as auditing
 from knobpack import checker as checker
+from knobpack import clash as clash
 from knobpack import combination as combination
 from knobpack import edits as edits
 from knobpack import errors as errors

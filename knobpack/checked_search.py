@@ -13,7 +13,7 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import assembled, completed
 from knobpack.checker import Check, check
-from knobpack.clash import ImpossibleDemands, find_clash
+from knobpack.clash.find import ImpossibleDemands, find_clash
 from knobpack.definition.prices import tiers_of
 from knobpack.errors import Fault, KnobpackError, NoLayoutFound
 from knobpack.heavy_imports import load

@@ -13,8 +13,8 @@ from tempfile import TemporaryDirectory
 
 from benchmarks.requests import eight_knobs, sized
 from knobpack import allocate_request
-from knobpack.clash import find_clash
 from knobpack.clash.every import every_clash
+from knobpack.clash.find import find_clash
 from knobpack.files import save
 from knobpack.midi import controller_numbers
 from tests.clash.clash_requests import seeded, strict, watch

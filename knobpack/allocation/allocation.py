@@ -270,6 +270,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
 
     def _told(self) -> Iterator[str]:
         yield from self.headlines
+        yield from (str(each) for each in self.joined if each.asked)
         for knob, travel, driven, _ in self._knobs():
             yield f"{knob_told(knob)}, {travel}: drives {driven}."
         for each in self.following:

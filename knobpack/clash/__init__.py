@@ -11,12 +11,6 @@ does: unexplored parts of the demands are grown to a way out or shrunk to a clas
 left.
 """
 
-from knobpack.clash.find import Clash, ImpossibleDemands, WayOut, find_clash, is_possible
+from knobpack.clash.find import Clash, ImpossibleDemands, WayOut
 
-__all__ = [
-    "Clash",
-    "ImpossibleDemands",
-    "WayOut",
-    "find_clash",
-    "is_possible",
-]
+__all__ = ["Clash", "ImpossibleDemands", "WayOut"]

@@ -72,6 +72,7 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.taken_away import without_source
+from knobpack.combination.wanted import ThereAlready
 from knobpack.setups.missed_travels import MissedTravel
 from knobpack.setups.stored_positions import Overruled
 
@@ -88,6 +89,7 @@ __all__ = [
     "Played",
     "Slip",
     "Source",
+    "ThereAlready",
     "Unlayered",
     "combine",
     "taking",

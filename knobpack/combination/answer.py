@@ -143,6 +143,7 @@ class Combination(Told, AskedElsewhere):
     def sentences(self) -> tuple[str, ...]:
         """What is lost, what was parted or joined, what could be done; then where all went."""
         found = [*self.headlines]
+        found += [str(each) for each in self.allocation.joined if each.asked]
         found += [self._line(each) for each in self.carried]
         found += [f"{each}." for each in self.brought]
         found += [f"Left: {each}." for each in self.left if each not in self.gone]
@@ -173,7 +174,8 @@ class Combination(Told, AskedElsewhere):
         if self.idle:
             yield f"{listed(self.idle)}: moved by no knob that works there, so none is looked for."
         yield from undriven_told((), idle)
-        yield from map(str, (*self.allocation.joined, *self.allocation.parted))
+        joined = (each for each in self.allocation.joined if not each.asked)
+        yield from map(str, (*joined, *self.allocation.parted))
         stored = {each.name for each in self.setup.snapshots}
         for each in self.allocation.prices.breaks:
             if each.snapshot in stored:

@@ -102,7 +102,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         The result, its allocation, and where everything went.
 
     Raises:
-        InputError: something given is not what it must be, or a source is there already.
+        InputError: something given is not what it must be; a ``ThereAlready`` if voices of a
+            source are in the base already.
         ImpossibleDemands: no layout meets every demand; says which clash, and the ways out.
         NoLayoutFound: the search was stopped before any layout was known.
 

@@ -1,4 +1,11 @@
-"""Demand prices: what each rule, snapshot and limit costs the layout, by solving without it."""
+"""Demand prices: what each rule, snapshot and limit costs the layout, by solving without it.
+
+Both layouts are priced by what is asked without it, the one that is there as well: a rule or a kept
+route says what joining costs too, as what it binds is one load, and by two measures a layout that
+is no better could seem to be. So nothing has a price below 0: what does without something could
+leave all where it is. A preferred rule that is not followed costs the layout nothing, and a
+snapshot that is broken anyway. Everything else stays as it is, snapshots made by default too.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +15,17 @@ from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
-from knobpack.allocation import Allocation
+from knobpack.allocation import Allocation, Tier
+from knobpack.allocation.checked import completed
+from knobpack.checker import check
+from knobpack.definition.prices import Prices
 from knobpack.errors import NoLayoutFound, Stopped
+from knobpack.explanation.comparison import compared
 from knobpack.explanation.what_if import Difference, difference, proof, told_clash
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
 from knobpack.reasons.answer_graph import Answer, Reasoned
 from knobpack.text.shown import Told
-from knobpack.words import Request, Route
+from knobpack.words import Layout, Request, Route
 from knobpack.words import demand as words
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.edits import given_up, without_rule, without_snapshot
@@ -42,8 +53,9 @@ class DemandPrice(Told, Reasoned):
         demand: that thing.
         what: the rule, snapshot, kept route or limit, in words.
         required: whether every layout must meet it; else it has a price in any case.
-        difference: what the best layout without it costs beside the allocation. It is looked for
-            until the tier is proven that decides: those after it may not be.
+        difference: what the best layout without it costs beside the layout of the allocation, both
+            priced without it; a tier of the latter is proven where it is proven best as asked. It
+            is looked for until the tier is proven that decides: those after it may not be.
     """
 
     demand: Demand
@@ -58,21 +70,21 @@ class DemandPrice(Told, Reasoned):
 
     @property
     def price(self) -> int | None:
-        """The points that it costs: the best layout without it has so many less; None: none is."""
-        return None if self.difference.price is None else -self.difference.price
+        """The points that it costs: the best layout without it has so many less; None: none is.
+
+        It is 0 where none has less, be it that a route has to leave a reserved knob.
+        """
+        return None if self.difference.price is None else max(0, -self.difference.price)
 
     @property
     def tier(self) -> str | None:
         """The tier that those points are of; None: it costs nothing, or has no price."""
-        return self.difference.tier
+        return self.difference.tier if self.price else None
 
     @property
     def free(self) -> bool:
-        """Whether it is proven to cost nothing: no layout would be better without it.
-
-        The best may cost more points then: what is kept on one knob is together for nothing.
-        """
-        return self.price is not None and self.price <= 0 and self.difference.certain
+        """Whether it is proven to cost nothing: no layout would be better without it."""
+        return self.price == 0 and self.difference.certain
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -213,6 +225,8 @@ def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, DemandPrice |
     """
     from knobpack.solver.watch import Kept
 
+    bare = tuple(attrs.evolve(each, travel=None) for each in allocation.routes)
+    layout = Layout(bare, (), allocation.layout.layers)
     kept = Kept(MOST_KEPT)
     asked = _without_each(allocation.request)
     for (demand, what, required, request), own in run.in_turn(asked, QUARTER):
@@ -222,19 +236,27 @@ def _each(allocation: Allocation, run: Run) -> Iterator[tuple[str, DemandPrice |
         watch = own.watch(allocation.prices.order)
         watch.kept = kept
         try:
-            found = _decided(allocation, request, watch)
+            prices = check(request, completed(request, layout)).prices
+            found = _decided(allocation, request, prices, watch)
             yield what, DemandPrice(demand, what, required, found)
         except NoLayoutFound as error:
             yield what, error.stopped
 
 
-def _decided(allocation: Allocation, request: Request, watch: Watch) -> Difference:
+def _decided(allocation: Allocation, request: Request, prices: Prices, watch: Watch) -> Difference:
     """What another request changes, looked for until the tier is proven that decides it.
 
     Where a tier of the allocation is not proven itself, and all before it are the same, it gets no
     more than a glance: nothing could be proven of the difference.
+
+    Args:
+        allocation: what there is.
+        request: the other request.
+        prices: what the layout of the allocation costs by that.
+        watch: what may cut the search short.
     """
-    before = [tier.value for tier in takewhile(lambda tier: tier.proven, allocation.tiers)]
+    proven = sum(1 for _ in takewhile(lambda tier: tier.proven, allocation.tiers))
+    before = prices.totals[:proven]
     known: dict[int, tuple[int | None, int]] = {}
     if request.previous is None:
         known[allocation.prices.order.index("change")] = 0, 0
@@ -257,7 +279,7 @@ def _decided(allocation: Allocation, request: Request, watch: Watch) -> Differen
 
     watch.told = tell
     watch.cancelled = lambda: decided or (stop is not None and stop())
-    found = difference(allocation, request, watch)
+    found = _difference(allocation, request, prices, watch)
     if not decided or found.certain:
         made = found.allocation
         if decided and made is not None and made.stopped is not None:
@@ -265,11 +287,27 @@ def _decided(allocation: Allocation, request: Request, watch: Watch) -> Differen
         return found
     # What was told of a part of the problem did not hold for all of it.
     watch.told, watch.cancelled, watch.stopped = told, stop, None
-    return difference(allocation, request, watch)
+    return _difference(allocation, request, prices, watch)
+
+
+def _difference(
+    allocation: Allocation, request: Request, prices: Prices, watch: Watch
+) -> Difference:
+    """What another request changes, what there is being priced by that as well."""
+    found = difference(allocation, request, watch)
+    if found.allocation is None:
+        return found
+    before = tuple(
+        Tier(tier.name, value, value if tier.proven else 0, tier.proven)
+        for tier, value in zip(allocation.tiers, prices.totals, strict=True)
+    )
+    comparison = compared(prices, found.allocation.prices)
+    return attrs.evolve(found, before=before, comparison=comparison)
 
 
 def _without_each(request: Request) -> list[tuple[Demand, str, bool, Request]]:
     found = []
+    request = attrs.evolve(request, snapshots=request.played)
     for rule in dict.fromkeys(request.rules):
         weight = "" if rule.weight is None else f", weight {rule.weight:,}"
         required = rule.weight is None

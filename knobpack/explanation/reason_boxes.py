@@ -38,8 +38,8 @@ _CALLED = {
 """What parts are called that have no name of their own, by the field that holds them."""
 
 _HEADLINES = {
-    "demand prices": "what was asked, and what the best layout without it costs",
-    "explanation": "the layout, and what each answer about it rests on",
+    "price of demands": "what was asked, and what the best layout without it costs",
+    "explain": "the layout, and what each answer about it rests on",
     "clash": "no layout meets every demand",
 }
 """What stands in the first box of answers that hold several; of all others, what they say first."""
@@ -110,7 +110,7 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
     root = graph.graph["answer"]
     for field, name in _parts(graph, root):
         of = graph.nodes[name]
-        if of["word"] == "not there" and (causes := _obstacles(graph, name)):
+        if of["word"] == "why not" and (causes := _obstacles(graph, name)):
             (knob,) = (graph.nodes[to]["name"] for to in _held(graph, name, "knob"))
             closing[knob] = causes
         elif of["word"] in _OWN:
@@ -129,7 +129,7 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
         for cause, knobs in by_cause(closing).items()
     ]
     forbidden = bool(_obstacles(graph, root))
-    alone = "it alone, all else as it is" if graph.nodes[root]["word"] == "not there" else ""
+    alone = "it alone, all else as it is" if graph.nodes[root]["word"] == "why not" else ""
     first = [Branch(alone, tuple(dict.fromkeys(own)), forbidden)] if own else []
     return (*first, *found, *closed)
 
@@ -236,7 +236,7 @@ def _choices(graph: MultiDiGraph, word: str, parts: Sequence[tuple[str, str]]) -
     own = [
         name
         for _, name in parts
-        if word == "not there" and _held(graph, name, "destination") == asked
+        if word == "why not" and _held(graph, name, "destination") == asked
     ]
     if own:
         knobs = [to for name in own for to in _held(graph, name, "knob")]
@@ -247,7 +247,7 @@ def _choices(graph: MultiDiGraph, word: str, parts: Sequence[tuple[str, str]]) -
 
 
 def _choice(graph: MultiDiGraph, field: str, name: str) -> str:
-    if graph.nodes[name]["word"] == "not there":
+    if graph.nodes[name]["word"] == "why not":
         (knob,), (destination,) = (_held(graph, name, of) for of in ("knob", "destination"))
         knob = knob_told(graph.nodes[knob]["name"])
         return f"{graph.nodes[destination]['name']} on {knob}"

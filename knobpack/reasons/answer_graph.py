@@ -121,25 +121,25 @@ _ON: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
 
 
 class Reasoned:
-    """An answer with the graph of its reasons."""
+    """An answer with the graph of its reasons.
+
+    Two sorts of node are in its ``graph``. *Words* (snapshots, knobs, destinations, rules, limits,
+    …) and the facts between them are those of ``allocation.graph``, under the same names: that part
+    is a subgraph of it, with as much of each attribute as the answer says. (Where another request
+    was solved, what that alone demands is there too.) All else is the answer and its parts:
+    alternatives, obstacles, facts, prices and their terms. Of these ``word`` is the sort, ``name``
+    what it says, and every number or text that it holds an attribute by the name of its field; of
+    numbers of tiers each is one, such as ``before sharing``. From each of them an edge goes to each
+    part and word that it names, with ``fact`` (the field) and, in a list, ``place`` from 0. The
+    answer itself is the node ``graph.graph["answer"]``, called as its ``question``, from which
+    every other can be reached.
+    """
 
     __slots__ = ()
 
     @property
     def graph(self) -> MultiDiGraph:
-        """What the answer rests on, as a network of its own. It is made anew each time.
-
-        Two sorts of node are in it. *Words* (snapshots, knobs, destinations, rules, limits, …) and
-        the facts between them are those of ``allocation.graph``, under the same names: that part is
-        a subgraph of it, with as much of each attribute as the answer says. (Where another request
-        was solved, what that alone demands is there too.) All else is the answer and its parts:
-        alternatives, obstacles, facts, prices and their terms. Of these ``word`` is the sort,
-        ``name`` what it says, and every number or text that it holds an attribute by the name of
-        its field; of numbers of tiers each is one, such as ``before sharing``. From each of them an
-        edge goes to each part and word that it names, with ``fact`` (the field) and, in a list,
-        ``place`` from 0. The answer itself is the node ``graph.graph["answer"]``, from which
-        every other can be reached.
-        """
+        """What the answer rests on, as a network made anew each time; ``help(Reasoned)`` has it."""
         return reasons_graph(self)
 
 
@@ -155,7 +155,7 @@ class Answer(Told, Reasoned):
 
 
 def reasons_graph(answer: object) -> MultiDiGraph:
-    """The graph of reasons of an answer, or of a part of one; see :attr:`Reasoned.graph`.
+    """The graph of reasons of an answer, or of a part of one; see :class:`Reasoned`.
 
     Args:
         answer: what a question was answered by, or a part of that.
@@ -195,7 +195,7 @@ class _Made:
             return self.known[value]
         word = sort_of(value)
         self.counts[word] = number = self.counts.get(word, 0) + 1
-        name = f"{word} {number}"
+        name = f"{word} {number}" if len(self.graph) else word
         if own:
             self.known[value] = name
         self.graph.add_node(name, word=word, name=_named(value))
@@ -274,9 +274,14 @@ class _Made:
 
 
 def sort_of(value: object) -> str:
-    """What sort of part it is: the name of its class, in words; a bundle is a word itself."""
+    """What sort of part it is: the question of an answer, else the name of its class, in words.
+
+    A bundle is a word itself.
+    """
     if isinstance(value, Bundle):
         return "source knob"
+    if isinstance(value, Answer):
+        return value.question
     return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", type(value).__name__).lower()
 
 

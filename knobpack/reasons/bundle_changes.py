@@ -54,14 +54,16 @@ class JoinedBundles(Fielded):
     Args:
         knob: the knob.
         bundles: what each of those knobs drove, of what is here; single destinations as well.
-        because: the required ``together`` and ``fixed`` rules that name two or more of them.
+        because: the ``together`` and required ``fixed`` rules that name two or more of them.
         ran_out: whether no knob is free that takes new routes.
+        asked: whether one of those rules names all that is there: it is what was wanted.
     """
 
     knob: str
     bundles: tuple[Bundle, ...]
     because: tuple[str, ...]
     ran_out: bool
+    asked: bool = False
 
     @property
     def cause(self) -> str:
@@ -82,9 +84,11 @@ class JoinedBundles(Fielded):
 
 
 def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
-    """A sentence for each cause: what was joined, knob by knob."""
+    """A sentence for each cause: what was joined, knob by knob, but for what was asked for."""
     causes = grouped(
-        (each.cause, f"{knob_told(each.knob)} drives what {each.origins} drove") for each in joined
+        (each.cause, f"{knob_told(each.knob)} drives what {each.origins} drove")
+        for each in joined
+        if not each.asked
     )
     return tuple(
         f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
@@ -128,8 +132,10 @@ def joined_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[J
             if (inside := tuple(name for name in each.names if name in names))
         )
         if len(here) > 1:
-            because = tuple(_binding(request, here))
-            found.append(JoinedBundles(knob, here, because, ran_out=not spare))
+            binding = tuple(_binding(request, here))
+            asked = any(named.issuperset(names) for _, named in binding)
+            rules = tuple(rule for rule, _ in binding)
+            found.append(JoinedBundles(knob, here, rules, not spare, asked))
     return tuple(found)
 
 
@@ -155,8 +161,9 @@ def _same_cause(one: Obstacle, other: Obstacle) -> bool:
     ]
 
 
-def _binding(request: Request, bundles: Sequence[Bundle]) -> Iterator[str]:
-    for effect in request.required:
-        named = set(effect.demanded)
+def _binding(request: Request, bundles: Sequence[Bundle]) -> Iterator[tuple[str, set[str]]]:
+    """The rules that name two or more of some bundles, and what each names."""
+    for effect in request.effects:
+        named = set(effect.joined if effect.weight else effect.demanded)
         if sum(not named.isdisjoint(each.names) for each in bundles) > 1:
-            yield str(effect.rule)
+            yield str(effect.rule), named

@@ -57,8 +57,9 @@ class Song(Fielded):
         free: whether an Allocation or Setup may be laid out anew as well. What a knob of a Setup
             drives then stays together, and what no knob drives stays so.
         brings: the voices of a Setup that no knob drives yet and that are to be placed.
-        known: where the hand knows destinations to be, such as at the same place of the panel that
-            the song was taken from: it is relearned if they are elsewhere.
+        known: routes, such as ``Route("Bass/cutoff", "K1")``: where the hand knows destinations to
+            be, perhaps from the panel that the song was taken from. It is relearned if they are
+            elsewhere.
 
     Raises:
         InputError: a field holds a value it cannot hold, a voice is named that is not there, two
@@ -85,7 +86,7 @@ class Song(Fielded):
         default=(), converter=converters.texts, validator=fields.names()
     )
     known: tuple[Route, ...] = attrs.field(
-        default=(), converter=converters.as_tuple, validator=fields.several(Route)
+        default=(), converter=converters.routes, validator=fields.several(Route)
     )
 
     def __attrs_post_init__(self) -> None:

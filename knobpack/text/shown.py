@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence, Sized
+from inspect import Signature
 from typing import Any
 
 import attrs
@@ -74,9 +75,26 @@ class Table:
 
 
 class Shown:
-    """What shows itself in a notebook, and where rich prints."""
+    """What shows itself in a notebook, where rich prints, and to ``help``."""
 
     __slots__ = ()
+
+    def __init_subclass__(cls) -> None:
+        """Let ``help`` say of what is held its type, and of what is derived what it is as well."""
+        super().__init_subclass__()
+        own = vars(cls)
+        types = own.get("__annotations__", {})
+        # attrs keeps what is derived once in slots, and how it is derived in this.
+        derive: Any = own.get("__getattr__")
+        known: tuple[Any, ...] = getattr(derive, "__defaults__", None) or ({},)
+        derived: dict[str, Any] = known[0] if isinstance(known[0], dict) else {}
+        told = {name: types.get(name) for name in own.get("__slots__", ())}
+        for name, made in derived.items():
+            told[name] = f"{made.__annotations__['return']}: {made.__doc__}"
+        if derived:
+            derive.__signature__ = Signature()  # its own names all of them, with where they lie
+        if told:
+            type.__setattr__(cls, "__slots__", told)
 
     @property
     def _parts(self) -> Sequence[Sentences | Table]:

@@ -267,8 +267,8 @@ class Request(Told, AskedOfRequest):
         """The destinations that have a knob in common, two or more; all others are by themselves.
 
         They are those of a bundle, and those that the base keeps on one knob: what is joined there
-        already is no loss. What a preferred ``together`` rule names of several is one load: it has
-        a price of its own.
+        already is no loss. What a preferred ``together`` rule names is one load too: it is wanted
+        on one knob, and the rule has a price of its own.
         """
         kept: dict[str, list[str]] = {}
         for route in self.keep.routes:

@@ -62,7 +62,10 @@ class Rule(Fielded, ABC):
 class Together(Rule):
     """All the destinations named are on one knob, or none of them is placed.
 
-    Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier).
+    Preferred: each knob more than one that they spread over costs ``weight`` (sharing tier), and on
+    one knob they count as one load: nothing is lost there that was to be moved apart, so they cost
+    no ``join`` and no ``heap`` (see :class:`knobpack.Weights`). Else no wish would come true that
+    weighs less than those.
 
     Args:
         names: one name or several, of destinations (``voice/destination``), voices or groups; each

@@ -19,7 +19,8 @@ class Weights(Fielded):
         mix_kinds: tier *sharing*, for each kind more than one on a knob.
         mix_voices: tier *sharing*, for each voice more than one on a knob.
         join: tier *sharing*, for each load more than one on a knob. A load is what one knob of a
-            source carried, and a destination by itself that came with none. It outweighs what
+            source carried, what a preferred ``Together`` names or the base keeps on one knob, and
+            a destination by itself that came with none of that. It outweighs what
             could be saved by mixing kinds and voices on one knob instead of two: while a knob is
             free, nothing that had a knob of its own shares one.
         heap: tier *sharing*, for each two loads more than one on a knob: the third costs so much

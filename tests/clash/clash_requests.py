@@ -7,7 +7,7 @@ from typing import Any, cast
 
 import attrs
 
-from knobpack.clash import Clash, find_clash
+from knobpack.clash.find import Clash, find_clash
 from knobpack.solver.watch import Watch
 from knobpack.words import Destination, Layout, Request, Rule, Snapshot, Surface, Voice
 from tests.oracles.strategies import PANELS, Choices, small_request

@@ -7,7 +7,7 @@ import pickle
 import attrs
 import pytest
 
-from knobpack.clash import ImpossibleDemands, find_clash, is_possible
+from knobpack.clash.find import ImpossibleDemands, find_clash, is_possible
 from knobpack.errors import NoLayoutFound
 from knobpack.solver.watch import Watch
 from knobpack.words import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knobpack.clash import find_clash
+from knobpack.clash.find import find_clash
 from knobpack.words import (
     Apart,
     Barred,

@@ -8,8 +8,8 @@ import math
 import attrs
 import pytest
 
-from knobpack.clash import find_clash
 from knobpack.clash.every import EveryClash, every_clash
+from knobpack.clash.find import find_clash
 from knobpack.words import Apart, Fixed, Request, Rule, Surface, Weights
 from knobpack.words.demand import Demand, demands_of
 from tests.clash.clash_requests import seeded, voices, watch

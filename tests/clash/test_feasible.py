@@ -10,10 +10,11 @@ import pytest
 from ortools.sat.python import cp_model
 
 from knobpack.checker import check
-from knobpack.clash import find_clash, mcs
+from knobpack.clash import mcs
 from knobpack.clash.crowds import Class, CrowdLimit, crowd_of
 from knobpack.clash.effects import pieces_under
 from knobpack.clash.feasible import Feasible, Verdict
+from knobpack.clash.find import find_clash
 from knobpack.clash.mus import confirmed, grow, shrink, unmet_by
 from knobpack.errors import KnobpackError
 from knobpack.solver.cp_sat.cp_model import CpModel

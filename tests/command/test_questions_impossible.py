@@ -10,8 +10,8 @@ import networkx as nx
 import pytest
 
 from knobpack import questions
-from knobpack.clash import ImpossibleDemands, find_clash
 from knobpack.clash.every import EveryClash, every_clash
+from knobpack.clash.find import ImpossibleDemands, find_clash
 from knobpack.command.main import main
 from knobpack.explanation.least import least_knobs
 from knobpack.files import save, to_plain

@@ -11,6 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.clash import ImpossibleDemands
 from knobpack.present.demo import demo_request
+from knobpack.reasons.answer_graph import Answer
 from knobpack.reasons.graph import NODES
 from knobpack.words import Destination, Request, Snapshot, Surface, Together, Voice
 from knobpack.words.edits import with_knobs, without_knob
@@ -67,6 +68,8 @@ def test_every_answer_can_be_read_from_its_graph_and_says_the_same_there() -> No
             told = read_back(allocation.request, graph)
             if hasattr(answer, "sentences"):
                 assert told.sentences == answer.sentences
+            if isinstance(answer, Answer):
+                assert graph.graph["answer"] == answer.question
             seen.update({of["word"] for _, of in graph.nodes(data=True)})
             seen[type(answer).__name__] += 1
     wanted = {

@@ -28,7 +28,7 @@ from tests.oracles.reasons_graph import bundle_name, wanted_edges, wanted_nodes
 Graph = Any
 
 CLASSES = {
-    re.sub(r"(?<=[a-z])(?=[A-Z])", " ", each.__name__).lower(): each
+    getattr(each, "question", re.sub(r"(?<=[a-z])(?=[A-Z])", " ", each.__name__).lower()): each
     for module in (questions, clash, prices)
     for name in dir(module)
     if isinstance(each := getattr(module, name), type) and attrs.has(each)
@@ -36,7 +36,7 @@ CLASSES = {
 """The class of each sort of part."""
 
 
-_OF_ANOTHER = {"demand", "difference", "moved", "term change"}
+_OF_ANOTHER = {"demand", "what if", "moved", "term change"}
 """Sorts of part that may name words of a request that was solved in place of the first."""
 
 

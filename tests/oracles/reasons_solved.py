@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.clash import Clash
-from knobpack.explanation.demand_prices import DemandPrices
+from knobpack.explanation.demand_prices import DemandPrice, DemandPrices
 from knobpack.explanation.what_if import Difference, Moved
 from knobpack.words import Apart, Fixed, Layout, Request
 from knobpack.words.demand import Demand, demands_of
@@ -23,7 +23,14 @@ from tests.oracles.every_clash import contradicted, may_be_met
 from tests.oracles.reading import read
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_layouts import least, least_apart, small
-from tests.oracles.reasons_terms import Places, order_of, terms_of, valid, wrong_in_comparison
+from tests.oracles.reasons_terms import (
+    Places,
+    order_of,
+    terms_of,
+    totals_of,
+    valid,
+    wrong_in_comparison,
+)
 
 
 def places_of(allocation: Allocation) -> dict[str, str]:
@@ -31,15 +38,19 @@ def places_of(allocation: Allocation) -> dict[str, str]:
     return {route.destination: route.knob for route in allocation.routes}
 
 
-def wrong_in_difference(allocation: Allocation, other: Request, answer: Difference) -> list[str]:
+def wrong_in_difference(
+    allocation: Allocation, other: Request, answer: Difference, *, by_the_other: bool = False
+) -> list[str]:
     """All that is wrong in what another request is said to change.
 
     Args:
         allocation: the layout that was there.
         other: the other request, made by the test.
         answer: what is said.
+        by_the_other: whether the layout that was there is priced by the other request as well.
     """
-    if answer.before != allocation.tiers:
+    measure, clashing = other if by_the_other else allocation.request, answer.allocation is None
+    if (clashing or not by_the_other) and answer.before != allocation.tiers:
         return ["the tiers before are not those of the allocation"]
     if answer.clash is not None or answer.allocation is None or answer.comparison is None:
         given = (answer.comparison, answer.allocation, *answer.after, *answer.moved)
@@ -55,12 +66,17 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
     best = least(other) if small(other) else None
     wrong = [] if valid(other, after) else ["the other layout is not valid"]
     wrong += wrong_in_comparison(
-        answer.comparison, terms_of(allocation.request, before), terms_of(other, after), tiers
+        answer.comparison, terms_of(measure, before), terms_of(other, after), tiers
     )
     wrong += _wrong_tiers(tiers, answer.after, answer.comparison.after, best)
     if answer.after != answer.allocation.tiers:
         wrong.append("the tiers after are not those of its layout")
-    if small(allocation.request):
+    if by_the_other:
+        values = zip(allocation.tiers, totals_of(other, before), strict=True)
+        right = [Tier(was.name, now, now * was.proven, was.proven) for was, now in values]
+        if list(answer.before) != right:
+            wrong.append("the tiers before are not what its layout costs then")
+    elif small(allocation.request):
         now = least(allocation.request)
         wrong += _wrong_tiers(tiers, answer.before, answer.comparison.before, now)
     if wrong:
@@ -71,8 +87,8 @@ def wrong_in_difference(allocation: Allocation, other: Request, answer: Differen
         n for n in range(len(tiers)) if answer.comparison.before[n] != answer.comparison.after[n]
     ]
     last = differ[0] if differ else len(tiers) - 1
-    told = [*answer.before[: last + 1], *answer.after[: last + 1]]
-    return wrong + _wrong_certain(answer, told)
+    deciding = [*answer.before[: last + 1], *answer.after[: last + 1]]
+    return wrong + _wrong_certain(answer, deciding)
 
 
 def _wrong_moves(
@@ -210,6 +226,7 @@ def placing(request: Request, names: Collection[str]) -> Request:
 def without_each(request: Request) -> list[tuple[str, object, str, bool, Request]]:
     """Each thing that has a price: its kind, itself, its name, if it is required, all the rest."""
     found: list[tuple[str, object, str, bool, Request]] = []
+    request = attrs.evolve(request, snapshots=request.played)  # those of now, whatever is dropped
     for rule in dict.fromkeys(request.rules):
         less = attrs.evolve(request, rules=tuple(r for r in request.rules if r != rule))
         weight = f", weight {rule.weight:,}" if rule.weight is not None else ""
@@ -252,9 +269,13 @@ def wrong_in_demand_prices(allocation: Allocation, answer: DemandPrices) -> list
     wrong = []
     for each, key in zip(answer.prices, told, strict=True):
         fitting = [w for w in wanted if w[:4] == key]
-        found = [wrong_in_difference(allocation, w[4], each.difference) for w in fitting]
+        found = [
+            wrong_in_difference(allocation, w[4], each.difference, by_the_other=True)
+            for w in fitting
+        ]
         if all(found):
             wrong.append(f"without {each.what}: {found[0]}")
+        wrong += _wrong_price(allocation.request, each)
     if wrong:
         return wrong
     ranks = []
@@ -264,6 +285,20 @@ def wrong_in_demand_prices(allocation: Allocation, answer: DemandPrices) -> list
     if ranks != sorted(ranks):
         wrong.append("not the dearest first")
     return wrong
+
+
+def _wrong_price(request: Request, told: DemandPrice) -> Iterator[str]:
+    """What is wrong in a price: nothing is better for being asked more of."""
+    after = [tier.value for tier in told.difference.after]
+    before = [tier.value for tier in told.difference.before]
+    kept = told.demand.subject if told.kind == "keep" else None
+    reserved = kept is not None and kept.knob in request.surface.reserved
+    if after > before and not reserved:
+        yield f"without {told.what} the best layout costs {after}, and there is one for {before}"
+    saved = [b - a for a, b in zip(after, before, strict=bool(after)) if a != b]
+    right = max(0, *saved[:1], 0) if after else None
+    if told.price != right:
+        yield f"the price of {told.what} is {right}, not {told.price}"
 
 
 def wrong_in_next_best(

@@ -89,6 +89,22 @@ def test_a_rule_that_joins_is_named() -> None:
     (joined,) = found.joined
     assert joined.because == (str(rule),)
     assert not joined.ran_out
+    assert joined_told(found.joined) == found.sentences[:1]
+
+
+@pytest.mark.parametrize("weight", [None, 1])
+def test_what_was_asked_for_is_not_mourned_and_costs_no_less_than_nothing(
+    weight: int | None,
+) -> None:
+    inner = [Destination(name, source_knob=knob) for name, knob in (("a", "1"), ("b", "2"))]
+    rule = Together("Choir", weight)
+    found = allocate([Voice("Choir", inner)], Surface.row(1), rules=[rule])
+    assert found.headlines == ("2 of 2 destinations on 1 knob, proven best.",)
+    (joined,) = found.joined
+    assert joined.asked
+    assert found.sentences[1] == str(joined)
+    assert f"because {rule} says so" in str(joined)
+    assert {each.price for each in found.price_of_demands()} == {0}
 
 
 def _allocations(first: int, count: int) -> list[Allocation]:

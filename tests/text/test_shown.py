@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
 import io
+import pydoc
 from html.parser import HTMLParser
 from inspect import isclass, ismodule
 from typing import Any
@@ -35,6 +37,7 @@ from knobpack import (
 )
 from knobpack.checker import check
 from knobpack.present.demo import demo_request
+from knobpack.show import ShowAllocation
 from knobpack.text.columns import sentence
 from knobpack.text.markup import figure, html_list, html_table
 from knobpack.text.shown import Shown, Told
@@ -260,3 +263,15 @@ def test_a_sentence_begins_as_sentences_do_where_a_knob_is_but_a_number() -> Non
     assert "- Knob 6, travel" in sheet.markdown()
     assert edit(setup, OnKnob(("Organ/level",), "keys")).sentences[0][:11] == "Organ/level"
     assert edit(setup, Swap("6", "keys")).sentences[0][:29] == "Knob 6 and keys change places"
+
+
+@pytest.mark.parametrize("kind", [Request, Voice, Layout, Surface, ShowAllocation])
+def test_help_tells_the_type_of_what_is_held_and_what_is_derived(kind: type) -> None:
+    told = pydoc.plain(pydoc.render_doc(kind))
+    assert "cached_properties" not in told
+    for name, descriptor in inspect.getmembers(kind, inspect.ismemberdescriptor):
+        types = kind.__annotations__
+        if not name.startswith("_"):
+            doc = inspect.getdoc(descriptor) or ""
+            assert doc.startswith(str(types[name])), name
+            assert name in {each.name for each in attrs.fields(kind)} or ": " in doc, name

@@ -29,7 +29,7 @@ from knobpack import (
     allocate_request,
 )
 from knobpack.checker import check
-from knobpack.clash import is_possible
+from knobpack.clash.find import is_possible
 from knobpack.explanation.least import least_knobs
 from knobpack.numbered.request import problem_of
 from knobpack.questions import explain
