@@ -26,6 +26,7 @@ from knobpack.checker import check
 from knobpack.limits import Limits
 from knobpack.sheets.steps import ROUTES
 from knobpack.show import (
+    SHOW_TIERS,
     LeftOut,
     PartChange,
     Show,
@@ -238,12 +239,15 @@ def test_what_would_be_elsewhere_is_told_whatever_decides() -> None:
         PartChange("relearning", "destinations", 8, 8, (level, bass)),
         PartChange("relearning", "kinds", 7, 6, (drive,)),
     )
-    before, after = ((Tier("relearning", value, value, proven=True),) for value in (87, 86))
+    before, after = (
+        tuple(Tier(name, n * (name == "relearning"), 0, proven=True) for name in SHOW_TIERS)
+        for n in (87, 86)
+    )
+    more, fewer = "Organ/level on K3 and K4 (essential, 8)", "Bass/level on K1 (essential, 8)"
     assert ShowDifference("That", before, after, parts=parts).costs == (
         "That: less to relearn (6 points, not 7), proven.",
         "Found on fewer knobs: drive of any voice (1).",
-        "Found on more knobs: Organ/level on K3 and K4 (essential, 8); "
-        "found on fewer knobs: Bass/level on K1 (essential, 8).",
+        f"Found on more knobs: {more}; found on fewer knobs: {fewer}.",
     )
 
 
