@@ -12,14 +12,14 @@ Setups, and the way from several to one::
 
     Setup KnobLabel                what is programmed into an instrument
     audit                          what is dead or faulty in one
-    combine Source                 voices of others brought to one, as a Combination
-    edit move_to_panel move_home   one thing otherwise, and the least that moves, as an Edited:
+    combine                        voices of others brought to one
+    edit move_to_panel move_home   one thing otherwise, and the least that moves:
                                    OwnKnob OnKnob Swap Part Join OutOfUse BackInUse Away OneMore
     take_back                      an edit taken back, the last one or another
     patch_sheet                    the steps from one to another, to be read at the instrument
 
-Errors: KnobpackError InputError FileError ImpossibleDemands NoLayoutFound NotAnswered
-MissingExtra Fault, drawn as a tree in knobpack.errors.
+Errors: KnobpackError InputError FileError ImpossibleDemands NoLayoutFound, drawn with the rest as
+a tree in knobpack.errors.
 
 All else stands in modules, each loaded when it is first asked for::
 
@@ -48,13 +48,13 @@ _OFFERED = {
     "allocator": "allocate allocate_request",
     "auditing": "audit",
     "clash": "ImpossibleDemands",
-    "combination": "Combination Source combine",
+    "combination": "combine",
     "edits": (
-        "Away BackInUse Edited Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
+        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
         "move_to_panel take_back"
     ),
-    "errors": "Fault FileError InputError KnobpackError MissingExtra NoLayoutFound",
-    "many": "NotAnswered allocate_many",
+    "errors": "FileError InputError KnobpackError NoLayoutFound",
+    "many": "allocate_many",
     "questions": "Answer",
     "sheets": "patch_sheet",
     "words": (

@@ -25,12 +25,9 @@ from knobpack.allocator import allocate as allocate
 from knobpack.allocator import allocate_request as allocate_request
 from knobpack.auditing import audit as audit
 from knobpack.clash import ImpossibleDemands as ImpossibleDemands
-from knobpack.combination import Combination as Combination
-from knobpack.combination import Source as Source
 from knobpack.combination import combine as combine
 from knobpack.edits import Away as Away
 from knobpack.edits import BackInUse as BackInUse
-from knobpack.edits import Edited as Edited
 from knobpack.edits import Join as Join
 from knobpack.edits import OneMore as OneMore
 from knobpack.edits import OnKnob as OnKnob
@@ -42,13 +39,10 @@ from knobpack.edits import edit as edit
 from knobpack.edits import move_home as move_home
 from knobpack.edits import move_to_panel as move_to_panel
 from knobpack.edits import take_back as take_back
-from knobpack.errors import Fault as Fault
 from knobpack.errors import FileError as FileError
 from knobpack.errors import InputError as InputError
 from knobpack.errors import KnobpackError as KnobpackError
-from knobpack.errors import MissingExtra as MissingExtra
 from knobpack.errors import NoLayoutFound as NoLayoutFound
-from knobpack.many import NotAnswered as NotAnswered
 from knobpack.many import allocate_many as allocate_many
 from knobpack.questions import Answer as Answer
 from knobpack.sheets import patch_sheet as patch_sheet

@@ -160,7 +160,8 @@ def test_it_is_told_what_it_is_takes_gives_back_raises_and_follows(name: str) ->
     gives = name in FUNCTIONS and inspect.signature(FUNCTIONS[name]).return_annotation != "None"
     assert bool(told.get("Returns")) == gives
     errors = entries(told.get("Raises", ""))
-    assert all(issubclass(TOP.get(each) or getattr(builtins, each), Exception) for each in errors)
+    known = vars(builtins) | vars(knobpack.errors) | TOP
+    assert all(issubclass(known[each], Exception) for each in errors)
     if inspect.isclass(value):
         assert ("InputError" in errors) == checks_its_fields(value)
     else:

@@ -226,7 +226,7 @@ def test_without_what_it_needs_it_says_so(name: str, monkeypatch: pytest.MonkeyP
         for loaded in [each for each in sys.modules if each.partition(".")[0] == library]:
             monkeypatch.setitem(sys.modules, loaded, None)
         monkeypatch.setitem(sys.modules, library, None)
-    with pytest.raises(kp.MissingExtra):
+    with pytest.raises(kp.errors.MissingExtra):
         DESCRIBED[name](**RIGHT[name])
 
 

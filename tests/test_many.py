@@ -23,7 +23,6 @@ from knobpack import (
     InputError,
     KnobpackError,
     NoLayoutFound,
-    NotAnswered,
     Request,
     Surface,
     Voice,
@@ -31,7 +30,7 @@ from knobpack import (
     allocate_request,
 )
 from knobpack.limits import Limits
-from knobpack.many import Reply, Tally, each_reply
+from knobpack.many import NotAnswered, Reply, Tally, each_reply
 
 IMPOSSIBLE = Request(Surface.row(0), (Voice("Pad", (Destination("cutoff", must_place=True),)),))
 REQUESTS = tuple(eight_knobs(seed) for seed in range(6))

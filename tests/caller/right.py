@@ -13,9 +13,7 @@ from knobpack import (
     Answer,
     Apart,
     Barred,
-    Combination,
     Destination,
-    Edited,
     Fixed,
     Group,
     Knob,
@@ -36,6 +34,8 @@ from knobpack import (
     pictures,
 )
 from knobpack.allocation import Tier
+from knobpack.combination import Combination
+from knobpack.edits import Edited
 from knobpack.limits import Limits, Progress
 from knobpack.many import Reply
 from knobpack.positions import Curve

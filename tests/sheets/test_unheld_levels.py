@@ -5,7 +5,8 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import Destination, Route, Setup, Snapshot, Source, Surface, Voice, combine
+from knobpack import Destination, Route, Setup, Snapshot, Surface, Voice, combine
+from knobpack.combination import Source
 from knobpack.command.main import main
 from knobpack.files import save
 from knobpack.present.combination_text import combination_text

@@ -7,7 +7,6 @@ import pytest
 
 from knobpack import (
     Destination,
-    Fault,
     Layout,
     Request,
     Route,
@@ -16,6 +15,7 @@ from knobpack import (
     Voice,
     allocate_request,
 )
+from knobpack.errors import Fault
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
 from knobpack.show.checked import checked_show
