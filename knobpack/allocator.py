@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import overload
 
 from knobpack.allocation import Allocation
@@ -194,4 +194,6 @@ def _layout(where: str, given: Allocation | Setup | Layout | Iterable[Route]) ->
     if isinstance(given, Setup | Allocation):
         return given.layout
     right = "give an Allocation, a Setup, a Layout (Layout.of makes one) or a list of Routes"
+    if isinstance(given, Mapping):
+        raise InputError(where, given, right)
     return Layout(as_list(where, given, right))

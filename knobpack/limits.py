@@ -69,7 +69,8 @@ def check_limits(
             raise InputError(f"{caller}.{name}", amount, f"give a number from 0 to {MOST_SECONDS}")
     for name, function in (("progress", progress), ("cancel", cancel)):
         if function is not None and not callable(function):
-            raise InputError(f"{caller}.{name}", function, "give a function, or None")
+            own = "; of an Event its is_set" if hasattr(function, "is_set") else ""
+            raise InputError(f"{caller}.{name}", function, f"give a function, or None{own}")
 
 
 @attrs.frozen

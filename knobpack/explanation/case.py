@@ -11,6 +11,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.definition.layout_prices import knob_prices, place_prices
 from knobpack.definition.travel_prices import chosen_travels
+from knobpack.errors import InputError
 from knobpack.explanation.comparison import Comparison, Terms, added, changed, terms_of
 from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel
@@ -94,6 +95,9 @@ class Case:
             InputError: the surface has no such knob.
         """
         name = knob_name(knob)
+        if name in self.request.destinations:
+            right = "name a knob of the surface; the destination comes before it"
+            raise InputError(f"{question}.knob", name, right)
         return check_named(f"{question}.knob", name, self.on, "name a knob of the surface")
 
     def moved(self, names: tuple[str, ...], knob: str) -> Comparison:

@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
+from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.files.stored import STORED
 from knobpack.storage.disk import path_of
@@ -17,7 +18,6 @@ from knobpack.words.names import listed
 if TYPE_CHECKING:
     import networkx as nx
 
-    from knobpack.allocation import Allocation
     from knobpack.files.stored import Word
     from knobpack.files.written import Answers
     from knobpack.midi import SweepFile
@@ -41,22 +41,11 @@ class Network(Protocol):
         """Adds an edge to it."""
 
 
-if TYPE_CHECKING:
-    Saved: TypeAlias = (
-        Word
-        | Allocation
-        | Show
-        | Written
-        | Mapping[str, Written]
-        | Sequence[Written]
-        | Answers
-        | SweepFile
-        | Drawn
-        | Network
-        | str
-    )
-else:  # what it is made of is loaded by what makes it
-    Saved = Any
+# As text: what it is made of is loaded by what makes it.
+Saved: TypeAlias = (
+    "Word | Allocation | Show | Written | Mapping[str, Written] | Sequence[Written] | Answers | "
+    "SweepFile | Drawn | Network | str"
+)
 """What can be saved to a file."""
 
 Maker: TypeAlias = Callable[[], str | bytes]
@@ -86,7 +75,10 @@ def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
     ending = path_of(path).suffix.lower()
     if (ending or JSON) not in made:
         right = f"{_called(value)}: give a file that ends in {listed([*made])}"
-        raise InputError("save.path", os.fspath(path), right.replace(" and ", " or "))
+        right = right.replace(" and ", " or ")
+        if isinstance(value, Allocation):
+            right += ", or save its setup(name), its explain() or its graph"
+        raise InputError("save.path", os.fspath(path), right)
     content = made[ending or JSON]()
     return content if isinstance(content, bytes) else content.encode()
 

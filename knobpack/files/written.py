@@ -131,8 +131,12 @@ def answers_to_plain(
         raise InputError("answers_to_plain.answers", answers, right)
     named = answers.items() if isinstance(answers, Mapping) else ((None, each) for each in answers)
     plain = []
-    for asked, each in named:
-        made = answer_to_plain(each)
+    for at, (asked, each) in enumerate(named):
+        try:
+            made = answer_to_plain(each)
+        except InputError as error:
+            where = f"answers[{at if asked is None else asked!r}]"
+            raise InputError(where, error.value, _RIGHT) from None
         plain.append({"asked": made["question"] if asked is None else asked, **made})
     return {**first, "answers": plain}
 

@@ -175,8 +175,8 @@ class Show(Told):
         first, *others = self.songs
         for at, song in enumerate(others, 1):
             for what, other in _other_panel(first.surface, song.surface):
-                right = f"all songs are on one surface: '{first.name}' has other {what} than this"
-                raise InputError(f"Show.songs[{at}] {what}", other, right)
+                right = f"all songs are on one surface: that of '{first.name}' is another"
+                raise InputError(f"Show.songs[{at}].surface.{what}", other, right)
 
     @property
     def surface(self) -> Surface:
@@ -210,7 +210,7 @@ def _other_panel(one: Surface, other: Surface) -> list[tuple[str, object]]:
     """In what another surface differs that must be as it is on one: what, and how it is there."""
     compared: tuple[tuple[str, object, object], ...] = (
         ("knobs", one.knob_names, other.knob_names),
-        ("places", _places(one), _places(other)),
+        ("knobs", _places(one), _places(other)),
         ("bits", one.bits, other.bits),
         ("travel_on", one.travel_on, other.travel_on),
     )

@@ -198,7 +198,9 @@ def _decode(text: object) -> str:
         return text.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as error:
         where = f"byte {error.start + 1}"
-        raise InputError(where, text[error.start : error.end], "write UTF-8") from None
+        raise InputError(
+            where, text[error.start : error.end], "write UTF-8, or give a file of JSON"
+        ) from None
 
 
 def check_marks(text: str) -> None:

@@ -130,6 +130,8 @@ def _headings(cells: list[str]) -> tuple[dict[str, int], dict[str, int]]:
     every = [" ".join(cell.casefold().replace("_", " ").split()) for cell in cells]
     if BY_HEADING.keys().isdisjoint(every):
         right = f"no table begins so; give the headings, at least {listed(REQUIRED)}"
+        if cells[0][:1] in ("{", "["):
+            right += "; what is JSON is read by files.load"
         raise InputError("row 1", ", ".join(filter(None, cells)) or MISSING, right)
     for at, (cell, folded) in enumerate(zip(cells, every, strict=True)):
         mark, colon, name = cell.partition(":")

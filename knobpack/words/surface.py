@@ -9,7 +9,7 @@ from typing import Final, Literal, SupportsIndex, TypeAlias, TypedDict, Unpack, 
 
 import attrs
 
-from knobpack.errors import MISSING, InputError
+from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
@@ -203,10 +203,10 @@ class Surface(Fielded):
     @classmethod
     def _rows(cls, method: str, rows: int, columns: int, limits: SurfaceLimits) -> Surface:
         known = SurfaceLimits.__annotations__
-        for name in limits:
+        for name, limit in limits.items():
             if name not in known:
                 right = f"the limits are {listed(tuple(known))}{near_to(name, known)}"
-                raise InputError(f"Surface.{method}.{name}", MISSING, right)
+                raise InputError(f"Surface.{method}.{name}", limit, right)
         knobs = (
             Knob(f"K{(row - 1) * columns + column}", row, column)
             for row in range(1, rows + 1)

@@ -112,7 +112,7 @@ MISTAKES: list[tuple[str, str]] = [
         "allocate space.json",
         "'Piano ' will not do; a name is text of 1 to 120 printable characters",
     ),
-    ("allocate wide.json", "write UTF-8; in the file 'wide.json'"),
+    ("allocate wide.json", "write UTF-8, or give a file of JSON; in the file 'wide.json'"),
     ("allocate other.json", 'the key "knobpack": is missing; say what this is: one of "setup"'),
     ("allocate curly.json", "names and texts stand between straight double quotes"),
     ("allocate remark.json", "line 1, column 1: '// ours"),

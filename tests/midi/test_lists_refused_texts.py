@@ -39,7 +39,7 @@ TEXTS = [
     ("[[]]", "[0]", "give an object"),
     (json.dumps([0] * 10_001), "top level", "at most 10000"),
     (" " * 8_000_001, "size", "at most 8,000,000 bytes"),
-    (b"[\xff]", "byte 2", "write UTF-8"),
+    (b"[\xff]", "byte 2", "write UTF-8, or give a file of JSON"),
 ]
 
 

@@ -49,12 +49,12 @@ def test_a_voice_that_is_misspelt_is_told_what_comes_close() -> None:
         ({"songs": ()}, "Show.songs"),
         ({"songs": (song("A"), song("A"))}, "Show.songs[1].name"),
         ({"breaks": "C"}, "Show.breaks[0]"),
-        ({"songs": (song("A"), song("B", Surface.row(3)))}, "Show.songs[1] knobs"),
-        ({"songs": (song("A"), song("B", Surface.grid(2, 2)))}, "Show.songs[1] places"),
-        ({"songs": (song("A"), song("B", Surface.row(4, bits=14)))}, "Show.songs[1] bits"),
+        ({"songs": (song("A"), song("B", Surface.row(3)))}, "Show.songs[1].surface.knobs"),
+        ({"songs": (song("A"), song("B", Surface.grid(2, 2)))}, "Show.songs[1].surface.knobs"),
+        ({"songs": (song("A"), song("B", Surface.row(4, bits=14)))}, "Show.songs[1].surface.bits"),
         (
             {"songs": (song("A"), song("B", Surface.row(4, travel_on="route")))},
-            "Show.songs[1] travel_on",
+            "Show.songs[1].surface.travel_on",
         ),
     ],
 )
