@@ -59,6 +59,7 @@ details > div { padding: .25rem; scroll-margin-top: 8rem; }
   details::details-content { content-visibility: visible; block-size: auto; }
   summary { min-height: 0; padding: 1mm 0; break-after: avoid; list-style: none; }
   .why li { margin-top: 0; margin-bottom: 0; break-inside: avoid; }
+  .why li:last-child { break-before: avoid; }
 }
 """
 

@@ -72,7 +72,8 @@ class Box:
 
     Args:
         column: 0 the answer, 1 other choices, 2 causes.
-        text: what stands in it.
+        text: what stands in it; empty: it is no box, but room for lines from the answer to causes
+            of its own, which no other choice is to hide.
         closed: whether it is about what is forbidden.
     """
 
@@ -147,28 +148,26 @@ def reason_boxes(graph: MultiDiGraph) -> Boxes:
     told = branches(graph)
     shown = told if len(told) <= MOST_BOXES else told[: MOST_BOXES - 1]
     choices: list[Box] = []
-    places: dict[tuple[str, bool], list[int]] = {}
-    direct: set[tuple[str, bool]] = set()
+    places: dict[str, list[int]] = {}
+    closing: set[str] = set()
     for branch in shown:
-        keys = [(cause, branch.closed) for cause in branch.causes[:MOST_BOXES]]
-        if branch.choice:
+        if branch.choice or len(told) > 1:
             choices.append(Box(1, branch.choice, branch.closed))
-        for key in keys:
-            places.setdefault(key, []).append(len(choices))
-        direct |= set() if branch.choice else set(keys)
+        for cause in branch.causes[:MOST_BOXES]:
+            places.setdefault(cause, []).append(len(choices))
+        closing.update(branch.causes if branch.closed else ())
     if len(told) > len(shown):
         choices.append(Box(1, f"{len(told) - len(shown)} more"))
-    ordered = sorted(places, key=lambda key: sum(places[key]) / len(places[key]))
+    ordered = sorted(places, key=lambda cause: sum(places[cause]) / len(places[cause]))
     kept = ordered if len(ordered) <= MOST_BOXES else ordered[: MOST_BOXES - 1]
-    causes = [Box(2, cause, closed) for cause, closed in kept]
+    causes = [Box(2, cause, cause in closing) for cause in kept]
     if len(ordered) > len(kept):
         causes.append(Box(2, f"{len(ordered) - len(kept)} more"))
     first = 1 + len(choices)
     lines = [(0, place) for place in range(1, first)]
-    for number, key in enumerate(ordered):
+    for number, cause in enumerate(ordered):
         to = first + min(number, len(causes) - 1)
-        lines += [(0, to)] if key in direct else []
-        lines += [(place, to) for place in places[key] if place]
+        lines += [(place, to) for place in places[cause]]
     return Boxes((root, *choices, *causes), tuple(dict.fromkeys(lines)))
 
 

@@ -38,6 +38,9 @@ def reason_picture(boxes: Boxes) -> Iterator[str]:
         yield f'<path d="M {left} {y:.1f} L {right} {to:.1f}"/>'
     for box, lines, height, y in zip(boxes.boxes, texts, heights, top, strict=True):
         x = box.column * (_WIDE + _BETWEEN) + 1
+        if not box.text:
+            yield f'<path d="M {x} {y + height / 2 + 1:.1f} h {_WIDE}"/>'
+            continue
         look = "shut" if box.closed else "open" if box.column else "first"
         yield f'<rect class="{look}" x="{x}" y="{y + 1:.1f}" width="{_WIDE}" height="{height}"/>'
         for number, line in enumerate(lines):

@@ -70,6 +70,9 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
         drawn.line((start, end), (middle(one), middle(other)), linewidth=0.9)
     for at, (box, lines) in enumerate(zip(drawing.boxes, texts, strict=True)):
         x, y = left(box), high + _GAP - top[at]
+        if not box.text:
+            drawn.line((x, x + _WIDE), (middle(at), middle(at)), linewidth=0.9)
+            continue
         look = {"facecolor": "white" if box.column else PALE, "edgecolor": "black"}
         dash = "--" if box.closed else "-"
         drawn.box(x, y - heights[at], _WIDE, heights[at], linestyle=dash, zorder=2, **look)

@@ -193,7 +193,7 @@ class _Page:
         lines = []
         for thing in self.on.get((song, knob), ()):
             was = thing.came_from.get(song)
-            told = by_itself(f"{thing.role}/{thing.name}")
+            told = f"{by_itself(thing.role)}/{by_itself(thing.name)}"
             if was is not None:
                 told += f' <span class="was">(was {by_itself(knob_told(str(was.knob)))})</span>'
             travel = next(travel for travel, songs in thing.travels if song in songs)

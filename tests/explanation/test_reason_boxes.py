@@ -48,8 +48,11 @@ def test_a_drawing_is_small_and_says_only_what_the_graph_says() -> None:
             columns = Counter(box.column for box in drawing.boxes)
             assert columns[0] == 1
             assert max(columns[1], columns[2]) <= MOST_BOXES
-            for one, other in drawing.lines:
-                assert drawing.boxes[one].column < drawing.boxes[other].column
+            for one, other in drawing.lines:  # none passes behind the boxes between
+                left, right = (drawing.boxes[each].column for each in (one, other))
+                assert left < right <= left + 1 + (columns[1] == 0)
+            texts = [box.text for box in drawing.boxes if box.column == 2]
+            assert len(set(texts)) == len(texts)
             led = {other for _, other in drawing.lines}
             assert led == set(range(1, len(drawing.boxes)))
             said = " ".join(

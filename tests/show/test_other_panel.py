@@ -117,7 +117,8 @@ def test_what_was_so_at_home_comes_last_in_one_sentence() -> None:
     assert not any("Pad/send" in line for line in found.headlines[:-1])
     card = unescape(found.page()).partition('id="song-1"')[2]
     assert re.search(r"no worse than at home: <bdi>Pad/send</bdi>", card)
-    assert re.search(r'<li class="moved">[^/]*Pad/send.*?turned round', card)
+    marked = r'<li class="moved"><bdi>Pad</bdi>/<bdi>send</bdi>.*?turned round'
+    assert re.search(marked, card)
 
 
 def test_what_is_turned_round_or_louder_than_at_home_is_said_before_all_else() -> None:
