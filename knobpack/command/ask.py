@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
+from shlex import quote
 from typing import TYPE_CHECKING
 
 import attrs
@@ -21,9 +22,11 @@ from knobpack.command.questions import Question, question
 from knobpack.command.streams import DONE, IMPOSSIBLE, Refused, fail
 from knobpack.command.verbs import QUESTIONS, SHOW_QUESTIONS
 from knobpack.errors import InputError, NoLayoutFound
+from knobpack.explanation.not_there import NotThere
 from knobpack.limits import Limits, begun
 from knobpack.present.answer_text import answer_text
 from knobpack.setups.as_read import read
+from knobpack.text.columns import paragraph
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
@@ -85,7 +88,8 @@ def _of_layout(path: str, options: argparse.Namespace) -> int:
             told = text_below(AS_IT_STANDS, told_last)
             parts.append(ShownAnswer(f"as it stands, {words}", None, told))
         heading = asked[words].heading
-        parts.append(ShownAnswer(words, answer, partial(answer_text, heading, answer)))
+        edited = path if isinstance(found, Setup) else None
+        parts.append(ShownAnswer(words, answer, partial(_told, heading, answer, edited)))
     if lost and parts:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
     setup = found if isinstance(found, Setup) else None
@@ -169,15 +173,16 @@ def _standing(
 def _beside_torn(
     setup: Setup, better: Mapping[str, tuple[str, ...]], options: argparse.Namespace
 ) -> dict[str, tuple[str, ...]]:
-    """What would be better, by question, after what its knobs take no more for a torn snapshot."""
-    from knobpack.edits.in_question import torn_told
+    """What would be better, by question, after what became of it and what takes no more."""
+    from knobpack.edits.in_question import past_told, torn_told
 
     at, found = read(setup).knobs_of, {**better}
     for takes, values in options.steps:
         if takes.name in OF_PLACES:
             knobs = {knob for value in values for knob in at.get(value, (value,))}
             words = " ".join((takes.name, *values))
-            told = (*torn_told(setup, knobs), *better.get(words, ()))
+            past = past_told(setup, {*values, *knobs})
+            told = (*past, *torn_told(setup, knobs), *better.get(words, ()))
             found |= {words: told} if told else {}
     return found
 
@@ -217,6 +222,16 @@ def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> boo
     made = ("graph", "midi", "page", "picture", "setup", "sheet")
     of_it = (getattr(options, kind) for kind in made)
     return any(each is not None for each in of_it) or any(each.of_layout for each in asked)
+
+
+def _told(heading: str, answer: Answer, edited: str | None, wide: int) -> str:
+    """An answer; where a setup keeps what is in the way, above the edit that lets it go."""
+    text = answer_text(heading, answer, wide)
+    if edited is None or not (isinstance(answer, NotThere) and answer.kept):
+        return text
+    line = f"knobpack edit {quote(edited)} on {quote(answer.knob)} {quote(answer.destination)}"
+    below = paragraph(f"{line} tells what would move for it.", 2, 4, wide)
+    return "\n".join([text.removesuffix("\n"), *below, ""])
 
 
 def _under_loss(part: ShownAnswer, lost: Sequence[str], wide: int) -> str:

@@ -59,8 +59,8 @@ def _answer(
     told = _places(found, song, values[1])
     if answer.freed:
         told.append(
-            f"'{song}' stays as it is programmed (the verb songs lays it out to match, with "
-            f"--free {quote(song)}); here all else of it may move, and the other songs stay."
+            f"'{song}' is programmed as the set list has it (the verb songs lays it out anew, "
+            f"with --free {quote(song)}); here all else of it may move, and the other songs stay."
         )
     return answer, told
 

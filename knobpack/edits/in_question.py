@@ -32,6 +32,7 @@ from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, 
 from knobpack.limits import Run
 from knobpack.setups.as_read import Play, Reading, read
 from knobpack.setups.undriven import put_away
+from knobpack.text.columns import sentence
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
 from knobpack.words.edits import only
 from knobpack.words.fields import HIGHEST_WEIGHT
@@ -155,6 +156,31 @@ def came_with(setup: Setup, about: Collection[str] = ()) -> tuple[Arrival, ...]:
     last = in_one_go[-1:]
     brought = [each for each in in_one_go if not _voices_of(setup, each).isdisjoint(about)]
     return tuple((brought or last or [[]])[-1])
+
+
+def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
+    """Which knobs are out of use, and what of something asked about left its knob, in sentences.
+
+    Args:
+        setup: the setup.
+        about: full names of destinations, and names of knobs.
+    """
+    at = read(setup).knobs_of
+    told = dict[str, None]()
+    for broken in setup.broken:
+        moved = {route.destination: route.knob for route in broken.before.routes}
+        left = [name for name in moved if name in about and moved[name] not in at.get(name, ())]
+        knob = knob_told(broken.knob)
+        told |= dict.fromkeys(
+            f"{name} was on {knob_told(moved[name])} until {knob} went out of use." for name in left
+        )
+        if not left:
+            told[f"{sentence(knob)} is out of use."] = None
+    for arrival in setup.arrivals:
+        for name, was in _gave_way([arrival]).items():
+            if name in about and was.knob not in at.get(name, ()):
+                told[f"{name} was on {knob_told(was.knob)} until '{arrival.source}' came."] = None
+    return tuple(told)
 
 
 def torn_told(setup: Setup, knobs: Collection[str]) -> tuple[str, ...]:

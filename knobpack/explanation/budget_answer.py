@@ -79,10 +79,19 @@ class FamilyBudget(Fielded):
         if self.fewer is not None and _is_better(self.fewer):
             told.append(f"even one fewer {_saves(self.now, self.fewer)}")
         elif self.fewer is not None:
-            told.append(f"one fewer costs {_costs(self.now, self.fewer)}")
+            costs = _costs(self.now, self.fewer)
+            lost = f"leaves out {listed(self.out)}: {costs}" if self.out else f"costs {costs}"
+            told.append(f"one fewer {lost}")
         elif self.knobs:
-            told.append("it can give none up")
+            told.append("as asked, it can give none up")
         return f"{self.name}, {where}: {'; '.join(told)}."
+
+    @property
+    def out(self) -> tuple[str, ...]:
+        """What a knob fewer leaves out, as far as it is known: all, of its only knob."""
+        change = self.fewer.change if self.fewer is not None else None
+        whole = len(self.knobs) == 1 and self.now.values is not None and not self.now.values[0]
+        return self.destinations if whole and change and change[0] > 0 else ()
 
     @property
     def bound(self) -> bool:
@@ -146,7 +155,8 @@ class Budget(Answer):
         told += [str(each) for each in ranked if len(bound) < 2 or not each.bound]
         if len(bound) > 1:
             names = listed([f"{each.name} on {knobs_told(each.knobs)}" for each in bound])
-            told.append(f"One knob more {_NOTHING} for any of these; they give none up: {names}.")
+            why = f"{_NOTHING} for any of these; as asked, they give none up"
+            told.append(f"One knob more {why}: {names}.")
         for what, paid, tier in (
             ("Bundles", self.bundles_between_families, "bundles"),
             ("Rules", self.between_families, "sharing"),
@@ -179,7 +189,10 @@ class Budget(Answer):
             how = taken if givers else "once the knobs are divided anew"
             return f"Even one knob fewer {_saves(self.now, self.fewer)}, {how}."
         if givers:
-            return f"{told} least if taken from {_one_of(givers)}: {_costs(self.now, self.fewer)}."
+            out = self.families[self.fewer.givers[0]].out if len(givers) == 1 else ()
+            lost = f" {listed(out)} left out," if out else ""
+            costs = _costs(self.now, self.fewer)
+            return f"{told} least if taken from {_one_of(givers)}:{lost} {costs}."
         anew = ", once the knobs are divided anew" if any(self.fewer.change or ()) else ""
         return f"{told} {_costs(self.now, self.fewer)}{anew}."
 

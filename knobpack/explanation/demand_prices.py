@@ -21,7 +21,13 @@ from knobpack.checker import check
 from knobpack.definition.prices import Prices
 from knobpack.errors import NoLayoutFound, Stopped
 from knobpack.explanation.comparison import compared
-from knobpack.explanation.what_if import Difference, difference, proof, told_clash
+from knobpack.explanation.what_if import (
+    Difference,
+    difference,
+    moves_told,
+    proof,
+    told_clash,
+)
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
 from knobpack.reasons.answer_graph import Answer, Reasoned
 from knobpack.text.shown import Told
@@ -92,8 +98,10 @@ class DemandPrice(Told, Reasoned):
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
-        price = comparison.told if comparison.amount < 0 else "no layout would be better"
-        return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}.",)
+        better = comparison.amount < 0
+        price = comparison.told if better else "no layout would be better"
+        then = f"; then {moves_told(moved)}" if better and (moved := self.difference.moved) else ""
+        return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}{then}.",)
 
 
 @attrs.frozen
@@ -328,9 +336,9 @@ def _without_each(request: Request) -> list[tuple[Demand, str, bool, Request]]:
 def _worded(demand: Demand) -> str:
     match demand.kind, demand.subject:
         case words.KEEP, Route(destination=name, knob=knob):
-            return f"the base's route of {name} on {knob_told(knob)}"
+            return f"{name} being kept on {knob_told(knob)}"
         case words.RESERVED, knob:
-            return f"the reserve on {knob_told(knob)}"
+            return f"{knob_told(knob)} being closed to what is new"
         case words.PER_KNOB, most:
             return f"the limit of {most} on a knob"
         case _, most:

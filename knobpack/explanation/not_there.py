@@ -13,7 +13,7 @@ from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
-from knobpack.reasons.facts import Obstacle, by_cause
+from knobpack.reasons.facts import KEPT, Obstacle, by_cause
 from knobpack.text.columns import sentence
 from knobpack.words import Fixed, Knob
 from knobpack.words.edits import with_rule
@@ -75,6 +75,11 @@ class NotThere(Answer):
         return bool(self.obstacles) and self.obstacles[0].lasting  # those that last come first
 
     @property
+    def kept(self) -> bool:
+        """Whether what is kept stands in the way: whoever keeps it may let it go."""
+        return self.lasting and any(fact.kind == KEPT for fact in self.obstacles[0].facts)
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
         if self.now == self.knob:
@@ -98,13 +103,12 @@ class NotThere(Answer):
         return told + ([f"{hidden} more reasons of this sort."] if hidden > 0 else [])
 
     def _forbidden(self) -> str:
-        if self.lasting:
-            return (
-                f"{self.destination} can never be on {knob_told(self.knob)}: {self.obstacles[0]}."
-            )
-        return (
-            f"{self.destination} cannot go to {knob_told(self.knob)} as it is: {self.obstacles[0]}."
-        )
+        name, knob, first = self.destination, knob_told(self.knob), self.obstacles[0]
+        if not self.lasting:
+            return f"{name} cannot go to {knob} as it is: {first}."
+        if self.kept:
+            return f"{name} cannot be on {knob} as long as {first}."
+        return f"{name} can never be on {knob}: {first}."
 
     def moved_to(self, *there: NotThere) -> str:
         """What it would cost to move it to any of some knobs, where that is the same of all.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 import attrs
@@ -41,11 +41,27 @@ class Moved(Fielded):
     after: str | None
 
     def __str__(self) -> str:
-        if self.before is None:
-            return f"{self.destination} gets {knob_told(self.after or '')}"
-        if self.after is None:
-            return f"{self.destination} leaves {knob_told(self.before)} and is left out"
-        return f"{self.destination} goes from {knob_told(self.before)} to {knob_told(self.after)}"
+        return _goes((self.destination,), self.before, self.after)
+
+
+def _goes(names: Sequence[str], before: str | None, after: str | None) -> str:
+    """What becomes of destinations that one knob drove and one drives."""
+    several = bool(names[1:])
+    told = listed(names, MOST_NAMES)
+    if before is None:
+        return f"{told} {'get' if several else 'gets'} {knob_told(after or '')}"
+    if after is None:
+        leave = "leave" if several else "leaves"
+        return f"{told} {leave} {knob_told(before)} and {'are' if several else 'is'} left out"
+    return f"{told} {'go' if several else 'goes'} from {knob_told(before)} to {knob_told(after)}"
+
+
+def moves_told(moved: Iterable[Moved]) -> str:
+    """What is elsewhere, those together that go from one knob to one; no full stop."""
+    alike = grouped(((each.before, each.after), each.destination) for each in moved)
+    told = [_goes(names, *way) for way, names in alike.items()]
+    more = len(told) - MOST_NAMES
+    return "; ".join([*told[:MOST_NAMES], *([f"{more} more such moves"] if more > 0 else [])])
 
 
 @attrs.frozen
@@ -177,6 +193,9 @@ def told_clash(difference: Difference) -> str:
 
 MOST_LINES = 8
 """Terms and moves that sentences name, at most."""
+
+MOST_NAMES = 3
+"""What goes one way together, and such ways, that a sentence names, at most."""
 
 
 def what_if(

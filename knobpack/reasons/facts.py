@@ -68,7 +68,7 @@ class Fact(Fielded):
             * ``together``: the required rule ``by`` names all of them.
             * ``fixed``, ``barred``: the required rule ``by`` says that the first must be, or may
               not be, on ``knob``.
-            * ``kept``: the base keeps the first on ``knob``.
+            * ``kept``: the first is kept on ``knob``: a route of the base, or of a setup in use.
             * ``reserved``: ``knob`` takes no new route.
             * ``destinations per knob``, ``routes``: the surface allows ``count``, and no more.
             * ``on``: in the layout these destinations are on ``knob``.
@@ -113,8 +113,8 @@ _SENTENCES = {
     TOGETHER: "the rule {by} binds {every} together",
     FIXED: "the rule {by} puts {first} on {knob}",
     BARRED: "the rule {by} bars {first} from {knob}",
-    KEPT: "the base keeps {first} on {knob}",
-    RESERVED: "{knob} is reserved and takes no new route",
+    KEPT: "{first} is kept on {knob}",
+    RESERVED: "{knob} takes no new route",
     PER_KNOB: "a knob may carry {count} at most",
     ROUTES: "there may be {count} routes at most",
     ON: "{every} is on {knob}",

@@ -18,8 +18,15 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine, taking
 from knobpack.combination.taken_away import without_source
-from knobpack.edits import Away, Part, Swap, edit
-from knobpack.edits.in_question import InQuestion, as_it_stands, came_with, in_question, torn_told
+from knobpack.edits import Away, OnKnob, OutOfUse, Part, Swap, edit
+from knobpack.edits.in_question import (
+    InQuestion,
+    as_it_stands,
+    came_with,
+    in_question,
+    past_told,
+    torn_told,
+)
 from knobpack.explanation.here import Here
 from knobpack.limits import Run
 from knobpack.words import (
@@ -333,3 +340,30 @@ def test_what_a_snapshot_parts_on_one_knob_is_asked_about_like_all_else() -> Non
     told = "K4 takes nothing more, as snapshot 'Half' moves Pad/cutoff and holds Pad/reverb."
     assert torn_told(torn, ("K4",)) == (told,)
     assert torn_told(torn, ("K1", "K2", "K3")) == torn_told(by_hand(), ("K4",)) == ()
+
+
+def test_what_became_of_what_is_asked_about_is_told() -> None:
+    came = combine(hall(6), lead(), free=["Pad/reverb"]).setup
+    was, now = (
+        {route.destination: route.knob for route in each.routes} for each in (hall(6), came)
+    )
+    moved = [name for name in was if now.get(name) != was[name]]
+    left = [f"{name} was on {was[name]} until 'lead' came." for name in moved]
+    assert list(past_told(came, moved)) == left
+    assert past_told(came, ["Grand/level"]) == ()
+    broken = edit(came, OutOfUse("K1")).setup
+    assert past_told(broken, ["Grand/level"]) == (
+        "Grand/level was on K1 until K1 went out of use.",
+    )
+    assert past_told(broken, ["Lead/level"]) == ("K1 is out of use.",)
+
+
+def test_what_is_kept_can_be_let_go_and_so_nothing_is_said_never_to_be() -> None:
+    setup = hall(5)
+    answer = as_it_stands(setup, ["Pad/cutoff"]).why_not("Pad/cutoff", "K1", solve=False)
+    assert answer.kept
+    assert answer.sentences[0].startswith(
+        "Pad/cutoff cannot be on K1 as long as Grand/level is kept on K1"
+    )
+    there = edit(setup, OnKnob("Pad/cutoff", "K1")).setup
+    assert Route("Pad/cutoff", "K1") in there.routes

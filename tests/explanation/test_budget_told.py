@@ -107,7 +107,7 @@ def test_knobs_to_spare_and_families_that_need_theirs() -> None:
     assert needed.sentences == (
         "One more knob would save nothing.",
         "No knob can be given up.",
-        "Pad, on K1: one knob more would save nothing; it can give none up.",
+        "Pad, on K1: one knob more would save nothing; as asked, it can give none up.",
     )
 
 

@@ -48,7 +48,10 @@ def test_prices_are_told_the_dearest_first() -> None:
     request = a_request(voices=(PAD,), knobs=1, snapshots=(Snapshot("all", ("Pad",)),), rules=rules)
     answer = told_right(allocate_request(request))
     assert answer.sentences == (
-        f"Without the rule {rules[0]}: 64 points less in 'destinations left out', proven.",
+        (
+            f"Without the rule {rules[0]}: 64 points less in 'destinations left out', proven; "
+            "then Pad/level gets K1."
+        ),
         "Without any one of these, all else as it is, no layout would be better, proven:",
         "  the rule fixed(Pad/pan; K1), weight 7",
         "  the snapshot 'all'",
@@ -61,8 +64,8 @@ def test_limits_and_what_is_kept_are_priced_by_name() -> None:
     answer = told_right(allocate_request(a_request(surface=surface, keep=keep)))
     told = {each.what: each.kind for each in answer.prices}
     assert told == {
-        "the reserve on K2": "reserved",
-        "the base's route of Pad/pan on K2": "keep",
+        "K2 being closed to what is new": "reserved",
+        "Pad/pan being kept on K2": "keep",
         "the limit of 2 on a knob": "destinations per knob",
         "the limit of 2 routes": "routes",
         "the snapshot 'all'": "snapshot",
@@ -102,4 +105,4 @@ def test_what_something_else_rests_on_cannot_be_dropped() -> None:
     assert kept.difference.clash is not None
     told = "these clash: the rule fixed(Pad/pan; K1) holds; K1 takes no new route. "
     told += "No knob is left for Pad/pan, whatever else is left out"
-    assert kept.sentences == (f"Without the base's route of Pad/pan on K1: {told}.",)
+    assert kept.sentences == (f"Without Pad/pan being kept on K1: {told}.",)

@@ -239,14 +239,14 @@ def without_each(request: Request) -> list[tuple[str, object, str, bool, Request
     for knob in surface.reserved:
         open_too = tuple(name for name in surface.reserved if name != knob)
         less = attrs.evolve(request, surface=attrs.evolve(surface, reserved=open_too))
-        found.append(("reserved", knob, f"the reserve on {knob}", True, less))
+        found.append(("reserved", knob, f"{knob} being closed to what is new", True, less))
     for route in request.keep.routes:
         keep = Layout(
             tuple(each for each in request.keep.routes if each is not route),
             request.keep.travels,
             request.keep.layers,
         )
-        told = f"the base's route of {route.destination} on {route.knob}"
+        told = f"{route.destination} being kept on {route.knob}"
         found.append(("keep", route, told, True, attrs.evolve(request, keep=keep)))
     if surface.destinations_per_knob is not None:
         less = attrs.evolve(request, surface=attrs.evolve(surface, destinations_per_knob=None))
