@@ -105,13 +105,22 @@ def lost_routes_told(setup: Setup) -> tuple[str, ...]:
     return tuple(f"{each.fact}; {each.mend}" for each in found if each.cause in causes.LOST_ROUTES)
 
 
-def torn_told(setup: Setup) -> tuple[str, ...]:
-    """Where a snapshot of a setup moves a part of what a knob carries and must not, in words."""
+def torn_told(setup: Setup, before: Setup | None = None) -> tuple[str, ...]:
+    """Where a snapshot of a setup moves a part of what a knob carries and must not, in words.
+
+    Args:
+        setup: the setup.
+        before: only what does the wrong thing that did not there; None: all.
+    """
+    known = {(each.snapshots, name) for each in _torn(before) for name in each.wronged}
     return tuple(
-        each.fact
-        for each in findings_in(read(setup))
-        if each.cause == causes.TORN and each.severity == causes.WRONG
+        e.fact for e in _torn(setup) if any((e.snapshots, n) not in known for n in e.wronged)
     )
+
+
+def _torn(setup: Setup | None) -> list[Finding]:
+    found = [] if setup is None else findings_in(read(setup))
+    return [e for e in found if e.cause == causes.TORN and e.severity == causes.WRONG]
 
 
 def taken_otherwise(reading: Reading, snapshot: str) -> tuple[str, ...]:

@@ -8,40 +8,32 @@ from functools import partial
 from knobpack.auditing import causes
 from knobpack.auditing.findings import Finding
 from knobpack.grouped import grouped
-from knobpack.setups.as_read import Play, Reading
+from knobpack.setups.as_read import Play, Reading, TornKnob
 from knobpack.words.names import knob_told, listed, quoted
 
 
 def torn(reading: Reading) -> Iterator[Finding]:
     """Snapshots that move something and hold something else on one knob."""
-    shared = {knob: names for knob, names in reading.carries.items() if len(names) > 1}
-    for play in reading.plays:
-        follows = set(play.follows)
-        for knob, names in shared.items():
-            held = tuple(name for name in names if name not in play.moved)
-            moving = tuple(name for name in names if name in play.moved)
-            if not held or not moving:
-                continue
-            wronged = held if knob in follows else moving
-            firm = play.snapshot.break_weight is None and not reading.assumed
-            yield Finding(
-                causes.TORN,
-                _untorn(reading, play, knob, wronged),
-                causes.WRONG if firm else causes.DOUBTFUL,
-                knobs=(knob,),
-                destinations=names,
-                snapshots=(play.snapshot.name,),
-                wronged=wronged,
-                numbers=(len(moving), len(held)),
-            )
+    for each in reading.torn:
+        yield Finding(
+            causes.TORN,
+            _untorn(reading, each),
+            causes.WRONG if each.firm else causes.DOUBTFUL,
+            knobs=(each.knob,),
+            destinations=reading.carries[each.knob],
+            snapshots=(each.play.snapshot.name,),
+            wronged=each.wronged,
+            numbers=(len(each.moved), len(each.held)),
+        )
 
 
-def _untorn(reading: Reading, play: Play, knob: str, wronged: tuple[str, ...]) -> str:
+def _untorn(reading: Reading, torn: TornKnob) -> str:
+    knob, wronged = torn.knob, torn.wronged
     other = f"route {listed(wronged)} to another knob than {knob_told(knob)}"
     if reading.assumed:
         return f"{other}, or store the snapshots that are wanted"
     it = "it" if len(wronged) == 1 else "them"
-    if knob not in play.follows:
+    if knob not in torn.play.follows:
         return f"{other}, or let the snapshot hold {it}"
     if reading.fixed(wronged):
         return f"{other}, or let the snapshot hold all that {knob_told(knob)} carries"

@@ -28,6 +28,10 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   a preferred ``Barred`` asks for that, so it counts in the last tier.
 * A knob out of use remembers what moved for it; mended, what is still where that put it goes
   back.
+* *What is torn already is no reason against anything else* (``torn.py``): where what a broken knob
+  drove would drive something else away for a snapshot that tore it there, it goes as a whole to a
+  knob that follows in that snapshot, or to one that does not, if all else does what it did. What is
+  wrong then that was not is said.
 * A voice takes with it the snapshots that moved nothing else; a destination that goes away stays in
   its voice.
 * *To another panel*, a knob is that of the same name, else that at the same row and column; what

@@ -8,7 +8,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.auditing.audit import slips_told
+from knobpack.auditing.audit import slips_told, torn_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.edits.parted import parted_told
 from knobpack.edits.why_moved import changing_places, in_the_way
@@ -132,6 +132,8 @@ class Edited(Told, AskedElsewhere):
         yield f"{self.done}: {self._much}{self._proof}."
         yield from parted_told(self.before, self.setup)
         yield from self._joined
+        if self.before.voices:
+            yield from (f"Wrong: {each}." for each in torn_told(self.setup, self.before))
         yield from (f"{told}." for told in missed_told(self._less_than_wanted))
         # What the edit did comes first; what was so before it is not forgotten.
         yield from undriven_told([name for name in self.essential_out if name not in lost], ())

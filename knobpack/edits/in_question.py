@@ -30,7 +30,7 @@ from knobpack.definition.phrases import many
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
-from knobpack.setups.as_read import Play, Reading, read
+from knobpack.setups.as_read import Reading, TornKnob, read
 from knobpack.setups.undriven import put_away
 from knobpack.text.columns import sentence
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
@@ -186,31 +186,24 @@ def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
 def torn_told(setup: Setup, knobs: Collection[str]) -> tuple[str, ...]:
     """Which of some knobs take nothing more, as a snapshot parts what they drive, in sentences."""
     return tuple(
-        f"{knob_told(knob)} takes nothing more, as snapshot '{play.snapshot.name}'"
-        f" moves {listed(moved)} and holds {listed(held)}."
-        for play, knob, moved, held in _torn(read(setup))
-        if knob in knobs
+        f"{knob_told(each.knob)} takes nothing more, as snapshot '{each.play.snapshot.name}'"
+        f" moves {listed(each.moved)} and holds {listed(each.held)}."
+        for each in _torn(read(setup))
+        if each.knob in knobs
     )
 
 
-def _torn(reading: Reading) -> Iterator[tuple[Play, str, list[str], list[str]]]:
-    """Each snapshot that parts what a knob drives and must not: what it moves of that, and holds.
+def _torn(reading: Reading) -> Iterator[TornKnob]:
+    """Each knob that a snapshot tears and must not.
 
     What the master never moves parts a knob in any case, and no snapshot could do otherwise.
     """
-    fixed = reading.fixed(reading.destinations)
-    for play in reading.stored_plays:
-        for knob, names in reading.carries.items():
-            moved = [name for name in names if name in play.moved]
-            held = [name for name in names if name not in play.moved]
-            firm = play.snapshot.break_weight is None and not {*names}.intersection(fixed)
-            if moved and held and firm:
-                yield play, knob, moved, held
+    return (each for each in reading.torn if each.firm and not reading.fixed(each.held))
 
 
 def _with_torn_as_wishes(setup: Setup) -> Setup:
     """A setup, those of its snapshots that it breaks itself having a price: it stands as it is."""
-    broken = {play.snapshot.name for play, *_ in _torn(read(setup))}
+    broken = {each.play.snapshot.name for each in _torn(read(setup))}
     snapshots = (
         attrs.evolve(each, break_weight=HIGHEST_WEIGHT) if each.name in broken else each
         for each in setup.snapshots

@@ -12,6 +12,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, goes_of, knob_of, routed
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
+from knobpack.edits.torn import Way, follows_alike, others_moved, taken_as_one, ways_as_one
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
@@ -182,7 +183,7 @@ class _Asking:
 
     def solved(self, agreed: Agreed) -> Allocation:
         """The best layout beside these rules, bundles whole as far as nothing is lost for it."""
-        found, whole = self._beside(agreed), tuple[Rule, ...]()
+        found, whole = self._torn_as_one(agreed, self._beside(agreed)), tuple[Rule, ...]()
         for names in self.wish.bundles:
             both = (*whole, Together(names))
             try:
@@ -194,13 +195,26 @@ class _Asking:
                 found, whole = then, both
         return found
 
-    def _beside(self, agreed: Agreed) -> Allocation:
+    def _torn_as_one(self, agreed: Agreed, best: Allocation) -> Allocation:
+        """That layout, or one in which what is torn goes as one, if less else moves for it."""
+        reading = self.use.reading
+        for way in ways_as_one(reading) if others_moved(reading, best) else ():
+            try:
+                then = self._beside(agreed, way)
+            except (ImpossibleDemands, NoLayoutFound):
+                continue
+            less = others_moved(reading, then) < others_moved(reading, best)
+            no_worse = _lost(then) <= _lost(best) and follows_alike(reading, then)
+            best = then if less and no_worse else best
+        return best
+
+    def _beside(self, agreed: Agreed, way: Way | None = None) -> Allocation:
         wish = self.wish
         rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
         must = (*wish.edited, *wish.named) if wish.must else ()
         request = request_in_use(self.use, rules, wish.edited, must=must, previous=wish.previous)
         with self.run.share(self.part) as own:
-            return allocate_during(request, own)
+            return allocate_during(taken_as_one(request, way) if way else request, own)
 
     def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
         """For each rule, as much of it as the request can hold."""

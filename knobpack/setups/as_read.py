@@ -28,7 +28,7 @@ set, but for what is said of a knob that is not there.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 import attrs
@@ -71,6 +71,30 @@ class Play:
     moved: frozenset[str]
     follows: tuple[str, ...]
     works: tuple[str, ...]
+
+
+@attrs.frozen
+class TornKnob:
+    """A knob of whose destinations a snapshot moves some and holds others.
+
+    Args:
+        play: what the master does in that snapshot.
+        knob: the knob.
+        moved: what of it is to move, in the order of its routes.
+        held: what of it is to be held.
+        firm: whether the snapshot may not be broken.
+    """
+
+    play: Play
+    knob: str
+    moved: tuple[str, ...]
+    held: tuple[str, ...]
+    firm: bool
+
+    @property
+    def wronged(self) -> tuple[str, ...]:
+        """What of it does the wrong thing."""
+        return self.held if self.knob in self.play.follows else self.moved
 
 
 @attrs.frozen(eq=False)
@@ -245,6 +269,17 @@ class Reading(SetupNames):
         every = {knob for play in self.plays for knob in play.works}
         found = [play for play in self.plays if len(play.works) == len(every)]
         return found[0] if every and len(found) == 1 and not self.assumed else None
+
+    @property
+    def torn(self) -> Iterator[TornKnob]:
+        """Each knob that a snapshot tears, snapshot by snapshot."""
+        for play in self.plays:
+            firm = play.snapshot.break_weight is None and not self.assumed
+            for knob, names in self.carries.items():
+                moved = tuple(name for name in names if name in play.moved)
+                if 0 < len(moved) < len(names):
+                    held = tuple(name for name in names if name not in play.moved)
+                    yield TornKnob(play, knob, moved, held, firm)
 
     @cached_property
     def idle(self) -> dict[str, str]:
