@@ -195,7 +195,7 @@ def subjects(groups: Sequence[str], count: int) -> Iterator[Subject]:
         for kind, make in FOREIGN.items():
             if kind != "huge":
                 requests = (make(seed) for seed in range(SMALLEST_OF))
-                smallest = sorted(requests, key=lambda request: len(request.destinations))
+                smallest = sorted(requests, key=lambda request: len(request.by_full_name))
                 for request in smallest[: -(-count // 3)]:
                     yield Subject("foreign", request)
 

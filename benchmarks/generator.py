@@ -127,12 +127,12 @@ class _Variety:
         """The full names of what moves in the same snapshots, two or more of them."""
         moved = [self.base.moved(snapshot) for snapshot in self.base.played]
         found: dict[tuple[bool, ...], list[str]] = {}
-        for name in self.base.destinations:
+        for name in self.base.by_full_name:
             found.setdefault(tuple(name in each for each in moved), []).append(name)
         return [names for names in found.values() if len(names) > 1]
 
     def rules(self) -> list[Rule]:
-        draw, count = self.draw, len(self.base.destinations)
+        draw, count = self.draw, len(self.base.by_full_name)
         families = self.families()
         found: list[Rule] = []
         for _ in range(count // 8 if families else 0):
@@ -144,12 +144,12 @@ class _Variety:
         return found + self.places()
 
     def places(self) -> list[Rule]:
-        draw, count = self.draw, len(self.base.destinations)
+        draw, count = self.draw, len(self.base.by_full_name)
         knobs = self.base.surface.knob_names
         # What a required rule or the base holds to a place is not barred from it as well.
         held = set(self.base.named(_named_by_required(self.base)))
         held |= {route.destination for route in self.base.keep.routes}
-        loose = [name for name in self.base.destinations if name not in held]
+        loose = [name for name in self.base.by_full_name if name not in held]
 
         def some(parts: int) -> list[str]:
             return draw.sample(loose, min(len(loose), count // parts))
@@ -194,7 +194,7 @@ class _Variety:
             free = [knob for knob in surface.knob_names if knob not in used]
             surface = attrs.evolve(surface, reserved=tuple(draw.sample(free, min(1, len(free)))))
         if draw.randint(1, 8) == 1:
-            most = len(request.destinations) * draw.randint(85, 95) // 100
+            most = len(request.by_full_name) * draw.randint(85, 95) // 100
             surface = attrs.evolve(surface, routes=most)
         return attrs.evolve(request, surface=surface)
 

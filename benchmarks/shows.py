@@ -81,7 +81,7 @@ def obvious(show: Show) -> dict[str, Relearning]:
         asked = attrs.evolve(request, previous=chain[-1]) if chain else request
         chain.append(allocate_request(asked).layout)
     home = {
-        knob: tuple(dict.fromkeys(requests[0].destinations[r.destination].kind for r in routes))
+        knob: tuple(dict.fromkeys(requests[0].by_full_name[r.destination].kind for r in routes))
         for knob in show.surface.knob_names
         if (routes := [route for route in alone[0].routes if route.knob == knob])
     }

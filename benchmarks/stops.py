@@ -199,7 +199,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for seed in range(given.first, given.first + given.seeds):
             draw = random.Random(f"stops {kind} {seed}")  # noqa: S311 (no secret)
             request = REQUESTS[kind](seed)
-            print(f"{kind} {seed}: {len(request.destinations)} destinations", flush=True)
+            print(f"{kind} {seed}: {len(request.by_full_name)} destinations", flush=True)
             every = searches(request, given.questions, given.effort)
             runs = (watched(search, draw, given.stops, given.effort) for search in every)
             for told, seconds, late in chain.from_iterable(runs):

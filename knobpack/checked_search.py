@@ -149,8 +149,8 @@ def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocat
         on = {item[route.destination]: at[route.knob] for route in known.routes}
         return _checked(request, Outcome(on, cast("Values", values), cast("Values", bounds)), watch)
 
-    names, before = tuple(request.destinations), known.request
-    alike = names == tuple(before.destinations) and not _exceeds_stores(request)
+    names, before = tuple(request.by_full_name), known.request
+    alike = names == tuple(before.by_full_name) and not _exceeds_stores(request)
     if alike and known.proven and problem_of(request).poses_the_same_as(problem_of(before)):
         return as_known(known.prices.totals, known.prices.totals)
     found = _allocated(request, watch)
@@ -202,7 +202,7 @@ def _checked(
 
 
 def _layout_of(request: Request, outcome: Outcome) -> Layout:
-    names, knobs = tuple(request.destinations), request.surface.knob_names
+    names, knobs = tuple(request.by_full_name), request.surface.knob_names
     on = outcome.knobs.items()
     return completed(request, Layout(Route(names[item], knobs[knob]) for item, knob in on))
 

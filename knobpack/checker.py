@@ -200,7 +200,7 @@ def _laid_out(
 ) -> tuple[dict[str, str], dict[str, list[str]], dict[str, Travel]]:
     """The knob of each destination placed, what each used knob drives, and over which travel."""
     knob_of = {route.destination: route.knob for route in layout.routes}
-    on = grouped((knob_of[name], name) for name in request.destinations if name in knob_of)
+    on = grouped((knob_of[name], name) for name in request.by_full_name if name in knob_of)
     on = {knob: on[knob] for knob in request.surface.knob_names if knob in on}
     return knob_of, on, chosen_travels(request, layout, on)
 
@@ -221,7 +221,7 @@ def follows(request: Request, layout: Layout, snapshot: str) -> tuple[str, ...]:
 def _check_names(request: Request, layout: Layout) -> None:
     voices = {voice.name for voice in request.voices}
     for route in layout.routes:
-        if route.destination not in request.destinations:
+        if route.destination not in request.by_full_name:
             raise InputError(
                 "Layout.routes", route.destination, "name a voice/destination asked for"
             )
@@ -264,7 +264,7 @@ def _breached_limits(
 ) -> Iterator[Breach]:
     surface = request.surface
     kept = {(route.destination, route.knob) for route in request.keep.routes}
-    for name, destination in request.destinations.items():
+    for name, destination in request.by_full_name.items():
         if destination.must_place and not any(name in names for names in on.values()):
             yield Breach(Demand(demands.PLACE, name), "it is left out")
     for knob in surface.reserved:

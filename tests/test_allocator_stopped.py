@@ -33,7 +33,7 @@ def values_of(found: Allocation) -> tuple[int, ...]:
 def general_request(seed: int) -> Request:
     """A request that takes the general way: one route too few for everything."""
     request = eight_knobs(seed)
-    limit = len(request.destinations) - 1
+    limit = len(request.by_full_name) - 1
     return attrs.evolve(request, surface=attrs.evolve(request.surface, routes=limit))
 
 

@@ -30,28 +30,28 @@ from tests.oracles.textbook_model import NOTHING, ONE, Model, demand
 def movements(request: Request) -> Counter[tuple[bool, ...]]:
     """How many destinations share each movement over all snapshots."""
     moved = [request.moved(snapshot) for snapshot in request.played]
-    return Counter(tuple(name in each for each in moved) for name in request.destinations)
+    return Counter(tuple(name in each for each in moved) for name in request.by_full_name)
 
 
 def test_eight_knobs_is_as_described() -> None:
     seen: Counter[str] = Counter()
     for seed in range(300):
         request = eight_knobs(seed)
-        held = any(not each.movable for each in request.destinations.values())
+        held = any(not each.movable for each in request.by_full_name.values())
         families, snapshots = len(movements(request)), len(request.played)
         assert len(request.surface.knobs) == 8
         assert 4 <= len(request.voices) <= 6
-        assert 16 <= len(request.destinations) <= 24
+        assert 16 <= len(request.by_full_name) <= 24
         assert 3 <= families <= 6 + held
         assert 3 <= snapshots <= 5
         sources = {voice.source for voice in request.voices if voice.source is not None}
         assert 1 <= len(sources) <= 4
         assert len(request.keep.routes) <= 2
         assert 0 <= len(request.rules) <= 3
-        inner = list(request.destinations.values())
+        inner = list(request.by_full_name.values())
         bound = Counter(
             (request.voice_of[name].source, each.source_knob)
-            for name, each in request.destinations.items()
+            for name, each in request.by_full_name.items()
             if each.source_knob is not None
         )
         seen["bundle"] += max(bound.values(), default=0) > 1
@@ -74,8 +74,8 @@ def test_eight_knobs_is_as_described() -> None:
 def test_sized_is_as_large_as_asked(knobs: int, destinations: int, families: int) -> None:
     request = sized(1, knobs, destinations)
     found = movements(request)
-    held = any(not each.movable for each in request.destinations.values())
-    assert (len(request.surface.knobs), len(request.destinations)) == (knobs, destinations)
+    held = any(not each.movable for each in request.by_full_name.values())
+    assert (len(request.surface.knobs), len(request.by_full_name)) == (knobs, destinations)
     assert families <= len(found) <= families + held
     assert max(found.values()) <= 1.5 * destinations / families + 1
 
@@ -95,7 +95,7 @@ def test_everything_can_be_placed(seed: int) -> None:
 def test_sizes_are_as_they_say(kind: str, knobs: int) -> None:
     request = KINDS[kind](1, knobs)
     assert len(request.surface.knobs) == knobs
-    assert len(request.destinations) == SIZES[knobs] == destinations_for(knobs)
+    assert len(request.by_full_name) == SIZES[knobs] == destinations_for(knobs)
 
 
 def test_the_same_seed_gives_the_same_request() -> None:
@@ -147,7 +147,7 @@ FOREIGN_SIZES = {
 def test_sizes_are_as_they_say_and_the_same_seed_gives_the_same(kind: str) -> None:
     counts, knobs = FOREIGN_SIZES[kind]
     requests = [FOREIGN[kind](seed) for seed in range(12)]
-    assert all(len(request.destinations) in counts for request in requests)
+    assert all(len(request.by_full_name) in counts for request in requests)
     assert all(len(request.surface.knobs) in knobs for request in requests)
     assert requests[3] == FOREIGN[kind](3)
     assert all(one != other for one, other in combinations(requests, 2))

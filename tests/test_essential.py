@@ -44,7 +44,7 @@ def test_it_is_said_of_essential_destinations_that_are_left_out_and_of_nothing_e
     for case in possible(range(80)):
         found = allocate_request(case.request)
         on = {route.destination for route in found.routes}
-        inner = case.request.destinations
+        inner = case.request.by_full_name
         gone = [name for name in inner if name not in on and inner[name].priority == 1]
         assert list(found.essential_out) == gone
         assert found.sentences[0].startswith("Essential, and left out: ") == bool(gone)

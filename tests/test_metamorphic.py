@@ -108,7 +108,7 @@ FALSE: dict[str, Fault] = {
     "a_rule_less": lambda r: (0, 0, 0, -len(r.rules), 0, 0),
     "a_snapshot_less": lambda r: (0, -len(r.played), 0, 0, 0, 0),
     "a_limit_less": lambda r: (0 if limited(r) else 10_000, 0, 0, 0, 0, 0),
-    "a_destination_more": lambda r: (-1000 * len(r.destinations), 0, 0, 0, 0, 0),
+    "a_destination_more": lambda r: (-1000 * len(r.by_full_name), 0, 0, 0, 0, 0),
     "something_hidden": lambda r: (0, 0, 0, -1000 * len(r.voices), 0, 0),
     "requiring_bundles": lambda r: (0, 0, 0, len(r.rules), 0, 0),
     "own_travels": lambda r: (0, 0, 0, r.surface.per_route, 0, 0),

@@ -176,7 +176,7 @@ def test_the_sweeps_of_what_is_allocated_are_what_is_wanted() -> None:
                 wanted = kept.get(route.destination) or request.wanted(route.destination)
                 if (
                     route.knob in swept.follows
-                    and request.destinations[route.destination].steps is None
+                    and request.by_full_name[route.destination].steps is None
                 ):
                     assert np.array_equal(received * top, [wanted.start, wanted.end])
                     seen += 1

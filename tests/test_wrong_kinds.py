@@ -107,7 +107,7 @@ RIGHT: dict[str, Arguments] = {
         knob=next(knob for knob in ("K1", "K2") if PLACED not in FOUND.on(knob)),
     ),
     "why_unplaced": given(allocation=LEFT, destination=GONE),
-    "clash_graph": given(request=REQUEST, names=tuple(REQUEST.destinations)),
+    "clash_graph": given(request=REQUEST, names=tuple(REQUEST.by_full_name)),
     "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
     "allocate_many": given(requests=(REQUEST,)),
     "each_reply": given(requests=(REQUEST,)),
@@ -158,7 +158,7 @@ RIGHT: dict[str, Arguments] = {
     "words.edits.without_snapshot": given(request=REQUEST, name="everything"),
     "words.edits.with_voice": given(request=REQUEST, voice=Voice("Bell", (Destination("level"),))),
     "words.edits.without_voice": given(request=REQUEST, name="Round bass"),
-    "words.edits.only": given(request=REQUEST, destinations=tuple(REQUEST.destinations)),
+    "words.edits.only": given(request=REQUEST, destinations=tuple(REQUEST.by_full_name)),
     "words.edits.given_up": given(request=REQUEST, demand=Demand("place", "Glass pad/cutoff")),
 }
 """A call of each public function that is taken: the usual one, or that which is told here."""

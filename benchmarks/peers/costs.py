@@ -63,7 +63,7 @@ class Costs:
 
     @cached_property
     def _inner(self) -> tuple[Destination, ...]:
-        return tuple(self.shape.request.destinations.values())
+        return tuple(self.shape.request.by_full_name.values())
 
     @cached_property
     def broken(self) -> tuple[Broken, ...]:
@@ -121,7 +121,7 @@ class Costs:
 
     def _miss(self, name: str, travel: Travel) -> int:
         request = self.shape.request
-        rate = request.weights.travel[request.destinations[name].priority - 1]
+        rate = request.weights.travel[request.by_full_name[name].priority - 1]
         return rate * hundredths(request.wanted(name), travel, request.surface.top)
 
     @cached_property
@@ -177,7 +177,7 @@ class Costs:
         return tuple(
             (self.shape.number[route.destination], at.setdefault(route.knob, len(at)))
             for route in (request.previous.routes if request.previous else ())
-            if route.destination in request.destinations
+            if route.destination in request.by_full_name
         )
 
     @cached_property

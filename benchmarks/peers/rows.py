@@ -39,7 +39,7 @@ class Subject:
     @property
     def title(self) -> str:
         """A name for it: kind, knobs and destinations, seed."""
-        knobs, count = len(self.request.surface.knobs), len(self.request.destinations)
+        knobs, count = len(self.request.surface.knobs), len(self.request.by_full_name)
         return f"{self.kind} {knobs}/{count} seed {self.seed}"
 
 
@@ -155,7 +155,7 @@ def row_of(
         request=subject.title,
         kind=subject.kind,
         knobs=len(subject.request.surface.knobs),
-        destinations=len(subject.request.destinations),
+        destinations=len(subject.request.by_full_name),
         seed=subject.seed,
         peer=peer,
         limit=limit,

@@ -50,7 +50,7 @@ class Shape:
     @cached_property
     def names(self) -> tuple[str, ...]:
         """The full names of the destinations."""
-        return tuple(self.request.destinations)
+        return tuple(self.request.by_full_name)
 
     @cached_property
     def number(self) -> dict[str, int]:
@@ -126,7 +126,7 @@ class Shape:
 
 def shape_of(request: Request) -> Shape:
     """Read a request."""
-    names = tuple(request.destinations)
+    names = tuple(request.by_full_name)
     number = {name: at for at, name in enumerate(names)}
     units = _units(request, number)
     unit_of = {each: at for at, unit in enumerate(units) for each in unit}
@@ -196,7 +196,7 @@ def _expendable(request: Request) -> list[tuple[str, ...]]:
     """What is never worth joining to anything, each bundle of it at once."""
     bundled = [each.names for each in request.bundles if request.expendable.issuperset(each.names)]
     loose = request.expendable.difference(*bundled)
-    return [*bundled, *((name,) for name in request.destinations if name in loose)]
+    return [*bundled, *((name,) for name in request.by_full_name if name in loose)]
 
 
 def _half_inside(
@@ -243,4 +243,4 @@ def _required(
     }
     for unit in units:
         inner = [names[each] for each in unit]
-        yield any(request.destinations[n].must_place or n in kept or n in fixed for n in inner)
+        yield any(request.by_full_name[n].must_place or n in kept or n in fixed for n in inner)

@@ -119,7 +119,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     @property
     def essential_out(self) -> tuple[str, ...]:
         """The full names of what is essential (priority 1) and left out."""
-        inner = self.request.destinations
+        inner = self.request.by_full_name
         return tuple(name for name in self.unplaced if inner[name].priority == ESSENTIAL)
 
     @property
@@ -306,7 +306,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     @property
     def _left_out(self) -> Iterator[str]:
         for name in self.unplaced:
-            rank = PRIORITIES[self.request.destinations[name].priority - 1]
+            rank = PRIORITIES[self.request.by_full_name[name].priority - 1]
             yield f"{name} ({rank}) is left out."
 
     def _knobs(self) -> Iterator[tuple[str, str, str, str]]:

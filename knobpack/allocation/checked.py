@@ -36,7 +36,7 @@ def completed(request: Request, layout: Layout) -> Layout:
     What it names wrongly is left for the checker to refuse.
     """
     at = {name: position for position, name in enumerate(request.surface.knob_names)}
-    order = {name: position for position, name in enumerate(request.destinations)}
+    order = {name: position for position, name in enumerate(request.by_full_name)}
     routes = sorted(
         layout.routes, key=lambda each: (at.get(each.knob, 0), order.get(each.destination, 0))
     )
@@ -79,7 +79,7 @@ def assembled(
             Following(snapshot.name, follows(request, layout, snapshot.name))
             for snapshot in request.played
         ),
-        unplaced=tuple(name for name in request.destinations if name not in placed),
+        unplaced=tuple(name for name in request.by_full_name if name not in placed),
         layers=tuple(
             NewLayer(voice.name, voice.source, voice.layer, layer[voice.name])
             for voice in request.voices

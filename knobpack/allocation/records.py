@@ -185,7 +185,7 @@ def records(allocation: Allocation) -> list[Record]:
     layers = {place.voice: place.new for place in allocation.layers}
     moved = {each.name: request.moved(each) for each in request.played}
     made: list[Record] = []
-    for full, inner in request.destinations.items():
+    for full, inner in request.by_full_name.items():
         voice, travel = request.voice_of[full].name, goes.get(full)
         record: Record = {
             "destination": full,

@@ -58,7 +58,7 @@ class Effects:
     """
 
     def __init__(self, request: Request) -> None:
-        self.names, self.knobs = tuple(request.destinations), request.surface.knob_names
+        self.names, self.knobs = tuple(request.by_full_name), request.surface.knob_names
         self.every_knob = (1 << len(self.knobs)) - 1
         self._request = request
         self._bit = {name: 1 << place for place, name in enumerate(self.names)}

@@ -101,7 +101,7 @@ class Combination(Told, AskedElsewhere):
     @property
     def essential_out(self) -> tuple[str, ...]:
         """What is essential (priority 1) and left out, be it by a slip."""
-        inner = self.request.destinations
+        inner = self.request.by_full_name
         found = [name for name in self.without_knob if inner[name].priority == 1]
         lost = [name for each in self.unlayered for name in each.essential]
         lost += [name for each in self.slips for name in each.essential]

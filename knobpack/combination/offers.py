@@ -89,7 +89,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     out = set(found.without_knob)
     placed = [each for each in then.carried if each.full_name in out and each.new_knob]
     left = {each.full_name: each for each in found.carried if each.full_name in blank.names}
-    inner, weights = found.request.destinations, found.request.weights.unplaced
+    inner, weights = found.request.by_full_name, found.request.weights.unplaced
     more = sum(
         weights[inner[name].priority - 1]
         for name in left
@@ -161,7 +161,7 @@ def _helped(
 
     What is turned round or stands still is no use so, and may be left out itself.
     """
-    inner = found.request.destinations
+    inner = found.request.by_full_name
     least = min((inner[name].priority for name in left), default=HIDDEN + 1)
     fewer = _alarm_count(then.missed) < _alarm_count(found.missed)
     return least > ESSENTIAL and (
@@ -209,5 +209,5 @@ def _alarm_count(missed: Iterable[MissedTravel]) -> int:
 def _eased(found: Combination, then: Combination, left: Collection[str]) -> tuple[str, ...]:
     """What matters and is as it was in its setup without what matters less."""
     before, after = troubled(found), troubled(then)
-    least = min((found.request.destinations[name].priority for name in left), default=HIDDEN + 1)
+    least = min((found.request.by_full_name[name].priority for name in left), default=HIDDEN + 1)
     return tuple(name for name, at in before.items() if name not in after and at < least)

@@ -170,7 +170,7 @@ def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
             where = f"combine.snapshots of {each.name!r}.moves[{place}]"
             right = "name a voice, a group, or voice/destination"
             check_named(where, name, whole.members, right)
-            if name in whole.destinations and not whole.destinations[name].movable:
+            if name in whole.by_full_name and not whole.by_full_name[name].movable:
                 raise InputError(where, name, "it is not movable; leave it out")
 
 

@@ -66,7 +66,7 @@ def troubled(found: Combination) -> dict[str, int]:
     Returns:
         The priority of each, by full names.
     """
-    inner = found.request.destinations
+    inner = found.request.by_full_name
     bundle = {each.full_name: (each.source, each.old_knob) for each in found.carried}
     return {
         name: inner[name].priority
@@ -190,13 +190,13 @@ def _to_free(found: Combination) -> list[tuple[str, ...]]:
     of = found.request.voice_of
     voices = grouped((of[name].name, name) for names in ways for name in names)
     ways = list(dict.fromkeys((*ways, *map(tuple, voices.values()))))
-    inner = found.request.destinations
+    inner = found.request.by_full_name
     return sorted(ways, key=lambda names: (len(names), -min(inner[n].priority for n in names)))
 
 
 def _alone(found: Combination, priority: int) -> list[tuple[str, ...]]:
     """Bundles of the sources that matter less and have a knob to themselves, those least first."""
-    inner = found.request.destinations
+    inner = found.request.by_full_name
     knob = {each.full_name: each.new_knob for each in found.carried}
     return [
         names
@@ -209,7 +209,7 @@ def _alone(found: Combination, priority: int) -> list[tuple[str, ...]]:
 
 def _to_leave(found: Combination) -> list[tuple[str, ...]]:
     """Bundles of the sources that have a knob, the least important first."""
-    inner, weights = found.request.destinations, (*found.request.weights.unplaced, 0)
+    inner, weights = found.request.by_full_name, (*found.request.weights.unplaced, 0)
     ways = []
     for bundle in _bundles(each for each in found.carried if each.source != found.base):
         names = tuple(each.full_name for each in bundle)

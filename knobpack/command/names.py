@@ -76,7 +76,7 @@ def _parts(request: Request) -> list[RequestPart]:
     sorts: tuple[tuple[str, str, Iterable[str], Callable[[Request, str], Request]], ...] = (
         ("knob", "the knob {}", request.surface.knob_names, without_knob),
         ("voice", "the voice {}", (each.name for each in request.voices), without_voice),
-        ("destination", "{}", request.destinations, _without),
+        ("destination", "{}", request.by_full_name, _without),
         ("snapshot", "the snapshot {}", (each.name for each in request.played), without_snapshot),
     )
     found = [
@@ -93,4 +93,4 @@ def _parts(request: Request) -> list[RequestPart]:
 
 
 def _without(request: Request, destination: str) -> Request:
-    return only(request, [name for name in request.destinations if name != destination])
+    return only(request, [name for name in request.by_full_name if name != destination])

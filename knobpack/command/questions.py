@@ -72,7 +72,7 @@ def question(
         told, other = _other(name, values, request, options)
         return _asked("what-if", [told], [other], {"stay_close": options.stay_close})
     takes = next(each.values for each in QUESTIONS if each.name == name)
-    held = {"NAME": request.destinations, "KNOB": request.surface.knob_names}
+    held = {"NAME": request.by_full_name, "KNOB": request.surface.knob_names}
     about = [
         check_named(name, value, held[kind], RIGHT["ask", kind][1])
         for kind, value in zip(takes, values, strict=True)

@@ -58,7 +58,7 @@ def contradictions(request: Request) -> tuple[tuple[str, ...], ...]:
 
 def _units(request: Request) -> list[tuple[str, ...]]:
     """The destinations, those that required rules bind together in one tuple."""
-    unit_of: dict[str, tuple[str, ...]] = {name: (name,) for name in request.destinations}
+    unit_of: dict[str, tuple[str, ...]] = {name: (name,) for name in request.by_full_name}
     for rule in request.required:
         joined = request.named({name for each in rule.joined for name in unit_of[each]})
         unit_of |= dict.fromkeys(joined, joined)
@@ -76,7 +76,7 @@ def _closed(request: Request) -> dict[str, set[str]]:
 
 def _sides(request: Request) -> list[tuple[set[str], set[str]]]:
     """What required rules part: no one of the first shares with a second."""
-    everything, found = set(request.destinations), []
+    everything, found = set(request.by_full_name), []
     for rule in request.required:
         first, second = map(set, rule.parted or ((), ()))
         found += [(first, second), (set(rule.alone), everything.difference(rule.alone))]

@@ -88,7 +88,7 @@ def prices_of(
         on: what each used knob drives, knobs in panel order, destinations in that of the request.
         travels: the travel of each knob in ``on``.
     """
-    by_place = place_prices(request, knob_of, request.destinations.keys())
+    by_place = place_prices(request, knob_of, request.by_full_name.keys())
     by_knob = (
         price
         for knob, names in on.items()
@@ -204,7 +204,7 @@ def new_breaks(request: Request, names: Iterable[str], others: Iterable[str]) ->
 def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel) -> KnobPrice:
     """What it costs that some destinations share a knob, at its travel, term by term."""
     weights = request.weights
-    kinds = {request.destinations[name].kind for name in names}
+    kinds = {request.by_full_name[name].kind for name in names}
     voices = {request.voice_of[name].name for name in names}
     here = set(names)
     loads = [load for load in request.loads if not here.isdisjoint(load)]
@@ -256,7 +256,7 @@ def _every_place(
     for name in about:
         if name not in knob_of:
             continue
-        destination, knob = request.destinations[name], knob_of[name]
+        destination, knob = request.by_full_name[name], knob_of[name]
         steps = surface.reach_order.index(knob)
         yield "favour", name, weights.favour * steps * (5 - destination.priority)
         usual = surface.usual_of.get(destination.kind, (knob,))

@@ -58,7 +58,7 @@ def wished_travels(request: Request, names: Iterable[str]) -> dict[Travel, int]:
     rates, found = request.weights.travel, dict[Travel, int]()
     for name in names:
         wanted = request.wanted(name)
-        rate = rates[request.destinations[name].priority - 1]
+        rate = rates[request.by_full_name[name].priority - 1]
         found[wanted] = found.get(wanted, 0) + rate
     return found
 
@@ -87,4 +87,4 @@ def travel_price(request: Request, wishes: Mapping[Travel, int], travel: Travel)
 def routes_before(request: Request) -> list[Route]:
     """The routes of the previous layout whose destinations are still there."""
     routes = request.previous.routes if request.previous else ()
-    return [route for route in routes if route.destination in request.destinations]
+    return [route for route in routes if route.destination in request.by_full_name]

@@ -261,7 +261,7 @@ class Edited(Told, AskedElsewhere):
         """With what something goes that the edit does not name."""
         named = self.allocation.request.edited
         others = {n for names in self.whole if name in names and name not in named for n in names}
-        told = listed([n for n in self.allocation.request.destinations if n in others - {name}])
+        told = listed([n for n in self.allocation.request.by_full_name if n in others - {name}])
         return f", as it stays with {told}" if told else ""
 
     def _why(self, moved: Moved, why: NotThere) -> str:

@@ -270,7 +270,7 @@ def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tupl
         not_there(case, each.destination, each.before)
         for each in moved
         if each.before in allocation.request.surface.knob_names
-        and each.destination in allocation.request.destinations
+        and each.destination in allocation.request.by_full_name
         and each.destination not in {*wish.named, *(n for names in wish.bundles for n in names)}
         and (each.destination, each.after) not in back
     )

@@ -51,7 +51,7 @@ def taken_as_one(request: Request, way: Way) -> Request:
     for each in request.snapshots or ():
         more, less = way.get(each.name, (frozenset(), frozenset()))
         moved = (set(each.moves) | more) - less
-        names = (name for name in request.destinations if name in moved)
+        names = (name for name in request.by_full_name if name in moved)
         snapshots.append(attrs.evolve(each, moves=tuple(names)))
     return attrs.evolve(request, snapshots=tuple(snapshots))
 
@@ -70,6 +70,6 @@ def follows_alike(reading: Reading, found: Allocation) -> bool:
 
 def others_moved(reading: Reading, found: Allocation) -> int:
     """How much is elsewhere, or left out, that no knob out of use drove."""
-    was = {name: reading.knobs_of[name] for name in found.request.destinations}
+    was = {name: reading.knobs_of[name] for name in found.request.by_full_name}
     others = (name for name, knobs in was.items() if knobs and reading.broken.isdisjoint(knobs))
     return sum(found.knob_of(name) not in was[name] for name in others)

@@ -184,10 +184,10 @@ def best_layouts(
     request = allocation.request
     if not allocation.proven:
         knob_of = {route.destination: route.knob for route in allocation.routes}
-        return _answer((way_of(request, knob_of),), UNPROVEN, request.destinations)
+        return _answer((way_of(request, knob_of),), UNPROVEN, request.by_full_name)
     watch = run.watch()
     ways, stopped = all_ways(allocation, most, watch)
-    found = _answer(ways, stopped, request.destinations)
+    found = _answer(ways, stopped, request.by_full_name)
     if not places:
         return found
     return attrs.evolve(found, places=_places(allocation, ways, stopped is None, watch))

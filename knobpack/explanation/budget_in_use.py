@@ -81,7 +81,7 @@ class InUseBudgeting(BudgetFrame):
         own, panel = set(family.destinations), request.surface.knob_names
         held = [route for route in self.allocation.routes if route.destination not in own]
         placed = {route.destination for route in held}
-        out = tuple(n for n in request.destinations if n not in own and n not in placed)
+        out = tuple(n for n in request.by_full_name if n not in own and n not in placed)
         closed = tuple(knob for knob in panel if knob not in knobs)
         rules: list[Rule] = [Fixed((route.destination,), route.knob) for route in held]
         rules += [Barred(out, panel)] if out and panel else []
@@ -92,7 +92,7 @@ class InUseBudgeting(BudgetFrame):
 
     def _more(self, families: Sequence[FamilyBudget]) -> MoreKnobs:
         joined = [family.more.values for family in families]
-        if self.now.proven and self._unmoved(self.request.destinations):
+        if self.now.proven and self._unmoved(self.request.by_full_name):
             return self.more(self.now, joined)
         solved = self.again.solve(lambda: upper(self.wide), UPPER_IN_USE)
         return self.more(at_most(solved, *joined, self.now.values), joined)

@@ -60,7 +60,7 @@ class Case:
     @cached_property
     def atom_of(self) -> dict[str, int]:
         """The number of the atom of each destination in the problem."""
-        return {name: self.problem.atom_of[at] for at, name in enumerate(self.request.destinations)}
+        return {name: self.problem.atom_of[at] for at, name in enumerate(self.request.by_full_name)}
 
     @cached_property
     def knob_of(self) -> dict[str, str]:
@@ -95,7 +95,7 @@ class Case:
             InputError: the surface has no such knob.
         """
         name = knob_name(knob)
-        if name in self.request.destinations:
+        if name in self.request.by_full_name:
             right = "name a knob of the surface; the destination comes before it"
             raise InputError(f"{question}.knob", name, right)
         return check_named(f"{question}.knob", name, self.on, "name a knob of the surface")

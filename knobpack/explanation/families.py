@@ -99,7 +99,7 @@ def divided(case: Case) -> Divided:
     from knobpack.solver.families import families
 
     request, problem = case.request, case.problem
-    names, panel = tuple(request.destinations), request.surface.knob_names
+    names, panel = tuple(request.by_full_name), request.surface.knob_names
     knob_of = {name: panel.index(knob) for name, knob in case.knob_of.items()}
     on = [knob_of.get(name) for name in names]
     lost = ((number,) for number, atom in enumerate(problem.atoms) if not atom.knobs)
@@ -157,7 +157,7 @@ def shares(case: Case, layout: Divided) -> dict[tuple[str, ...], tuple[int, ...]
         case: the allocation; of no setup in use.
         layout: its families.
     """
-    names, prices = tuple(case.request.destinations), case.allocation.prices
+    names, prices = tuple(case.request.by_full_name), case.allocation.prices
     of = {name: at for at, family in enumerate(layout.families) for name in family.destinations}
     drives = {knob: of[name] for name, knob in case.knob_of.items()}
     due: list[tuple[int, Price]] = [(of[each.destination], each) for each in prices.omissions]

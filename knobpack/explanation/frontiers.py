@@ -31,7 +31,7 @@ def frontiers_of(
     from knobpack.solver.value_functions.known import known_costs
     from knobpack.solver.watch import Watch
 
-    request, names = allocation.request, tuple(allocation.request.destinations)
+    request, names = allocation.request, tuple(allocation.request.by_full_name)
     if request.in_use:
         return None
     unplaced, bundles, breaks, sharing, *_ = allocation.prices.totals

@@ -184,7 +184,7 @@ def _came_apart(request: Request, one: str, other: str) -> bool:
     """Whether two destinations of one source are known to have been on two knobs there."""
     if not request.in_use or request.voice_of[one].source != request.voice_of[other].source:
         return False
-    knobs = {request.destinations[name].source_knob for name in (one, other)}
+    knobs = {request.by_full_name[name].source_knob for name in (one, other)}
     return len(knobs) > 1 and None not in knobs
 
 

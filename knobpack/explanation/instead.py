@@ -100,7 +100,7 @@ def _cheapest(case: Case, knob: str) -> Iterator[Instead]:
     told: set[frozenset[str]] = set()
     for _, comparison, places, at in priced[:MOST_TRIED]:
         there = case.knob_of | places
-        names = tuple(name for name in case.request.destinations if there.get(name) == at)
+        names = tuple(name for name in case.request.by_full_name if there.get(name) == at)
         if frozenset(names) in told or breaches(case.request, _layout(case, places)):
             continue
         told.add(frozenset(names))
@@ -126,7 +126,7 @@ def _told(
         knob=at,
         moved=tuple(
             Moved(name, case.knob_of[name], places[name])
-            for name in request.destinations
+            for name in request.by_full_name
             if name in places
         ),
         comparison=comparison,
@@ -163,4 +163,4 @@ def _plays(case: Case) -> Mapping[str, tuple[bool, ...]]:
     """For each destination, in which firm snapshots it moves: what may share moves alike."""
     request = case.request
     moved = [request.moved(each) for each in request.played if each.break_weight is None]
-    return {name: tuple(name in each for each in moved) for name in request.destinations}
+    return {name: tuple(name in each for each in moved) for name in request.by_full_name}

@@ -244,7 +244,7 @@ def least_knobs(
     check_kind("least_knobs.request", request, Request)
     run = begun("least_knobs", effort, limits)
     problem, fewest = _fewest(request, run)
-    names = tuple(request.destinations)
+    names = tuple(request.by_full_name)
     surface = request.surface
 
     def named(items: int) -> tuple[str, ...]:
@@ -306,7 +306,7 @@ def _with_room(request: Request) -> Request:
     Raises:
         InputError: the surface would have more knobs than a surface can.
     """
-    wide, firm = with_knobs(request, len(request.destinations)), request.snapshots
+    wide, firm = with_knobs(request, len(request.by_full_name)), request.snapshots
     if firm is not None:
         firm = tuple(attrs.evolve(each, break_weight=None) for each in firm)
     wide = attrs.evolve(wide, surface=attrs.evolve(wide.surface, routes=None), snapshots=firm)

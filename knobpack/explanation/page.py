@@ -69,7 +69,7 @@ class _Page:
         """What each destination that is explained is numbered, by its name."""
         known = {each.destination for each in self.explanation.here}
         known |= {each.destination for each in self.explanation.unplaced}
-        every = self.explanation.allocation.request.destinations
+        every = self.explanation.allocation.request.by_full_name
         return {name: at for at, name in enumerate((n for n in every if n in known), 1)}
 
     def text(self) -> str:

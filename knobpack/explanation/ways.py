@@ -99,16 +99,16 @@ def _expendable(request: Request) -> list[tuple[str, ...]]:
     """What is expendable, each bundle at once."""
     bundles = [each.names for each in request.bundles if request.expendable.issuperset(each.names)]
     single = request.expendable.difference(*bundles)
-    return [*bundles, *((name,) for name in request.destinations if name in single)]
+    return [*bundles, *((name,) for name in request.by_full_name if name in single)]
 
 
 def way_of(request: Request, knob_of: dict[str, str]) -> Way:
     """The way to share that a layout has."""
     on: dict[str, list[str]] = {}
-    for name in request.destinations:
+    for name in request.by_full_name:
         if name in knob_of:
             on.setdefault(knob_of[name], []).append(name)
-    unplaced = tuple(name for name in request.destinations if name not in knob_of)
+    unplaced = tuple(name for name in request.by_full_name if name not in knob_of)
     return Way(tuple(tuple(names) for names in on.values()), unplaced)
 
 
@@ -138,7 +138,7 @@ def all_ways(
         stopped = (_one_by_one if request.in_use else _walked)(found, own, watch)
     if stopped == "split":
         stopped = _split(found, own, watch)
-    place = {name: number for number, name in enumerate(request.destinations)}
+    place = {name: number for number, name in enumerate(request.by_full_name)}
     first, *others = found.ways
     others.sort(key=lambda way: [[place[name] for name in names] for names in way.sets])
     return (first, *others), stopped
@@ -189,7 +189,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
         if own.stopped != CANCELLED or not dearer:
             watch.stopped = watch.stopped or own.stopped
     if outcome is not None and outcome.values == values:
-        names, knobs = tuple(request.destinations), request.surface.knob_names
+        names, knobs = tuple(request.by_full_name), request.surface.knob_names
         return Asked({names[i]: knobs[knob] for i, knob in outcome.knobs.items()}, settled=True)
     if dearer or outcome is None:
         return Asked(None, settled=dearer)
@@ -234,7 +234,7 @@ def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
     from knobpack.solver.cp_sat.in_use import AsGood
 
     request = found.request
-    names, panel = tuple(request.destinations), request.surface.knob_names
+    names, panel = tuple(request.by_full_name), request.surface.knob_names
     try:
         search = AsGood(problem_of(request), found.values, watch)
     except CutShortError:
@@ -276,7 +276,7 @@ def elsewhere(
     from knobpack.solver.cp_sat.cpsat import Status
     from knobpack.solver.cp_sat.in_use import AsGood
 
-    names, panel = tuple(request.destinations), request.surface.knob_names
+    names, panel = tuple(request.by_full_name), request.surface.knob_names
     try:
         search, found = AsGood(problem_of(request), values, watch), {}
     except CutShortError:
@@ -306,7 +306,7 @@ def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     walk = best_ways(problem_of(request), values, watch)
     if walk is None:
         return "split"
-    names, knobs = tuple(request.destinations), request.surface.knob_names
+    names, knobs = tuple(request.by_full_name), request.surface.knob_names
     try:
         for placement in walk:
             if not found.add({names[item]: knobs[knob] for item, knob in placement.items()}):
@@ -338,7 +338,7 @@ def _split(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
 
 def _parts(request: Request, common: Common, knob_of: dict[str, str]) -> Iterator[Common]:
     """All that ``common`` allows but the way of one layout, in parts that do not overlap."""
-    for name in request.destinations:
+    for name in request.by_full_name:
         if name in common.placed or name in common.out:
             continue
         left_out = attrs.evolve(common, out=(*common.out, name))

@@ -261,7 +261,7 @@ def _loads(allocation: Allocation) -> dict[str, set[str]]:
     """The load of each destination, for itself where it is bound to none."""
     request = allocation.request
     bound = {name: {*load} for load in request.loads for name in load}
-    return {name: bound.get(name, {name}) for name in request.destinations}
+    return {name: bound.get(name, {name}) for name in request.by_full_name}
 
 
 def _as_wanted(allocation: Allocation, loads: Mapping[str, set[str]]) -> set[str]:
@@ -280,17 +280,17 @@ def moved_between(allocation: Allocation, other: Allocation) -> tuple[Moved, ...
     """What two layouts both know of and have elsewhere, in the order of the first."""
     was = {route.destination: route.knob for route in allocation.routes}
     now = {route.destination: route.knob for route in other.routes}
-    new = other.request.destinations
+    new = other.request.by_full_name
     return tuple(
         Moved(name, was.get(name), now.get(name))
-        for name in allocation.request.destinations
+        for name in allocation.request.by_full_name
         if name in new and was.get(name) != now.get(name)
     )
 
 
 def difference_of(allocation: Allocation, other: Allocation) -> Difference:
     """What another layout changes, be it of the same request or of another."""
-    old, new = allocation.request.destinations, other.request.destinations
+    old, new = allocation.request.by_full_name, other.request.by_full_name
     # What is no load any more, as a kept route is given up, is no other company for that.
     loads = _loads(other) | _loads(allocation)
     now, then = _as_wanted(allocation, loads), _as_wanted(other, loads)

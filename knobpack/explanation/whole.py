@@ -151,7 +151,7 @@ def explain(
     check_kind("explain.solve", solve, bool)
     run = begun("explain", effort, limits)
     case, request = Case(allocation), allocation.request
-    placed = (name for name in request.destinations if name in case.knob_of)
+    placed = (name for name in request.by_full_name if name in case.knob_of)
     sharing = (knob for knob, names in case.on.items() if len(names) > 1)
     heres = tuple(here(case, name) for name in _until_cut_off(run, placed))
     witness = None if run.cut_off else filling(case, run)

@@ -80,7 +80,7 @@ def filling(case: Case, run: Run | None = None) -> Witness | None:
 def _must_be_placed(case: Case, name: str) -> bool:
     """Whether a demand places it, or something that it is bound to."""
     return any(
-        case.request.destinations[each].must_place
+        case.request.by_full_name[each].must_place
         or any(fact.kind != BARRED for fact in case.ground.placing[each])
         for each in case.ground.unit(name)
     )
@@ -95,7 +95,7 @@ def _able_to_share(case: Case) -> list[list[str]]:
     for family in families_of(case.request, case.problem):
         firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
         sets.append([name for name in firsts if name in case.knob_of])
-    for name in case.request.destinations:
+    for name in case.request.by_full_name:
         if name in case.request.expendable and name in case.knob_of:
             able = [own for own in sets if any(_may_share(case, name, other) for other in own)]
             sets = [own for own in sets if own not in able]

@@ -41,11 +41,9 @@ class Network(Protocol):
         """Adds an edge to it."""
 
 
-# As text: what it is made of is loaded by what makes it.
-Saved: TypeAlias = (
-    "Word | Allocation | Show | Written | Mapping[str, Written] | Sequence[Written] | Answers | "
-    "SweepFile | Drawn | Network | str"
-)
+# As text: what they are made of is loaded by what makes it.
+_Answered: TypeAlias = "Written | Mapping[str, Written] | Sequence[Written] | Answers"
+Saved: TypeAlias = "Word | Allocation | Show | _Answered | SweepFile | Drawn | Network | str"
 """What can be saved to a file."""
 
 Maker: TypeAlias = Callable[[], str | bytes]

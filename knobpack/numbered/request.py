@@ -29,7 +29,7 @@ class _Numbering:
 
     def __init__(self, request: Request, spare: bool) -> None:
         self.request, self.spare = request, spare
-        self.names = tuple(request.destinations)
+        self.names = tuple(request.by_full_name)
         self.item = {name: position for position, name in enumerate(self.names)}
         self.knob = {name: position for position, name in enumerate(request.surface.knob_names)}
         self.everything = (1 << len(self.names)) - 1
@@ -108,7 +108,7 @@ class _Numbering:
             places=self._places(),
             steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
             pulls=tuple(
-                weights.favour * (5 - inner.priority) for inner in request.destinations.values()
+                weights.favour * (5 - inner.priority) for inner in request.by_full_name.values()
             ),
             runs=self._runs(),
             beside=tuple(
@@ -248,7 +248,7 @@ class _Numbering:
             knobs = 0
         pins = {self.pinned[item] for item in part if item in self.pinned}
         names = [self.names[item] for item in part]
-        must = any(self.request.destinations[name].must_place for name in names)
+        must = any(self.request.by_full_name[name].must_place for name in names)
         return Atom(
             items=mask,
             size=len(part),
@@ -272,7 +272,7 @@ class _Numbering:
     def _mixes(self) -> tuple[Mix, ...]:
         request, weights = self.request, self.request.weights
         kinds: dict[str, int] = {}
-        for item, inner in enumerate(request.destinations.values()):
+        for item, inner in enumerate(request.by_full_name.values()):
             kinds[inner.kind] = kinds.get(inner.kind, 0) | 1 << item
         found = (
             (weights.mix_kinds, kinds.values(), 0),
@@ -295,7 +295,7 @@ class _Numbering:
         had = [travel for _, travel in self._travels_there()]
         travels = list(dict.fromkeys([*wishes, *kept, *had]))
         rates = [
-            request.weights.travel[inner.priority - 1] for inner in request.destinations.values()
+            request.weights.travel[inner.priority - 1] for inner in request.by_full_name.values()
         ]
         place = {travel: at for at, travel in enumerate(travels)}
         wanted = tuple(place[wish] for wish in wishes)
@@ -349,7 +349,7 @@ class _Numbering:
             for kind, usual in surface.usual_of.items()
         }
         nothing = [0] * len(surface.knobs)
-        kinds = (inner.kind for inner in self.request.destinations.values())
+        kinds = (inner.kind for inner in self.request.by_full_name.values())
         rows = [list(habits.get(kind, nothing)) for kind in kinds]
         for each in self.request.preferred:
             for item in bits(self._full_mask(each.limited)):

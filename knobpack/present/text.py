@@ -136,7 +136,7 @@ def _heading(allocation: Allocation, page: int) -> list[str]:
         good = "laid out for its show"
     elif allocation.stopped is not None:
         good += f": {STOPPED_WORDS[allocation.stopped]}"
-    placed, asked = len(allocation.routes), len(request.destinations)
+    placed, asked = len(allocation.routes), len(request.by_full_name)
     used, knobs = len(allocation.used), len(request.surface.knobs)
     voices = many(len(request.voices), "voice")
     placing = f"{placed} of {many(asked, 'destination')} of {voices} placed"
@@ -193,7 +193,7 @@ def _proof(tier: Tier) -> str:
 
 
 def _left_out(allocation: Allocation, page: int, *, details: bool) -> list[str]:
-    inner = allocation.request.destinations
+    inner = allocation.request.by_full_name
     rows = []
     for each in allocation.prices.omissions:
         destination = inner[each.destination]
@@ -216,7 +216,7 @@ def _knobs(allocation: Allocation, page: int) -> list[str]:
     new = {place.voice: place.new for place in allocation.layers}
     rows, knob_of_row = [], []
     for route in allocation.routes:
-        destination = request.destinations[route.destination]
+        destination = request.by_full_name[route.destination]
         among = route.destination in kept and route.knob in added
         notes = ["kept as the base has it"] if among else []
         notes += _notes(request, route.destination, goes[route.destination])
@@ -247,7 +247,7 @@ def _knobs(allocation: Allocation, page: int) -> list[str]:
 
 def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
     """What a player should know of a destination on a knob with this travel."""
-    destination, top = request.destinations[name], request.surface.top
+    destination, top = request.by_full_name[name], request.surface.top
     if not destination.movable:
         yield "the master must not move it"
     if destination.steps is not None:
@@ -311,7 +311,7 @@ def _caution(
         for route in allocation.routes
         if route.knob in moving
         and not goes[route.destination].empty
-        and level_like(allocation.request.destinations[route.destination].kind)
+        and level_like(allocation.request.by_full_name[route.destination].kind)
     }
     told = [alarms_named(allocation.missed if setup is None else alarms(None, setup))]
     where = knob_cells(knob for knob in allocation.request.surface.knob_names if knob in loud)

@@ -109,7 +109,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     _add_layout(graph, request, layout, prices)
     _add_other_routes(graph, request)
     _add_following(graph, request, layout, prices)
-    _add_separations(graph, Ground(request), request.destinations)
+    _add_separations(graph, Ground(request), request.by_full_name)
     return graph
 
 
@@ -145,7 +145,7 @@ def _add_words(graph: MultiDiGraph, request: Request) -> None:
     for knob in surface.knobs:
         reserved = knob.name in surface.reserved
         _add(graph, "knob", knob.name, row=knob.row, column=knob.column, reserved=reserved)
-    for name in request.destinations:
+    for name in request.by_full_name:
         _add_destination(graph, request, name)
     for voice in request.voices:
         _add(graph, "voice", voice.name)
@@ -163,13 +163,13 @@ def _add_words(graph: MultiDiGraph, request: Request) -> None:
         firm = snapshot.break_weight is None
         _add(graph, "snapshot", snapshot.name, firm=firm)
         moved = request.moved(snapshot)
-        for name in request.destinations:
+        for name in request.by_full_name:
             fact = "moved" if name in moved else "held"
             _join(graph, ("snapshot", snapshot.name), ("destination", name), fact)
 
 
 def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
-    inner, wanted = request.destinations[name], request.wanted(name)
+    inner, wanted = request.by_full_name[name], request.wanted(name)
     _add(
         graph,
         "destination",
@@ -242,7 +242,7 @@ def _add_layout(graph: MultiDiGraph, request: Request, layout: Layout, prices: P
         _join(graph, ("knob", route.knob), ("destination", route.destination), "drives", **ends)
     for each in prices.knobs:
         graph.nodes[node("knob", each.knob)]["price"] = each.price
-    for name in request.destinations:
+    for name in request.by_full_name:
         graph.nodes[node("destination", name)]["placed"] = name in placed
     for omission in prices.omissions:
         graph.nodes[node("destination", omission.destination)]["price"] = omission.price
@@ -259,7 +259,7 @@ def _add_other_routes(graph: MultiDiGraph, request: Request) -> None:
         _join(graph, ("destination", route.destination), ("knob", route.knob), "kept")
     knobs = request.surface.knob_names
     for route in request.previous.routes if request.previous else ():
-        if route.destination in request.destinations and route.knob in knobs:
+        if route.destination in request.by_full_name and route.knob in knobs:
             _join(graph, ("destination", route.destination), ("knob", route.knob), "wanted on")
 
 
@@ -305,7 +305,7 @@ def families_of(request: Request, problem: Problem | None = None) -> tuple[tuple
     from knobpack.numbered.request import problem_of
     from knobpack.solver.families import families
 
-    problem, names = problem or problem_of(request), tuple(request.destinations)
+    problem, names = problem or problem_of(request), tuple(request.by_full_name)
     return tuple(
         tuple(names[item] for item in bits(problem.items_of(sum(1 << atom for atom in family))))
         for family in families(problem)

@@ -62,7 +62,7 @@ class Ground:
     def placing(self) -> dict[str, tuple[Fact, ...]]:
         """For each destination, the facts that keep or fix it on a knob, or bar it from one."""
         request = self.request
-        found: dict[str, list[Fact]] = {name: [] for name in request.destinations}
+        found: dict[str, list[Fact]] = {name: [] for name in request.by_full_name}
         for route in request.keep.routes:
             found[route.destination].append(Fact(KEPT, (route.destination,), route.knob))
         for each in request.required:
@@ -74,7 +74,7 @@ class Ground:
 
     @cached_property
     def _units(self) -> dict[str, tuple[str, ...]]:
-        units: dict[str, tuple[str, ...]] = {name: (name,) for name in self.request.destinations}
+        units: dict[str, tuple[str, ...]] = {name: (name,) for name in self.request.by_full_name}
         for _, bound in self.binding:
             joined = self.request.named({each for name in bound for each in units[name]})
             units.update(dict.fromkeys(joined, joined))
@@ -120,7 +120,7 @@ class Ground:
         """For each destination, in which firm snapshots it moves."""
         return {
             name: tuple(name in moved for _, moved in self.firm)
-            for name in self.request.destinations
+            for name in self.request.by_full_name
         }
 
     def _by_snapshots(
@@ -139,7 +139,7 @@ class Ground:
     @cached_property
     def _parted(self) -> dict[str, list[tuple[FactKind, str, frozenset[str]]]]:
         """For each destination what required rules part from it, that itself perhaps."""
-        everything = frozenset(self.request.destinations)
+        everything = frozenset(self.request.by_full_name)
         found: dict[str, list[tuple[FactKind, str, frozenset[str]]]] = {
             name: [] for name in everything
         }

@@ -221,7 +221,7 @@ def missed_in(request: Request, layout: Layout) -> tuple[MissedTravel, ...]:
         request: what was asked.
         layout: its routes and travels.
     """
-    inner, top, goes = request.destinations, request.surface.top, layout.goes
+    inner, top, goes = request.by_full_name, request.surface.top, layout.goes
     had = request.previous.goes if request.in_use and request.previous else {}
     return tuple(
         MissedTravel(

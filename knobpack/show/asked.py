@@ -42,7 +42,7 @@ class Asked:
     def key_of(self, destination: str) -> Key:
         """What a destination, given by its full name, is in the show."""
         voice = self.request.voice_of[destination].name
-        return self.song.role_of(voice), self.request.destinations[destination].name
+        return self.song.role_of(voice), self.request.by_full_name[destination].name
 
 
 def asked_of(show: Show) -> tuple[Asked, ...]:
@@ -60,7 +60,7 @@ def known_of(show: Sequence[Asked]) -> tuple[Asked, ...]:
     """
     found, names = list[Asked](), {each.song.name for each in show}
     for each in show:
-        inner, knobs = each.request.destinations, each.request.surface.knob_names
+        inner, knobs = each.request.by_full_name, each.request.surface.knob_names
         known = (r for r in each.song.known if r.destination in inner and r.knob in knobs)
         on = {route.destination: route for route in known}
         if not on:

@@ -123,8 +123,8 @@ def _moved(found: ShowAllocation, other: ShowAllocation) -> Iterator[MovedInSong
     for song, was in zip(found.show.songs, found.songs, strict=True):
         if song.name in now:
             there = now[song.name]
-            for name in was.request.destinations:
-                if name in there.request.destinations:
+            for name in was.request.by_full_name:
+                if name in there.request.by_full_name:
                     before, after = was.knob_of(name), there.knob_of(name)
                     if before != after:
                         yield MovedInSong(song.name, name, before, after)

@@ -35,9 +35,9 @@ def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
     point for each knob, a destination at most eight for each song that asks for it.
     """
     knobs = len(show[0].request.surface.knobs)
-    kinds = {inner.kind for each in show for inner in each.request.destinations.values()}
+    kinds = {inner.kind for each in show for inner in each.request.by_full_name.values()}
     roles = {each.song.role_of(voice.name) for each in show for voice in each.request.voices}
-    asked = sum(len(each.request.destinations) for each in show)
+    asked = sum(len(each.request.by_full_name) for each in show)
     after_roles, after_moved = _above(len(kinds) * knobs), _above(8 * asked)
     return _above(len(roles) * knobs) * after_roles, after_roles, after_moved
 
@@ -65,7 +65,7 @@ def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDes
     ranks: dict[Key, int] = {}
     for asked, layout in zip(show, layouts, strict=True):
         on = {route.destination: route.knob for route in layout.routes}
-        for name, inner in asked.request.destinations.items():
+        for name, inner in asked.request.by_full_name.items():
             key = asked.key_of(name)
             place = FoundAt(asked.song.name, name, on.get(name), layout.goes.get(name))
             found.setdefault(key, []).append(place)
@@ -178,7 +178,7 @@ def _role_of(asked: Asked, name: str) -> str:
 
 
 def _kind_of(asked: Asked, name: str) -> str:
-    return asked.request.destinations[name].kind
+    return asked.request.by_full_name[name].kind
 
 
 def _relearned_classes(

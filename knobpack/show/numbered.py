@@ -59,7 +59,7 @@ class Numbered:
     @cached_property
     def names(self) -> tuple[str, ...]:
         """The full name of each item."""
-        return tuple(self.asked.request.destinations)
+        return tuple(self.asked.request.by_full_name)
 
     @cached_property
     def item_of(self) -> dict[Key, int]:
@@ -70,7 +70,7 @@ class Numbered:
     def kinds(self) -> dict[str, int]:
         """For each kind, the mask of its items."""
         found: dict[str, int] = {}
-        for item, inner in enumerate(self.asked.request.destinations.values()):
+        for item, inner in enumerate(self.asked.request.by_full_name.values()):
             found[inner.kind] = found.get(inner.kind, 0) | 1 << item
         return found
 

@@ -145,7 +145,7 @@ def why_elsewhere(
     own = found.show.songs[at]
     open_songs = [attrs.evolve(own, free=own.pinned or own.free)]
     (asked,) = asked_of(attrs.evolve(found.show, songs=open_songs, breaks=()))
-    inner, right = asked.request.destinations, f"name a destination of '{song}'"
+    inner, right = asked.request.by_full_name, f"name a destination of '{song}'"
     voices = own.played.voices if isinstance(own.played, Setup) else ()
     if any(name == destination not in inner for voice in voices for name in voice.by_full_name):
         right = f"no knob drives it in '{song}': edit that setup with OwnKnob first"

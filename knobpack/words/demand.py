@@ -158,11 +158,11 @@ def demands_of(request: Request) -> tuple[Demand, ...]:
     firm = 1 + max(weights.unplaced)
     left_out = {
         full: weights.omission(destination.priority)
-        for full, destination in request.destinations.items()
+        for full, destination in request.by_full_name.items()
     }
     found = [
         Demand(PLACE, full, left_out[full])
-        for full, destination in request.destinations.items()
+        for full, destination in request.by_full_name.items()
         if destination.must_place
     ]
     required = [rule for rule in dict.fromkeys(request.rules) if rule.weight is None]

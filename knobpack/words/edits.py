@@ -253,7 +253,7 @@ def only(request: Request, destinations: Collection[str]) -> Request:
     voices = _voices(request, lambda full, inner: (inner,) if full in stay else ())
     # The default snapshots are those of the whole request, not of what is left of it.
     whole = attrs.evolve(request, snapshots=request.played)
-    return without_names(whole, voices, set(request.destinations) - stay)
+    return without_names(whole, voices, set(request.by_full_name) - stay)
 
 
 def placed(request: Request, destinations: Collection[str] | None = None) -> Request:
@@ -271,7 +271,7 @@ def placed(request: Request, destinations: Collection[str] | None = None) -> Req
             names nothing that is there.
     """
     fields.check_kind("placed.request", request, Request)
-    named = request.destinations if destinations is None else destinations
+    named = request.by_full_name if destinations is None else destinations
     must = _named("placed.destinations", named, request)
     return attrs.evolve(request, voices=_placed(request, must, must_place=True))
 
@@ -300,7 +300,7 @@ def given_up(request: Request, demand: Demand) -> Request:
 def _given_up(request: Request, demand: Demand) -> Request | None:
     freer = None
     match demand.kind, demand.subject:
-        case words.PLACE, name if name in request.destinations:
+        case words.PLACE, name if name in request.by_full_name:
             return attrs.evolve(request, voices=_placed(request, (name,), must_place=False))
         case words.RULE, rule if rule in request.rules:
             return without_rule(request, rule)

@@ -97,9 +97,9 @@ class Request(Told, AskedOfRequest):
         fields.check_distinct("Request.groups[].name", (word.name for word in self.groups), voices)
         called = (word.name for word in self.snapshots or ())
         fields.check_distinct("Request.snapshots[].name", called)
-        if len(self.destinations) > fields.MOST_ITEMS:
+        if len(self.by_full_name) > fields.MOST_ITEMS:
             right = f"give at most {fields.MOST_ITEMS} destinations in all"
-            raise InputError("Request.voices", len(self.destinations), right)
+            raise InputError("Request.voices", len(self.by_full_name), right)
         check_request(self)
 
     @property
@@ -113,7 +113,7 @@ class Request(Told, AskedOfRequest):
             f"'{each.name}' moves {', '.join(each.moves) or 'nothing'}." for each in self.played
         )
         rules = (f"Rule: {rule}." for rule in self.rules)
-        asked, voices_asked = len(self.destinations), len(self.voices)
+        asked, voices_asked = len(self.by_full_name), len(self.voices)
         counts = f"{many(asked, 'destination')} of {many(voices_asked, 'voice')}"
         return (
             f"{counts} for {many(len(self.surface.knobs), 'knob')}.",
@@ -123,7 +123,7 @@ class Request(Told, AskedOfRequest):
         )
 
     @cached_property
-    def destinations(self) -> dict[str, Destination]:
+    def by_full_name(self) -> dict[str, Destination]:
         """Every destination under its full name, voice by voice."""
         return {full: inner for each in self.voices for full, inner in each.by_full_name.items()}
 
@@ -162,7 +162,7 @@ class Request(Told, AskedOfRequest):
 
     @cached_property
     def _order(self) -> dict[str, int]:
-        return {full: position for position, full in enumerate(self.destinations)}
+        return {full: position for position, full in enumerate(self.by_full_name)}
 
     def wanted(self, destination: str) -> Travel:
         """The travel that a destination wants.
@@ -205,7 +205,7 @@ class Request(Told, AskedOfRequest):
     @cached_property
     def _wanted(self) -> dict[str, Travel]:
         full = Travel.full(self.surface.bits)
-        return {name: inner.travel or full for name, inner in self.destinations.items()}
+        return {name: inner.travel or full for name, inner in self.by_full_name.items()}
 
     @cached_property
     def effects(self) -> tuple[RuleEffect, ...]:
@@ -282,7 +282,7 @@ class Request(Told, AskedOfRequest):
         """What the layout in use has already; None where none is in use."""
         if not self.in_use or self.previous is None:
             return None
-        return InUse.of(self.previous, self.destinations, self.named(self.edited))
+        return InUse.of(self.previous, self.by_full_name, self.named(self.edited))
 
     def omission(self, destination: str) -> int:
         """Tier *unplaced*: what a destination costs that is left out.
@@ -299,7 +299,7 @@ class Request(Told, AskedOfRequest):
         name = check_asked("Request.omission.destination", destination, self)
         if self.use is not None and self.use.lost(name):
             return 0
-        return self.weights.omission(self.destinations[name].priority)
+        return self.weights.omission(self.by_full_name[name].priority)
 
     def hidden(self, destination: str) -> int:
         """Tier *sharing*: what a destination costs that is left out.
@@ -315,7 +315,7 @@ class Request(Told, AskedOfRequest):
         """
         name = check_asked("Request.hidden.destination", destination, self)
         lost = self.use is not None and self.use.lost(name)
-        hidden = self.destinations[name].priority == HIDDEN
+        hidden = self.by_full_name[name].priority == HIDDEN
         return self.weights.hidden if hidden and not lost else 0
 
     @cached_property
@@ -339,7 +339,7 @@ class Request(Told, AskedOfRequest):
         demanded = {route.destination for route in self.keep.routes}
         for each in self.required:
             demanded.update(each.demanded)
-        return never_worth_joining(self.destinations, self.bundles, demanded)
+        return never_worth_joining(self.by_full_name, self.bundles, demanded)
 
     def moved(self, snapshot: Snapshot) -> frozenset[str]:
         """What moves with the master in a snapshot.
@@ -355,7 +355,7 @@ class Request(Told, AskedOfRequest):
         """
         fields.check_kind("Request.moved.snapshot", snapshot, Snapshot)
         named = self._named("Request.moved.snapshot", snapshot.moves)
-        return frozenset(full for full in named if self.destinations[full].movable)
+        return frozenset(full for full in named if self.by_full_name[full].movable)
 
     @cached_property
     def base_layers(self) -> dict[str, int]:
@@ -374,10 +374,10 @@ def check_asked(where: str, name: object, request: Request) -> str:
     Returns:
         Its full name.
     """
-    if isinstance(name, str) and name in request.destinations:
+    if isinstance(name, str) and name in request.by_full_name:
         return name
     right = "name a voice/destination of the request"
     inside = isinstance(name, str) and name.partition("/")[0] in request.members
     if inside and (request.in_use or request.keep != Layout()):
         right = f"what no knob drives is not in it (edit with OwnKnob gives it one); {right}"
-    return fields.check_named(where, name, request.destinations, right)
+    return fields.check_named(where, name, request.by_full_name, right)

@@ -54,7 +54,7 @@ class _Checks:
     def snapshots(self) -> None:
         for position, group in enumerate(self.request.groups):
             self.members(f"Request.groups[{position}].members", group.members)
-        inside = self.request.destinations
+        inside = self.request.by_full_name
         voices = [voice.name for voice in self.request.voices]
         for position, snapshot in enumerate(self.request.snapshots or ()):
             where = f"Request.snapshots[{position}].moves"
@@ -85,7 +85,7 @@ class _Checks:
         for position, route in enumerate(self.request.keep.routes):
             where = f"Request.keep.routes[{position}]"
             right = "name a voice/destination of this request"
-            _check(f"{where}.destination", route.destination, self.request.destinations, right)
+            _check(f"{where}.destination", route.destination, self.request.by_full_name, right)
             self.knob(f"{where}.knob", route.knob)
             if route.travel is not None and not per_route:
                 raise InputError(f"{where}.travel", route.travel, NOT_ON_ROUTE)

@@ -31,7 +31,7 @@ def cases() -> list[Case]:
 
 def words_of(request: Request) -> Iterator[str]:
     """The nodes that a graph about a request may have, besides parts of the answer."""
-    yield from (f"destination {name}" for name in request.destinations)
+    yield from (f"destination {name}" for name in request.by_full_name)
     yield from (f"knob {name}" for name in request.surface.knob_names)
     yield from (f"rule {rule}" for rule in request.rules)
     yield from (f"snapshot {each.name}" for each in request.played)

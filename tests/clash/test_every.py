@@ -153,7 +153,7 @@ def test_clashes_on_two_knobs_are_the_odd_circles() -> None:
     parted, have 10 circles of three and 12 of five.
     """
     request = web(5)
-    names = list(request.destinations)
+    names = list(request.by_full_name)
     circles = {
         frozenset(frozenset(pair) for pair in zip(ring, (*ring[1:], ring[0]), strict=True))
         for size in (3, 5)

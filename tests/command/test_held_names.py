@@ -99,7 +99,7 @@ def test_a_name_that_no_table_holds_is_refused_with_what_comes_close(
 ) -> None:
     path = tmp_path / "small.csv"
     files.save(path, allocate_request(SMALL).setup("Small"))
-    name = next(iter(SMALL.destinations))
+    name = next(iter(SMALL.by_full_name))
     assert main(["ask", str(path), "why", f"{name}x"]) == 2
     assert f"close to it: {name}" in capsys.readouterr().err
     knob = SMALL.surface.knob_names[0]

@@ -49,7 +49,7 @@ def test_a_part_is_found_by_its_name(name: str, less: Request) -> None:
 
 def test_a_destination_is_a_part_too() -> None:
     less = found("Bells/octave", DEMO).without(DEMO)
-    assert set(DEMO.destinations) - set(less.destinations) == {"Bells/octave"}
+    assert set(DEMO.by_full_name) - set(less.by_full_name) == {"Bells/octave"}
     assert found("destination Bells/octave", DEMO).without(DEMO) == less
 
 
@@ -91,7 +91,7 @@ def test_what_is_not_there_is_refused(name: str) -> None:
 def test_what_comes_close_to_nothing_is_shown_what_names_look_like() -> None:
     with pytest.raises(InputError) as caught:
         found("zzzz", DEMO)
-    voice, name = DEMO.voices[0].name, next(iter(DEMO.destinations))
+    voice, name = DEMO.voices[0].name, next(iter(DEMO.by_full_name))
     assert caught.value.right.endswith(f"of the request, such as K1, {voice} and {name}")
 
 
@@ -107,7 +107,7 @@ def test_what_comes_close_to_nothing_is_shown_what_names_look_like() -> None:
 )
 def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -> None:
     with pytest.raises(InputError) as caught:
-        check_named("why", typed, DEMO.destinations, "name a destination")
+        check_named("why", typed, DEMO.by_full_name, "name a destination")
     assert caught.value.field == "why"
     assert caught.value.value == typed
     assert caught.value.right.startswith(f"name a destination; close to it: {first}")
@@ -115,14 +115,14 @@ def test_a_wrong_name_is_refused_with_what_comes_close(typed: str, first: str) -
 
 def test_where_nothing_comes_close_some_that_are_there_are_named() -> None:
     with pytest.raises(InputError) as caught:
-        check_named("why", "xyzzy", DEMO.destinations, "name a destination")
-    first, second, third, *_ = DEMO.destinations
+        check_named("why", "xyzzy", DEMO.by_full_name, "name a destination")
+    first, second, third, *_ = DEMO.by_full_name
     assert caught.value.right == f"name a destination, such as {first}, {second} and {third}"
     with pytest.raises(InputError) as caught:
         check_named("--free", "xyzzy", (), "name a voice")
     assert caught.value.right == "name a voice"
     assert close("", ["a", "b"]) == []
-    assert check_named("why", "Strings/level", DEMO.destinations, "") == "Strings/level"
+    assert check_named("why", "Strings/level", DEMO.by_full_name, "") == "Strings/level"
 
 
 def test_names_that_differ_in_letter_case_are_both_offered() -> None:

@@ -41,7 +41,7 @@ def test_it_is_written_of_what_is_laid_out(
     assert f"Why the knobs of {title} are as they are" in said
     assert "The panel" in said
     if "demo.json" in words:
-        for name in load_request("demo.json").destinations:
+        for name in load_request("demo.json").by_full_name:
             assert name in said
 
 

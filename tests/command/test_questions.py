@@ -87,7 +87,7 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     (
         ["without", "Organ/reverb"],
         "WHAT IF  without Organ/reverb",
-        changed(only(DEMO, [name for name in DEMO.destinations if name != "Organ/reverb"])),
+        changed(only(DEMO, [name for name in DEMO.by_full_name if name != "Organ/reverb"])),
     ),
     (["more-knobs", "2"], "WHAT IF  2 more knobs", changed(with_knobs(DEMO, 2))),
     (["more-knobs", "1"], "WHAT IF  1 more knob", changed(with_knobs(DEMO, 1))),
@@ -154,7 +154,7 @@ def test_everything_about_the_demo(
     assert list(parts)[:2] == ["KNOB BUDGET", "LEAST KNOBS"]
     assert joined(tuple(parts.values())) == joined(whole.sentences)
     assert fits(plain)
-    assert [f"WHY {name}" for name in DEMO.destinations] == [
+    assert [f"WHY {name}" for name in DEMO.by_full_name] == [
         heading for heading in parts if re.match(r"WHY (?!SHARED)", heading)
     ]
     shared = [each.knob for each in whole.shared]
@@ -175,7 +175,7 @@ def test_everything_about_the_demo(
     assert joined(tuple(parts.values())) == joined(solved_again.sentences)
 
 
-PAIRS = [(name, knob) for name in DEMO.destinations for knob in DEMO.surface.knob_names]
+PAIRS = [(name, knob) for name in DEMO.by_full_name for knob in DEMO.surface.knob_names]
 
 
 @pytest.mark.usefixtures("once")

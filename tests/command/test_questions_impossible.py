@@ -161,5 +161,5 @@ def test_the_graph_of_a_clash_shows_who_must_be_apart(
         graph = nx.node_link_graph(data, edges="edges")
     else:
         graph = nx.read_graphml(target, force_multigraph=True)
-    assert {f"destination {name}" for name in request.destinations} == set(graph)
+    assert {f"destination {name}" for name in request.by_full_name} == set(graph)
     assert {graph.edges[edge]["fact"] for edge in graph.edges} == {"must differ"}

@@ -178,7 +178,7 @@ def contradictory(seed: int) -> Request:
     """A seeded request or edit with required rules more."""
     draw = random.Random(seed)  # noqa: S311 (no secret)
     request = seeded_request(seed) if seed % 3 else seeded_edit(seed)
-    names = list(request.destinations)
+    names = list(request.by_full_name)
     if len(names) < 2:
         return request
     rules = rules_for(draw, names, request.surface.knob_names)

@@ -143,7 +143,7 @@ def test_what_is_hidden_joins_nothing_but_its_bundle() -> None:
     asked = attrs.evolve(request, voices=(must,))
     fixed = (Fixed(("Noise/hiss",), "K1"),)
     for each in (asked, attrs.evolve(request, rules=fixed)):
-        names = [name for name in each.destinations if name != "Noise/hum"]
+        names = [name for name in each.by_full_name if name != "Noise/hum"]
         assert "Noise/hiss" not in {
             price.what for price in check(each, Layout.of({"K1": names})).prices.bundles
         }

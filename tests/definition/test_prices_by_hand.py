@@ -112,7 +112,7 @@ def test_of_a_part_only_what_is_about_it_is_priced() -> None:
         *(("group_runs", "G"), ("favour", "B/z"), ("barred", "barred(B; K2, K3)")),
     }
     assert part() == set()
-    assert part(*REQUEST.destinations) == by_place
+    assert part(*REQUEST.by_full_name) == by_place
     # What is on a knob is priced by that alone.
     on_knob = set(knob_prices(REQUEST, "K2", ("B/u", "A/x"), Travel(10, 20)))
     assert on_knob == {*whole.breaks, whole.knobs[1]}

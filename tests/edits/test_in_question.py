@@ -134,7 +134,7 @@ def test_what_came_is_asked_for_as_the_combination_asked_for_it() -> None:
 
 def test_every_answer_is_that_of_the_combination() -> None:
     told, made = questioned(combined().setup).allocation, combined().allocation
-    names, knobs = made.request.destinations, made.request.surface.knob_names
+    names, knobs = made.request.by_full_name, made.request.surface.knob_names
     for name in names:
         assert told.why(name) == made.why(name)
         for knob in knobs:
@@ -175,7 +175,7 @@ def test_without_something_it_is_as_the_offer_says_that_leaves_it_out() -> None:
     assert offer.what == "leave"
     taken = taking(made, offer).allocation
     told = questioned(made.setup).allocation
-    stays = [name for name in told.request.destinations if name not in offer.names]
+    stays = [name for name in told.request.by_full_name if name not in offer.names]
     found = told.what_if(only(told.request, stays))
     assert found.allocation is not None
     assert found.allocation.routes == taken.routes
@@ -194,7 +194,7 @@ def test_one_more_knob_is_worth_what_a_panel_with_one_more_gives() -> None:
     assert sets_of(more.allocation) == sets_of(wider)
     assert more.eased == ("Lead/level", "Lead/cutoff", "Sub/cutoff")
     assert [t.value for t in more.after[:5]] == [t.value for t in wider.tiers[:5]]
-    assert all(wider.travel_of(n) == wider.request.wanted(n) for n in wider.request.destinations)
+    assert all(wider.travel_of(n) == wider.request.wanted(n) for n in wider.request.by_full_name)
     budget = told.knob_budget()
     assert budget.more.change is not None
     assert budget.more.change[3] == more.price
@@ -274,7 +274,7 @@ def test_what_an_edit_made_worse_is_told_with_its_price() -> None:
 def test_what_was_put_away_is_not_missed_unless_it_is_asked_about() -> None:
     away = edit(combined().setup, Away(("Lead/echo",))).setup
     standing = as_it_stands(away)
-    assert "Lead/echo" not in standing.request.destinations
+    assert "Lead/echo" not in standing.request.by_full_name
     # What shares a knob, as knobs ran out, could now be as it was in its source.
     better = questioned(away).best
     assert better.knob_of("Lead/cutoff") == better.knob_of("Sub/cutoff") == "K7"

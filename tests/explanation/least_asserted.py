@@ -35,7 +35,7 @@ def assert_told(asked: Request, answer: LeastKnobs) -> None:
     """Every number in a sentence is one of the answer's own."""
     told = str(answer)
     assert told == "\n".join(answer.sentences)
-    names = (*asked.destinations, *asked.surface.knob_names)
+    names = (*asked.by_full_name, *asked.surface.knob_names)
     for name in sorted(names, key=len, reverse=True):
         told = told.replace(name, "")
     own = {number for number in attrs.astuple(answer, recurse=False) if isinstance(number, int)}

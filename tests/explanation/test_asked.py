@@ -86,7 +86,7 @@ def test_what_names_nothing_is_refused(wrong: str) -> None:
 
 def test_records_are_rows_of_a_table() -> None:
     records = TIGHT.to_records()
-    names = list(REQUEST.destinations)
+    names = list(REQUEST.by_full_name)
     assert [each["destination"] for each in records] == names
     assert [each["knob"] for each in records] == list(map(TIGHT.knob_of, names))
     assert records[0] == {
@@ -129,7 +129,7 @@ def test_the_layout_of_an_allocation_makes_one_that_differs_in_proofs_alone(
 
 def test_a_layout_made_elsewhere_is_explained_and_not_proven() -> None:
     request = attrs.evolve(REQUEST, snapshots=[Snapshot("all", [PAD, BASS])])
-    found = Allocation.of(request, Layout.of({"K2": list(request.destinations)}))
+    found = Allocation.of(request, Layout.of({"K2": list(request.by_full_name)}))
     assert not found.proven
     assert found.gap == 1.0
     assert FOUND.gap == 0.0

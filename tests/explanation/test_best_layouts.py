@@ -58,7 +58,7 @@ def allocations(requests: Iterator[Request]) -> Iterator[Allocation]:
 def own_way(allocation: Allocation) -> object:
     """The way to share of an allocation, read from its routes."""
     at = {route.destination: route.knob for route in allocation.routes}
-    return parted_by({name: at.get(name) for name in allocation.request.destinations})
+    return parted_by({name: at.get(name) for name in allocation.request.by_full_name})
 
 
 def told_right(allocation: Allocation) -> BestLayouts:
@@ -67,7 +67,7 @@ def told_right(allocation: Allocation) -> BestLayouts:
     assert wrong_in(allocation.request, read_back(allocation.request, answer.graph)) == []
     assert answer.complete
     assert parted(answer.ways[0]) == own_way(allocation)
-    place = list(allocation.request.destinations).index
+    place = list(allocation.request.by_full_name).index
     order = [[list(map(place, names)) for names in way.sets] for way in answer.ways[1:]]
     assert order == sorted(order)
     in_all = [names for names in answer.ways[0].sets if all(names in w.sets for w in answer.ways)]
@@ -81,7 +81,7 @@ def told_right(allocation: Allocation) -> BestLayouts:
 
 def _knobs(allocation: Allocation) -> Iterator[tuple[tuple[str, ...], str]]:
     """What each knob carries, in the order of the request."""
-    order = list(allocation.request.destinations)
+    order = list(allocation.request.by_full_name)
     for knob in allocation.request.surface.knob_names:
         yield tuple(sorted(allocation.on(knob), key=order.index)), knob
 

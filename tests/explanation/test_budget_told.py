@@ -243,7 +243,7 @@ def test_every_number_in_a_sentence_is_a_field(effort: float) -> None:
         plain_answer = attrs.asdict(answer)
         text = str(answer)
         names = [*(f.name for f in answer.families), *found.request.surface.knob_names]
-        names += [*found.request.destinations]
+        names += [*found.request.by_full_name]
         for name in sorted(names, key=len, reverse=True):
             text = text.replace(name, "")
         numbers = {int(each.replace(",", "")) for each in re.findall(r"\d[\d,]*", text)}

@@ -49,8 +49,8 @@ def test_what_is_taken_away_is_named_nowhere() -> None:
         for voice in request.voices:
             for each in without_voice(request, voice.name).snapshots or ():
                 assert voice.name not in {*each.moves, *each.silent}
-        names = list(request.destinations)
-        assert list(only(request, names[:2]).destinations) == names[:2]
+        names = list(request.by_full_name)
+        assert list(only(request, names[:2]).by_full_name) == names[:2]
 
 
 @pytest.mark.parametrize(

@@ -28,13 +28,13 @@ Told = tuple[Request, Places, str, str, Obstacle]
 def carried(request: Request, places: Places) -> dict[str, list[str]]:
     """What each knob carries."""
     knobs = request.surface.knob_names
-    return {k: [n for n in request.destinations if places.get(n) == k] for k in knobs}
+    return {k: [n for n in request.by_full_name if places.get(n) == k] for k in knobs}
 
 
 def told_of(request: Request, places: Places) -> Iterator[Told]:
     """Every obstacle of a layout; a move has one if, and only if, it is not valid."""
     ground, on = Ground(request), carried(request, places)
-    for name in request.destinations:
+    for name in request.by_full_name:
         assert ground.unit(name) == asked(request).unit(name)
         for knob in request.surface.knob_names:
             if places.get(name) == knob:
@@ -85,7 +85,7 @@ def test_what_keeps_a_destination_apart_from_others_is_all_that_does() -> None:
     found = 0
     for seed in range(EXAMPLES):
         request = seeded_request(seed)
-        ground, own, names = Ground(request), asked(request), tuple(request.destinations)
+        ground, own, names = Ground(request), asked(request), tuple(request.by_full_name)
         for name in names:
             others = [each for each in names if each != name]
             facts = list(ground.separations(name, others))
@@ -107,7 +107,7 @@ def test_what_keeps_two_from_ever_sharing_is_told_if_there_is_anything() -> None
         if not request.surface.knobs:
             continue
         ground, own = Ground(request), asked(request)
-        for pair in combinations(request.destinations, 2):
+        for pair in combinations(request.by_full_name, 2):
             mine, theirs = (own.units[own.bit[name]] for name in pair)
             if mine == theirs or not (
                 peaceful(own.reading, mine) and peaceful(own.reading, theirs)

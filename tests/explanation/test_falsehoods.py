@@ -79,7 +79,7 @@ def shared(allocations: Iterable[Allocation], *, solve: bool = False) -> Judged:
 def crowded() -> Iterator[Allocation]:
     """Surfaces that are filled by destinations of which each two are kept apart."""
     for request in map(seeded_request, range(150)):
-        names, count = tuple(request.destinations), len(request.surface.knobs)
+        names, count = tuple(request.by_full_name), len(request.surface.knobs)
         if 1 < count < len(names):
             parted = tuple(Apart((a,), (b,)) for a, b in combinations(names[:count], 2))
             bare = attrs.evolve(request, rules=parted, keep=Layout(), snapshots=())
@@ -141,7 +141,7 @@ def ways() -> Judged:
 
 def fewest() -> Judged:
     for request in map(seeded_request, range(150)):
-        if request.destinations and least.least_by_trying(least.sharing_of(request)) is not None:
+        if request.by_full_name and least.least_by_trying(least.sharing_of(request)) is not None:
             yield least_knobs(request), partial(least.wrong_in, request)
 
 

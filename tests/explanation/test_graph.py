@@ -42,7 +42,7 @@ def test_every_kind_of_edge_and_node_occurs_and_is_right() -> None:
         assert wrong_in_graph(allocation, graph) == []
         # The travels in it are those that brute force finds cheapest.
         request = allocation.request
-        if len(request.destinations) <= 6:
+        if len(request.by_full_name) <= 6:
             price = brute.price(request, allocation.layout)
             assert (price.valid, price.totals) == (True, allocation.prices.totals)
         facts.update(told["fact"] for *_, told in graph.edges(data=True))
@@ -191,7 +191,7 @@ def test_a_path_leads_from_the_master_to_what_it_moves() -> None:
         graph, places = allocation.graph, places_of(allocation)
         following = {knob for (knob, _), moves in follows(allocation).items() if moves}
         broken = any(told["fact"] == "broken" for *_, told in graph.edges(data=True))
-        for name in allocation.request.destinations:
+        for name in allocation.request.by_full_name:
             there = reached(graph, name)
             assert there == (places.get(name) in following)
             if not broken:
@@ -226,7 +226,7 @@ def test_a_clash_has_a_graph_of_what_parts_its_rivals() -> None:
         assert len(pairs) == 3
     for seed in range(60):
         request = busy_request(seed)
-        names = tuple(request.destinations)[::2]
+        names = tuple(request.by_full_name)[::2]
         graph = clash_graph(request, names)
         assert wrong_in_clash_graph(request, names, graph) == []
         assert wrong_in_clash_graph(request, names[1:], graph)

@@ -77,7 +77,7 @@ def asked(allocation: Allocation, *, solve: bool) -> Counter[str]:
     """Ask all that can be asked of single routes and knobs; each answer must be right."""
     request, places = allocation.request, places_of(allocation)
     seen: Counter[str] = Counter()
-    for name in request.destinations:
+    for name in request.by_full_name:
         if name in places:
             here = why_here(allocation, name)
             assert wrong_in_here(allocation, here, name) == []
@@ -219,7 +219,7 @@ def test_explaining_an_edit_answers_every_question_at_once() -> None:
     for turn, allocation in enumerate(of_setups()):
         found = explain(allocation, solve=turn % 4 == 0)
         assert [each.destination for each in found.here] == [
-            name for name in allocation.request.destinations if name in places_of(allocation)
+            name for name in allocation.request.by_full_name if name in places_of(allocation)
         ]
         assert {each.destination for each in found.unplaced} == set(allocation.unplaced)
         assert found.budget == knob_budget(allocation)

@@ -49,7 +49,7 @@ def test_larger_requests_too_and_all_that_can_come_comes() -> None:
     for seed in range(60):
         asked = busy_request(seed)
         sharing = sharing_of(asked)
-        number = least_by_trying(sharing) if len(asked.destinations) < 9 else None
+        number = least_by_trying(sharing) if len(asked.by_full_name) < 9 else None
         try:
             answer = least_knobs(asked)
         except ImpossibleDemands:
@@ -131,7 +131,7 @@ def test_a_limit_alone_is_counted(count: int, per_knob: int) -> None:
     answer = least_knobs(asked)
     assert answer.independent == -(-count // per_knob)
     assert answer.by == COUNT
-    assert answer.crowds == (Crowd(tuple(asked.destinations), answer.independent),)
+    assert answer.crowds == (Crowd(tuple(asked.by_full_name), answer.independent),)
     assert answer.sentences[1] == (
         f"Fewer will not do: there are {count} destinations, and a knob may carry {per_knob} at "
         "most."

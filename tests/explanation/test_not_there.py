@@ -28,7 +28,7 @@ from tests.oracles.strategies import busy_request
 def pairs_of(allocation: Allocation) -> Iterator[tuple[str, str]]:
     """Every destination with every knob that it is not on."""
     places = places_of(allocation)
-    for name in allocation.request.destinations:
+    for name in allocation.request.by_full_name:
         for knob in allocation.request.surface.knob_names:
             if places.get(name) != knob:
                 yield name, knob
@@ -92,7 +92,7 @@ def demo() -> Allocation:
 
 def test_no_pair_of_the_demo_is_left_out(demo: Allocation) -> None:
     pairs = list(pairs_of(demo))
-    count = len(demo.request.destinations) * len(demo.request.surface.knobs)
+    count = len(demo.request.by_full_name) * len(demo.request.surface.knobs)
     assert len(pairs) == count - len(demo.routes)
     answers = [told_right(demo, name, knob) for name, knob in pairs]
     assert all(bool(answer.obstacles) != (answer.comparison is not None) for answer in answers)

@@ -115,7 +115,7 @@ def test_a_name_is_never_more_than_a_name() -> None:
     read = Read(allocation.explain().page())
     assert {tag for tag, _ in read.tags} <= HARMLESS
     said = "".join(read.words)
-    for name in allocation.request.destinations:
+    for name in allocation.request.by_full_name:
         assert name in said
     assert all(re.fullmatch(r"[\w-]*", each) for each in read.held("id"))
 

@@ -51,7 +51,7 @@ def told_right(allocation: Allocation, other: Request, **how: Any) -> Difference
 
 def variants(request: Request) -> Iterator[tuple[str, Request]]:
     """The request with one thing more or less, made without the library's own edits."""
-    surface, names = request.surface, tuple(request.destinations)
+    surface, names = request.surface, tuple(request.by_full_name)
     row = 1 + max((knob.row for knob in surface.knobs), default=0)
     wide = attrs.evolve(surface, knobs=(*surface.knobs, Knob("Extra", row)))
     yield "a knob more", attrs.evolve(request, surface=wide)
@@ -84,7 +84,7 @@ def variants(request: Request) -> Iterator[tuple[str, Request]]:
 
 
 def _movable(request: Request) -> tuple[str, ...]:
-    return tuple(name for name, inner in request.destinations.items() if inner.movable)
+    return tuple(name for name, inner in request.by_full_name.items() if inner.movable)
 
 
 def _without_last(request: Request) -> Request:

@@ -175,7 +175,7 @@ def _fields(value: Any) -> dict[str, Any]:
     name, module = type(value).__name__, type(value).__module__
     if name == "Allocation":
         del fields["request"]
-        inner = value.request.destinations
+        inner = value.request.by_full_name
         lost = [name for name in value.unplaced if inner[name].priority == 1]
         return {"essential_out": lost, **fields}
     if name == "Sweep":

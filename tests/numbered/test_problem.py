@@ -36,7 +36,7 @@ from tests.oracles.problems import atoms_of, cases, every_placement, meets, poss
 
 
 def numbers(request: Request, layout: Layout) -> dict[int, int]:
-    names, knobs = list(request.destinations), request.surface.knob_names
+    names, knobs = list(request.by_full_name), request.surface.knob_names
     return {names.index(r.destination): knobs.index(r.knob) for r in layout.routes}
 
 
@@ -203,8 +203,8 @@ def test_with_a_knob_to_spare_those_may_share_that_a_wider_panel_would_let() -> 
 def test_atoms_may_share_where_no_fact_keeps_them_from_it() -> None:
     for case in cases(range(120)):
         problem, ground = problem_of(case.request), Ground(case.request)
-        plain = [name for name in case.request.destinations if name not in case.request.expendable]
-        at = dict(zip(case.request.destinations, range(problem.items), strict=True))
+        plain = [name for name in case.request.by_full_name if name not in case.request.expendable]
+        at = dict(zip(case.request.by_full_name, range(problem.items), strict=True))
         for one, other in combinations(plain, 2):
             atoms = [problem.atom_of[at[name]] for name in (one, other)]
             sizes = [len(ground.unit(name)) for name in (one, other)]

@@ -72,7 +72,7 @@ def parted(way: Way) -> Parted:
 def wrong_in(request: Request, answer: BestLayouts, best: BestOfAll | None = None) -> list[str]:
     """All that is wrong in an answer on a layout that is proven best."""
     best = best or best_of_all(request)
-    names = tuple(request.destinations)
+    names = tuple(request.by_full_name)
     found = [parted(way) for way in answer.ways]
     wrong = [f"order in {way}" for way in answer.ways if not _in_order(names, way)]
     wrong += [f"not best: {way}" for way in found if way not in best.ways]

@@ -20,11 +20,11 @@ def with_the_rest(
     request: Request, allocation: Allocation, names: Sequence[str], knobs: Sequence[str], more: int
 ) -> Costs | None:
     """The least of the whole surface if these change on these knobs, all else as it is."""
-    wide = cut(request, request.destinations, request.surface.knob_names, more=more)
+    wide = cut(request, request.by_full_name, request.surface.knob_names, more=more)
     assert wide is not None
     others = tuple(route for route in allocation.routes if route.destination not in names)
     routed = {route.destination for route in others}
-    lost = tuple(n for n in request.destinations if n not in names and n not in routed)
+    lost = tuple(n for n in request.by_full_name if n not in names and n not in routed)
     panel = wide.surface.knob_names
     mine = tuple(k for k in panel if k not in knobs and not k.startswith(NEW))
     rules = [*wide.rules]
@@ -134,7 +134,7 @@ def _wrong_whole(request: Request, allocation: Allocation, answer: Budget) -> It
     if answer.now is None or answer.more is None:
         yield "the whole has no cost"
         return
-    panel, names = request.surface.knob_names, tuple(request.destinations)
+    panel, names = request.surface.knob_names, tuple(request.by_full_name)
     now = answer.now.values
     yield from _wrong("now", answer.now, now, [(panel, 0)], request, names, 0)
     yield from _wrong("more", answer.more, now, [(panel, 1)], request, names, 0)

@@ -99,7 +99,7 @@ def _contradicting(request: Request) -> Iterator[set[Breached]]:
     loose = {demand: _loosened(request, demand) for demand in demands_of(request)}
     rules = tuple(dict.fromkeys(r for found in loose.values() for r in found))
     asked = attrs.evolve(request, rules=rules)
-    ways: dict[str, set[Breached]] = {name: set() for name in request.destinations}
+    ways: dict[str, set[Breached]] = {name: set() for name in request.by_full_name}
     for count in range(1, len(ways) + 1):
         for company in itertools.combinations(ways, count):
             for knob in request.surface.knob_names:
@@ -131,8 +131,8 @@ def _loosened(request: Request, demand: Demand) -> tuple[Rule, ...]:
 def every_routing(request: Request) -> Iterator[tuple[Route, ...]]:
     """Every way to put each destination on a knob or leave it out."""
     choices = (None, *request.surface.knob_names)
-    for chosen in itertools.product(choices, repeat=len(request.destinations)):
-        pairs = zip(request.destinations, chosen, strict=True)
+    for chosen in itertools.product(choices, repeat=len(request.by_full_name)):
+        pairs = zip(request.by_full_name, chosen, strict=True)
         yield tuple(Route(name, knob) for name, knob in pairs if knob is not None)
 
 

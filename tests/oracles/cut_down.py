@@ -206,7 +206,7 @@ def free_knobs(request: Request, names: Iterable[str]) -> tuple[list[str], list[
 
 @lru_cache(maxsize=4096)
 def _least(request: Request) -> Costs | None:
-    if (len(request.surface.knobs) + 1) ** len(request.destinations) > MOST:
+    if (len(request.surface.knobs) + 1) ** len(request.by_full_name) > MOST:
         raise TooManyError
     # A knob that is taken away is lost to others: what finds none then is left out.
     found = least(request, short=True)

@@ -97,7 +97,7 @@ def plausible(seed: int) -> Request:
     draw = random.Random(seed)  # noqa: S311 (no secret)
     knobs = draw.randint(4, 6)
     asked = sized(seed, knobs, draw.randint(9, 14), draw.randint(3, min(4, knobs - 1)))
-    named = draw.sample(list(asked.destinations), 5)
+    named = draw.sample(list(asked.by_full_name), 5)
     before = tuple(Route(name, draw.choice(asked.surface.knob_names)) for name in named)
     had = zip(asked.surface.knob_names, (asked.wanted(name) for name in named), strict=False)
     travels = tuple(KnobTravel(knob, travel) for knob, travel in had)
@@ -169,7 +169,7 @@ def differences(request: Request, known: Known, found: Allocation) -> Iterator[s
         yield from _tier_differences(tier, other)
         if not (tier.proven and other.proven):
             break  # the next tier depends on this one
-    if {*request.destinations} - {*found.unplaced} != {r.destination for r in found.routes}:
+    if {*request.by_full_name} - {*found.unplaced} != {r.destination for r in found.routes}:
         yield f"left out is said to be {found.unplaced}"
     if {place.voice for place in found.layers} != {voice.name for voice in request.voices}:
         yield f"layers are {found.layers}"

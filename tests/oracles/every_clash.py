@@ -193,7 +193,7 @@ def _asking(request: Request, wanted: Collection[Demand]) -> Request:
         # Said as a rule: what is kept there may stay, also where keeping it is not asked for.
         new = [
             name
-            for name in request.destinations
+            for name in request.by_full_name
             if not any(r.destination == name and r.knob == knob for r in request.keep.routes)
         ]
         if new and knob not in gone["reserved"]:

@@ -117,7 +117,7 @@ def _of_surface(request: Request) -> Iterator[tuple[str, bool]]:
 
 
 def _of_voices(request: Request) -> Iterator[tuple[str, bool]]:
-    inner = list(request.destinations.values())
+    inner = list(request.by_full_name.values())
     for priority in range(1, 6):
         yield f"priority {priority}", any(each.priority == priority for each in inner)
     yield from _of_sources(request)
@@ -221,7 +221,7 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     yield "previous layout, two routes on one knob", len(set(on)) < len(on)
     had = {each.knob for each in request.previous.travels} if request.previous else set()
     yield "previous layout with a travel", bool(had.intersection(on))
-    gone = any(route.destination not in request.destinations for route in previous)
+    gone = any(route.destination not in request.by_full_name for route in previous)
     yield "previous layout names a gone destination", gone
     yield "previous layout names a gone knob", any(r.knob not in knobs for r in previous)
     yield "weights", weights != type(weights)()

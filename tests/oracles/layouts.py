@@ -15,7 +15,7 @@ def random_layout(draw: random.Random, request: Request) -> Layout:
     few = draw.sample(knobs, draw.randint(1, len(knobs))) if knobs else []
     left_out = draw.choice((0, 0, 0.2, 0.6, 1))
     routes = []
-    for name in request.destinations:
+    for name in request.by_full_name:
         if heed and name in kept:
             routes.append(Route(name, kept[name]))
         elif few and draw.random() >= left_out:
@@ -33,7 +33,7 @@ def _travels(draw: random.Random, request: Request, heed: bool) -> tuple[KnobTra
         if heed and knob in kept:
             travels.append(KnobTravel(knob, kept[knob]))
         elif draw.random() < 0.6:
-            wanted = [request.wanted(name) for name in request.destinations]
+            wanted = [request.wanted(name) for name in request.by_full_name]
             anywhere = Travel(draw.randint(0, top), draw.randint(0, top))
             travels.append(KnobTravel(knob, draw.choice([anywhere, *wanted])))
     return tuple(travels)

@@ -169,7 +169,7 @@ def every_column(problem: Problem) -> list[Column]:
 
 def size_of(request: Request) -> int:
     """How many ways there are to put each destination on a knob or nowhere."""
-    return int((1 + len(request.surface.knobs)) ** len(request.destinations))
+    return int((1 + len(request.surface.knobs)) ** len(request.by_full_name))
 
 
 def atoms_of(problem: Problem, items: int) -> int:

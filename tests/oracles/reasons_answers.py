@@ -43,7 +43,7 @@ def wrong_in_not_there(
     name, knob = answer.destination, answer.knob
     if ask is not None and ask != (name, knob):
         return ["that is the answer to another question"]
-    if name not in request.destinations or knob not in request.surface.knob_names:
+    if name not in request.by_full_name or knob not in request.surface.knob_names:
         return [f"there is no {name} or {knob}"]
     wrong, unit = [], asked(request).unit(name)
     if (answer.now, answer.unit) != (places.get(name), unit) or answer.now == knob:
@@ -81,7 +81,7 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
     if ask not in (None, name) or places.get(name) != knob:
         return [f"{name} is on {places.get(name)}, not on {knob}"]
     wrong = []
-    beside = [each for each in request.destinations if places.get(each) == knob and each != name]
+    beside = [each for each in request.by_full_name if places.get(each) == knob and each != name]
     if list(answer.beside) != beside:
         return [f"beside it are {beside}, not {answer.beside}"]
     wrong += [*_wrong_gains(allocation, answer), *_wrong_pins(allocation, answer)]
@@ -176,7 +176,7 @@ def wrong_in_unplaced(
 ) -> list[str]:
     """All that is wrong in why a destination is left out, and in what would place it."""
     request, places, name = allocation.request, places_of(allocation), answer.destination
-    if ask not in (None, name) or name in places or name not in request.destinations:
+    if ask not in (None, name) or name in places or name not in request.by_full_name:
         return [f"{name} is not left out, or was not asked about"]
     own = asked(request)
     wrong = []

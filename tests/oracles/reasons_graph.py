@@ -42,14 +42,14 @@ def wrong_in_graph(allocation: Allocation, graph: nx.MultiDiGraph[str]) -> list[
 def wanted_edges(allocation: Allocation) -> list[Edge]:
     """Every edge that the network of an allocation must have."""
     edges = [*_asked_edges(allocation.request), *_layout_edges(allocation)]
-    return [*edges, *_parting_edges(allocation.request, tuple(allocation.request.destinations))]
+    return [*edges, *_parting_edges(allocation.request, tuple(allocation.request.by_full_name))]
 
 
 def wrong_in_clash_graph(
     request: Request, names: Iterable[str], graph: nx.MultiDiGraph[str]
 ) -> list[str]:
     """All that is wrong in the network of some destinations that clash."""
-    wanted = [name for name in request.destinations if name in set(names)]
+    wanted = [name for name in request.by_full_name if name in set(names)]
     nodes = {f"destination {name}": _destination(request, name) for name in wanted}
     return _differences(graph, nodes, list(_parting_edges(request, wanted)))
 
@@ -81,7 +81,7 @@ def wanted_nodes(allocation: Allocation) -> Nodes:
     found = (*_driven_nodes(allocation), *_rule_nodes(allocation), *_asked_nodes(request))
     for word, name, told in found:
         nodes[f"{word} {name}"] = {"word": word, "name": name, **told}
-    for name in request.destinations:
+    for name in request.by_full_name:
         nodes[f"destination {name}"] |= _destination(request, name)
     if "limit routes" in nodes:
         nodes["limit routes"]["used"] = len(places_of(allocation))
@@ -204,10 +204,10 @@ def _asked_edges(request: Request) -> Iterator[Edge]:
 
 
 def _belonging_edges(request: Request) -> Iterator[Edge]:
-    word_of = dict.fromkeys(request.destinations, "destination")
+    word_of = dict.fromkeys(request.by_full_name, "destination")
     word_of |= {voice.name: "voice" for voice in request.voices}
     word_of |= {group.name: "group" for group in request.groups}
-    belong = [(name, f"voice {name.split('/')[0]}") for name in request.destinations]
+    belong = [(name, f"voice {name.split('/')[0]}") for name in request.by_full_name]
     belong += [(name, f"group {group.name}") for group in request.groups for name in group.members]
     for key, mask in bundle_keys(request):
         belong += [(name, f"bundle {bundle_name(*key)}") for name in asked(request).named(mask)]

@@ -24,13 +24,13 @@ def wrong_in_instead(allocation: Allocation, told: Sequence[Instead], knob: str)
     before, order, ranks = terms_of(request, places), order_of(request), []
     for one in told:
         there = {each.destination: each.after for each in one.moved if each.after}
-        if [name for name in request.destinations if name in there] != [
+        if [name for name in request.by_full_name if name in there] != [
             each.destination for each in one.moved if each.before == places.get(each.destination)
         ] or any(each.before == each.after for each in one.moved):
             yield f"these do not move: {one.moved}"
             continue
         after = {**places, **there}
-        names = [name for name in request.destinations if after.get(name) == one.knob]
+        names = [name for name in request.by_full_name if after.get(name) == one.knob]
         if list(one.names) != names or len(names) < 2 or not set(names) & set(there):
             yield f"{names} would share {one.knob}, not {one.names}"
         if len({after[name] for name in sharing}) < 2 or not valid(request, after):

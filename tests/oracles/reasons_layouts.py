@@ -25,7 +25,7 @@ def read_once(request: Request) -> Reading:
 
 def small(request: Request) -> bool:
     """Whether there are few enough layouts to look at them all."""
-    return bool((1 + len(request.surface.knobs)) ** len(request.destinations) <= MOST)
+    return bool((1 + len(request.surface.knobs)) ** len(request.by_full_name) <= MOST)
 
 
 @lru_cache(maxsize=32)

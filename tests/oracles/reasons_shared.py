@@ -109,7 +109,7 @@ def wrong_in_witness(allocation: Allocation, witness: Witness | None) -> Iterato
     names = witness.destinations
     if list(witness.knobs) != knobs:
         yield f"{knobs} are open, not {witness.knobs}"
-    if list(names) != [name for name in request.destinations if name in names and name in places]:
+    if list(names) != [name for name in request.by_full_name if name in names and name in places]:
         yield f"not all of these are placed, or they are not in order: {names}"
         return
     if len(names) != len(knobs):

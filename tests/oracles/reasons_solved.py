@@ -94,7 +94,7 @@ def wrong_in_difference(
 def _wrong_moves(
     request: Request, other: Request, answer: Difference, at: tuple[Places, Places]
 ) -> Iterator[str]:
-    old, new_inner = list(request.destinations), other.destinations
+    old, new_inner = list(request.by_full_name), other.by_full_name
     new = list(new_inner)
     moves = [(name, at[0].get(name), at[1].get(name)) for name in old if name in new]
     if list(answer.moved) != [Moved(*each) for each in moves if each[1] != each[2]]:
@@ -111,10 +111,10 @@ def _wrong_moves(
 def _wrong_ease(one: Allocation, other: Allocation, answer: Difference) -> Iterator[str]:
     loads = [*_loads(one.request), *_loads(other.request)]  # those of the first count first
     now, then = _as_wanted(one, loads), _as_wanted(other, loads)
-    if list(answer.eased) != [n for n in other.request.destinations if n in then - now]:
+    if list(answer.eased) != [n for n in other.request.by_full_name if n in then - now]:
         yield f"these are not what is as wanted then: {answer.eased}"
     no_more = (now - then).intersection(places_of(other))
-    if list(answer.strained) != [n for n in one.request.destinations if n in no_more]:
+    if list(answer.strained) != [n for n in one.request.by_full_name if n in no_more]:
         yield f"these are not what is so no more: {answer.strained}"
 
 

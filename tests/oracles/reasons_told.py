@@ -116,11 +116,11 @@ def _limits(request: Request) -> set[int]:
 
 def _names(request: Request, answer: Any) -> list[str]:
     """Every name that a sentence may hold, and rules as text, the longest first."""
-    names = {*request.destinations, *request.surface.knob_names, *(map(str, request.rules))}
+    names = {*request.by_full_name, *request.surface.knob_names, *(map(str, request.rules))}
     names |= {voice.name for voice in request.voices} | {each.name for each in request.played}
     names |= {group.name for group in request.groups}
     names |= {voice.source for voice in request.voices if voice.source}
-    names |= {inner.source_knob for inner in request.destinations.values() if inner.source_knob}
+    names |= {inner.source_knob for inner in request.by_full_name.values() if inner.source_knob}
     names |= set(_texts(answer))
     return sorted(names, key=len, reverse=True)
 

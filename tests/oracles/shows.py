@@ -20,7 +20,7 @@ Laid = tuple[Layout, tuple[int, ...], int]
 
 def layouts_of(request: Request) -> Iterator[Layout]:
     """Every layout of a request, with every travel that its knobs may have."""
-    names, knobs = list(request.destinations), request.surface.knob_names
+    names, knobs = list(request.by_full_name), request.surface.knob_names
     for places in product((None, *knobs), repeat=len(names)):
         on: dict[str, list[str]] = {}
         for name, knob in zip(names, places, strict=True):

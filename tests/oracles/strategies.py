@@ -101,7 +101,7 @@ def seeded_edit(seed: int) -> Request:
 
 def edited(choose: Choices, request: Request) -> Request:
     """A request as an edit of a layout in use, which routes most of what is there."""
-    names, knobs = list(request.destinations), [*request.surface.knob_names, "Old knob"]
+    names, knobs = list(request.by_full_name), [*request.surface.knob_names, "Old knob"]
     routes = tuple(Route(name, choose.pick(knobs)) for name in names if choose.chance(75))
     had = [knob for knob in knobs if choose.chance(60)]
     travels = tuple(KnobTravel(knob, _travel(choose, request.surface.top)) for knob in had)
@@ -298,7 +298,7 @@ def request_with(kind: type[Rule], seed: int) -> Request:
     request = seeded_request(seed)
     choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
     words = (request.surface, request.voices, request.groups)
-    if not request.destinations or not request.surface.knobs:
+    if not request.by_full_name or not request.surface.knobs:
         return attrs.evolve(request, rules=())
     drawn = [rule_of(choose, [kind], *words) for _ in range(choose.whole(1, 2))]
     return attrs.evolve(request, rules=tuple(dict.fromkeys(drawn)))

@@ -32,7 +32,7 @@ class Model:
         self.request = request
         self.programme = Programme()
         self.knobs = request.surface.knob_names
-        self.names = tuple(request.destinations)
+        self.names = tuple(request.by_full_name)
         boolean = self.programme.boolean
         self.x = {(name, knob): boolean() for name in self.names for knob in self.knobs}
         self.placed = {name: self.over_knobs(name) for name in self.names}
@@ -62,7 +62,7 @@ class Model:
 
     def inner(self, name: str) -> Destination:
         """The destination of a full name."""
-        return self.request.destinations[name]
+        return self.request.by_full_name[name]
 
     def any_of(self, names: tuple[str, ...], knob: str) -> Sum:
         """1 if a knob carries any of these, else 0."""
@@ -114,7 +114,7 @@ def contradicted(request: Request) -> bool:
         rules=tuple(_unfixed(request, rule) for rule in request.rules),
         keep=Layout(),
     )
-    for name in request.destinations if open_knobs else ():
+    for name in request.by_full_name if open_knobs else ():
         model = Model(alone)
         demand(model)
         model.programme.equal(model.placed[name], ONE)

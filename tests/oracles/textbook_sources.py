@@ -43,7 +43,7 @@ def dispensable(request: Request, bundles: Iterable[tuple[str, ...]]) -> set[str
     for rule in request.rules:
         if isinstance(rule, Together | Fixed) and rule.weight is None:
             demanded |= set(request.named(rule.names))
-    inner = request.destinations
+    inner = request.by_full_name
     found = {
         name
         for name in inner

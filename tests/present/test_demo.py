@@ -64,7 +64,7 @@ def test_there_are_more_destinations_than_knobs_and_voices_from_three_sources() 
     assert {knob.row for knob in surface.knobs} == {1}
     assert surface.bits == 7
     assert any(knob.usual for knob in surface.knobs)
-    assert 20 <= len(request.destinations) <= 24
+    assert 20 <= len(request.by_full_name) <= 24
     assert len({voice.source for voice in request.voices} - {None}) == 3
     assert sum(voice.source is not None for voice in request.voices) >= 4
 
@@ -78,7 +78,7 @@ def test_layers_collide_in_the_sources_and_not_in_the_result() -> None:
 
 def test_every_sort_of_wish_occurs() -> None:
     request = demo_request()
-    inner = list(request.destinations.values())
+    inner = list(request.by_full_name.values())
     travels = [each.travel for each in inner if each.travel is not None]
     assert any(travel.reversed for travel in travels)
     assert Travel(0, 64) in travels
@@ -87,7 +87,7 @@ def test_every_sort_of_wish_occurs() -> None:
     assert sum(each.steps is not None for each in inner) == 1
     bundles = Counter(
         (request.voice_of[name].source, each.source_knob)
-        for name, each in request.destinations.items()
+        for name, each in request.by_full_name.items()
         if each.source_knob is not None
     )
     assert sum(size > 1 for size in bundles.values()) >= 3
@@ -101,7 +101,7 @@ def test_the_members_of_a_bundle_wanted_one_travel() -> None:
     # In its source one knob carried them, and a knob has one travel.
     request = demo_request()
     wanted: dict[tuple[str | None, str], set[Travel]] = {}
-    for name, each in request.destinations.items():
+    for name, each in request.by_full_name.items():
         if each.source_knob is not None:
             bundle = request.voice_of[name].source, each.source_knob
             wanted.setdefault(bundle, set()).add(request.wanted(name))
@@ -191,7 +191,7 @@ def test_no_one_destination_moved_to_another_knob_costs_less() -> None:
 def test_no_other_travel_of_a_knob_costs_less() -> None:
     request, allocation = demo_request(), found()
     settings = {each.knob: each.travel for each in allocation.travels}
-    wanted = {request.wanted(name) for name in request.destinations}
+    wanted = {request.wanted(name) for name in request.by_full_name}
     for knob in settings:
         for travel in wanted:
             changed = tuple(KnobTravel(*each) for each in (settings | {knob: travel}).items())

@@ -64,7 +64,7 @@ def agree_on_bundles(allocation: Allocation, lines: list[str]) -> None:
         assert not each.left_out or f"{listed(each.left_out)} " in line
     request = allocation.request
     came = dict[str, tuple[str | None, str | None, str]]()
-    for name, destination in request.destinations.items():
+    for name, destination in request.by_full_name.items():
         voice = request.voice_of[name]
         if destination.source_knob is not None:
             own = None if voice.source is not None else voice.name
@@ -146,7 +146,7 @@ def agree_on_knobs(allocation: Allocation, lines: list[str]) -> None:
             assert ("kept as the base has it" in marks) == (not new)
         missed = 0
         for line in under:
-            destination = request.destinations[line.name]
+            destination = request.by_full_name[line.name]
             assert line.layer == layers[request.voice_of[line.name].name]
             assert line.kind == destination.kind
             word = PRIORITIES[destination.priority - 1]

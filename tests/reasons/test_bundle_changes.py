@@ -142,7 +142,7 @@ def test_what_is_told_is_what_the_prices_count(first: int) -> None:
 
 
 def _origin(request: Request, name: str) -> tuple[str, str] | None:
-    knob = request.destinations[name].source_knob
+    knob = request.by_full_name[name].source_knob
     voice = request.voice_of[name]
     return None if knob is None else (voice.source or f"/{voice.name}", knob)
 

@@ -316,7 +316,7 @@ def test_a_voice_comes_to_songs_of_every_sort_and_moves_nothing() -> None:
     assert first.moved == ()
     for name in names_of(laid_out()):
         assert routes(first.allocation, name) >= routes(laid_out(), name)
-        assert set(first.allocation.song(name).request.destinations) >= {"Choir/level"}
+        assert set(first.allocation.song(name).request.by_full_name) >= {"Choir/level"}
     setup = first.allocation.setup("Ballad")
     assert (setup.name, setup.routes[:3]) == (PROGRAMMED.name, PROGRAMMED.routes)
     (came,) = (voice for voice in setup.voices if voice.name == "Choir")

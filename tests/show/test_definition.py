@@ -51,7 +51,7 @@ def priced(show: Show, layouts: list[Layout]) -> ShowPrices:
 def some_layout(chance: random.Random, request: Request) -> Layout:
     """Any layout, good or bad, that leaves something out now and then."""
     knobs = (*request.surface.knob_names, None)
-    on = {name: chance.choice(knobs) for name in request.destinations}
+    on = {name: chance.choice(knobs) for name in request.by_full_name}
     routes = [Route(name, knob) for name, knob in on.items() if knob is not None]
     travels = [
         KnobTravel(knob, chance.choice([Travel(0, 127), Travel(127, 0), Travel(5, 60)]))

@@ -38,7 +38,7 @@ def a_show(seed: int) -> Show:
 @pytest.mark.parametrize("seed", range(max(4, EXAMPLES // 75)))
 def test_every_knob_can_be_asked_for_and_costs_what_brute_force_finds(seed: int) -> None:
     found = allocate_show(a_show(seed))
-    for name in found.songs[0].request.destinations:
+    for name in found.songs[0].request.by_full_name:
         for knob in found.show.surface.knob_names:
             told = why_elsewhere(found, "S0", name, knob)
             there = told.allocation

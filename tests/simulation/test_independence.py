@@ -35,7 +35,7 @@ def wrong_in(found: Allocation, setup: Setup) -> list[str]:
         varies = {
             knob: bool(np.ptp(row)) for knob, row in zip(seen.knobs, seen.positions, strict=True)
         }
-        for name, inner in request.destinations.items():
+        for name, inner in request.by_full_name.items():
             if name not in knob_of:
                 if name not in seen.unreached or name in seen.moved:
                     wrong.append(f"{snapshot.name}: {name} is not placed")
@@ -59,7 +59,7 @@ def test_what_moves_is_what_was_asked_to_move() -> None:
         firm = [each for each in found.request.played if each.break_weight is None]
         seen["snapshots"] += len(firm)
         seen["some moved, some held"] += any(
-            0 < len(found.request.moved(each)) < len(found.request.destinations) for each in firm
+            0 < len(found.request.moved(each)) < len(found.request.by_full_name) for each in firm
         )
         seen["shared"] += len(found.routes) > len(found.travels) and bool(firm)
         seen["empty travel"] += any(setting.travel.empty for setting in found.travels)

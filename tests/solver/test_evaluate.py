@@ -18,7 +18,7 @@ from tests.oracles.reading import read
 def test_any_valid_placement_is_worth_what_the_oracle_says() -> None:
     compared, left_out, tiers = 0, 0, [0] * 6
     for case in cases(range(180)):
-        names, knobs = tuple(case.request.destinations), case.request.surface.knob_names
+        names, knobs = tuple(case.request.by_full_name), case.request.surface.knob_names
         draw, reading = random.Random(case.seed), read(case.request)  # noqa: S311 (no secret)
         for _ in range(5):
             placed: dict[int, int] = {}
@@ -49,7 +49,7 @@ def test_changes_and_sequence_cost_what_the_definitions_say() -> None:
     """Bundles, routes and travels of a previous layout, and what came later in a source."""
     seen: Counter[str] = Counter()
     for case in cases(range(400)):
-        names, knobs = tuple(case.request.destinations), case.request.surface.knob_names
+        names, knobs = tuple(case.request.by_full_name), case.request.surface.knob_names
         draw = random.Random(case.seed)  # noqa: S311 (no secret)
         for _ in range(4 if knobs else 0):
             placed = {item: draw.randrange(len(knobs)) for item in range(case.problem.items)}

@@ -173,4 +173,4 @@ def _used(given: bytes | str) -> str:
 
 
 def _is_small(request: Request) -> bool:
-    return max(len(request.destinations), len(request.surface.knobs)) <= SMALL
+    return max(len(request.by_full_name), len(request.surface.knobs)) <= SMALL

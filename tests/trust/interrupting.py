@@ -43,7 +43,7 @@ def searches() -> list[str]:
 def requests() -> tuple[Request, ...]:
     """Requests that are solved in different ways, and some that take all the effort there is."""
     general = eight_knobs(5)
-    routes = len(general.destinations) - 1
+    routes = len(general.by_full_name) - 1
     general = attrs.evolve(general, surface=attrs.evolve(general.surface, routes=routes))
     return eight_knobs(3), general, sized(2, 16, 60), sized(1, 32, 140)
 

@@ -221,7 +221,7 @@ def test_no_default_snapshot_parts_a_bundle_or_what_is_bound(first: int) -> None
     seen = 0
     for seed in range(first, first + 100):
         request = attrs.evolve(seeded_request(seed), snapshots=None)
-        movable = {name for name, inner in request.destinations.items() if inner.movable}
+        movable = {name for name, inner in request.by_full_name.items() if inner.movable}
         bound = [set(each.names) & movable for each in request.bundles]
         bound += [
             set(request.named(rule.names)) & movable

@@ -187,7 +187,7 @@ def test_without_a_voice_nothing_names_it() -> None:
 
 def test_some_destinations_alone_leave_every_voice_and_the_snapshots_of_all() -> None:
     less = edits.only(REQUEST, ("Pad/level", "Lead/pan"))
-    assert tuple(less.destinations) == ("Pad/level", "Lead/pan")
+    assert tuple(less.by_full_name) == ("Pad/level", "Lead/pan")
     assert [voice.name for voice in less.voices] == ["Pad", "Bass", "Lead"]
     assert less.snapshots == REQUEST.snapshots
     assert less.keep.routes == ()
@@ -195,15 +195,15 @@ def test_some_destinations_alone_leave_every_voice_and_the_snapshots_of_all() ->
     by_default = attrs.evolve(REQUEST, snapshots=None, groups=(), rules=())
     few = edits.only(by_default, ("Pad/level",))
     assert [each.name for each in few.played] == [each.name for each in by_default.played]
-    assert edits.only(REQUEST, REQUEST.destinations) == REQUEST
-    assert edits.only(REQUEST, ()).destinations == {}
+    assert edits.only(REQUEST, REQUEST.by_full_name) == REQUEST
+    assert edits.only(REQUEST, ()).by_full_name == {}
 
 
 def test_what_must_be_placed() -> None:
     def musts(request: Request) -> list[str]:
-        return [name for name, inner in request.destinations.items() if inner.must_place]
+        return [name for name, inner in request.by_full_name.items() if inner.must_place]
 
-    assert musts(edits.placed(REQUEST)) == list(REQUEST.destinations)
+    assert musts(edits.placed(REQUEST)) == list(REQUEST.by_full_name)
     assert musts(edits.placed(REQUEST, ("Lead/pan",))) == ["Pad/level", "Lead/pan"]
     assert edits.placed(REQUEST, ()) == REQUEST
 
@@ -216,7 +216,7 @@ def test_edits_leave_all_else_as_it_is() -> None:
     draw = random.Random(0)  # noqa: S311 (no secret)
     for seed in range(EXAMPLES // 2):
         request = seeded_request(seed)
-        names = list(request.destinations)
+        names = list(request.by_full_name)
         stay = draw.sample(names, draw.randint(0, len(names)))
         less = edits.only(request, stay)
         was, now = read(request), read(less)
@@ -254,20 +254,20 @@ def test_without_any_voice_or_knob_a_request_still_stands() -> None:
         request = seeded_request(seed)
         for voice in request.voices:
             less = edits.without_voice(request, voice.name)
-            assert set(less.destinations) == set(request.destinations) - set(
+            assert set(less.by_full_name) == set(request.by_full_name) - set(
                 request.members[voice.name]
             )
             assert not any(voice.name in group.members for group in less.groups)
         for knob in request.surface.knob_names:
             small = edits.without_knob(request, knob)
             assert knob not in small.surface.knob_names
-            assert tuple(small.destinations) == tuple(request.destinations)
+            assert tuple(small.by_full_name) == tuple(request.by_full_name)
             assert len(small.rules) >= len(request.rules) - 3
             assert edits.with_knobs(small, 1).surface.knob_names[:-1] == small.surface.knob_names
 
 
 def test_what_names_nothing_is_refused_with_what_comes_close() -> None:
-    first = next(iter(REQUEST.destinations))
+    first = next(iter(REQUEST.by_full_name))
     for call in (edits.only, edits.placed):
         with pytest.raises(InputError, match=f"close to it: {first}") as caught:
             call(REQUEST, [first, first[:-1]])

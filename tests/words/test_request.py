@@ -150,7 +150,7 @@ def test_there_are_at_most_ten_thousand_destinations() -> None:
         inner = [tuple(Destination(f"d{place}") for place in range(count)) for count in counts]
         return tuple(Voice(f"v{place}", made) for place, made in enumerate(inner))
 
-    assert len(build(voices=voices([6000, 4000])).destinations) == 10_000
+    assert len(build(voices=voices([6000, 4000])).by_full_name) == 10_000
     with pytest.raises(InputError, match="at most 10000 destinations in all") as caught:
         build(voices=voices([6000, 4001]))
     assert caught.value.field == "Request.voices"

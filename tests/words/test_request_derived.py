@@ -31,8 +31,8 @@ from tests.words_strategies import requests
 
 def test_destinations_stand_under_their_full_names_in_order() -> None:
     names = ("Pad/cutoff", "Pad/level", "Bass/cutoff", "Bass/octave", "Lead/level")
-    assert tuple(REQUEST.destinations) == names
-    assert REQUEST.destinations["Bass/octave"] is BASS.destinations[1]
+    assert tuple(REQUEST.by_full_name) == names
+    assert REQUEST.by_full_name["Bass/octave"] is BASS.destinations[1]
     assert REQUEST.voice_of["Bass/octave"] is BASS
 
 
@@ -166,14 +166,14 @@ def test_default_snapshots_differ_and_cover_what_moves(request: Request) -> None
     request = attrs.evolve(request, snapshots=None)
     moved = [request.moved(snapshot) for snapshot in request.played]
     assert len(set(moved)) == len(moved)
-    assert moved[0] == {full for full, each in request.destinations.items() if each.movable}
+    assert moved[0] == {full for full, each in request.by_full_name.items() if each.movable}
     assert frozenset().union(*moved[1:]) <= moved[0]
     for group in request.groups:
         alone = request.moved(Snapshot("s", (group.name,)))
         # With what completes a bundle, or what is required together.
         assert any(alone <= each for each in moved)
     for bundle in request.bundles:
-        movable = {name for name in bundle.names if request.destinations[name].movable}
+        movable = {name for name in bundle.names if request.by_full_name[name].movable}
         assert all(movable <= each or not movable & each for each in moved)
 
 

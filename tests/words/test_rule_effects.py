@@ -37,7 +37,7 @@ def holds(effect: RuleEffect, knob_of: dict[str, str]) -> bool:
 def placed(request: Request, draw: random.Random) -> dict[str, str]:
     """A random layout."""
     panel = request.surface.knob_names
-    return {name: draw.choice(panel) for name in request.destinations if draw.random() < 0.8}
+    return {name: draw.choice(panel) for name in request.by_full_name if draw.random() < 0.8}
 
 
 def test_a_rule_does_what_the_checker_asks_of_it() -> None:

@@ -21,7 +21,7 @@ def test_what_it_gives_is_valid() -> None:
         placed = greedy(case.problem, Watch(1.0))
         if placed is None or case.problem.impossible:
             continue
-        names, knobs = tuple(case.request.destinations), case.request.surface.knob_names
+        names, knobs = tuple(case.request.by_full_name), case.request.surface.knob_names
         routes = tuple(Route(names[item], knobs[knob]) for item, knob in placed.items())
         assert check(case.request, Layout(routes)).breaches == (), case.seed
         assert case.best is not None, case.seed

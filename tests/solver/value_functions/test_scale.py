@@ -57,7 +57,7 @@ def test_no_layout_costs_more_than_the_scale_leaves_room_for() -> None:
 
 def _of_families(problem: Problem, request: Request, layout: Layout) -> Layout:
     """What of a layout is on a knob with its own family only."""
-    names = list(request.destinations)
+    names = list(request.by_full_name)
     family = {
         names[item]: number
         for number, part in enumerate(families(problem))
