@@ -119,7 +119,7 @@ class KnobPrice(Fielded):
     mix_voices: int = attrs.field(default=0, metadata={"called": "voices mixed"})
     join: int = attrs.field(default=0, metadata={"called": "separate control lost"})
     crowd: int = attrs.field(default=0, metadata={"called": "crowding"})
-    travel: int = attrs.field(default=0, metadata={"called": "travel missed"})
+    travel: int = attrs.field(default=0, metadata={"called": "other travels than wanted"})
     apart: int = attrs.field(default=0, metadata={"called": "not apart"})
     alone: int = attrs.field(default=0, metadata={"called": "not alone"})
 

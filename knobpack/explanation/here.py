@@ -71,6 +71,11 @@ class Here(Answer):
         )
 
     @property
+    def turned(self) -> bool:
+        """Whether it goes the other way than it wants."""
+        return self.wanted.reversed != self.travel.reversed and not self.travel.empty
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
         beside = f", with {listed(self.beside)}" if self.beside else ", alone"
@@ -91,7 +96,8 @@ class Here(Answer):
         if self.missed:
             wanted = travel_text(self.wanted, self.top)
             wants = "was to have" if self.in_use else "wants"
-            told = [f"{has}; it {wants} {wanted}, missed by {self.missed} hundredths"]
+            turned = ", so it is turned round" if self.turned else ""
+            told = [f"{has}; it {wants} {wanted}{turned}"]
         if self.mates:
             way = "as in its source"
             if self.in_use:

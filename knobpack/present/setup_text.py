@@ -98,6 +98,13 @@ def change_text(
     return text_of(sections)
 
 
+HOW_TO_TELL = (
+    "Where a knob is held is told in the table of the setup (knobpack table FILE --table FILE): "
+    "'held at 64' in the column of the snapshot; or by a recording: knobpack listen FILE RECORDING "
+    "--into SNAPSHOT."
+)
+"""How knobpack gets to know what is set by ear."""
+
 MOST_TOLD = 9
 """Knobs that are told one by one where it is told in short, at most: eight and the master."""
 
@@ -127,7 +134,9 @@ def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = 
 
 
 def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
-    """The worst jumps of a setup as text, the worst first, and a caution where they can be loud.
+    """The worst jumps of a setup as text, with a caution where they can be loud.
+
+    Then all knobs of which it is not known where a snapshot holds them, and how that is told.
 
     Args:
         setup: the setup.
@@ -142,8 +151,12 @@ def jumps_text(setup: Setup, jumps: tuple[Jump, ...], page: int = PAGE) -> str:
         sentences = ("Fewer than two snapshots are stored: there is none to change to.",)
     elif not jumps:
         sentences = ("No knob drives anything: nothing jumps.",)
-    heading = f"JUMPS  {setup.name}, when another snapshot is recalled; the worst first"
-    return text_of([headed(heading, sentences, page)])
+    heading = f"JUMPS  {setup.name}, when another snapshot is recalled; furthest and levels first"
+    sections = [headed(heading, sentences, page)]
+    unknown = by_ear_lines(Setup(setup.name, setup.surface), setup, page) if jumps else []
+    if unknown:
+        sections.append([*unknown, *paragraph(HOW_TO_TELL, 2, 2, page)])
+    return text_of(sections)
 
 
 def midi_text(

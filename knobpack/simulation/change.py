@@ -50,8 +50,8 @@ def change(
     Returns:
         One Jump for each route that leads from a knob to a destination (so two for a destination
         that two knobs drive), those that jump furthest first: by share, then level-like kinds,
-        then in the order of the routes. What no route reaches is left out, and what a voice does
-        that is silent in one of the two: no one hears it jump.
+        then the most important, then in the order of the routes. What no route reaches is left
+        out, and what a voice does that is silent in one of the two: no one hears it jump.
 
     Raises:
         InputError: an argument is of another type or out of range, or names what the setup does
@@ -85,9 +85,12 @@ def change(
     ends = receivers("change.responses", reading, responses)
     states = _State(reading, one, hand), _State(reading, other, {})
     return _ranked(
-        _jump(reading, route, end, states, master)
-        for route, end in zip(reading.routes, ends, strict=True)
-        if not any(voice_part(route.destination) in state.silent for state in states)
+        reading,
+        (
+            _jump(reading, route, end, states, master)
+            for route, end in zip(reading.routes, ends, strict=True)
+            if not any(voice_part(route.destination) in state.silent for state in states)
+        ),
     )
 
 
@@ -165,7 +168,7 @@ def worst_changes(
                 for master in (0, setup.surface.top)
             )
             found.append(max(jumps, key=lambda jump: (jump.share, jump.known)))
-    return _ranked(found)
+    return _ranked(reading, found)
 
 
 class _State:
@@ -229,5 +232,10 @@ def _jump(
     )
 
 
-def _ranked(jumps: Iterable[Jump]) -> tuple[Jump, ...]:
-    return tuple(sorted(jumps, key=lambda jump: (-jump.share, not jump.level_like)))
+def _ranked(reading: Reading, jumps: Iterable[Jump]) -> tuple[Jump, ...]:
+    inner = reading.destinations
+
+    def rank(jump: Jump) -> tuple[float, bool, int]:
+        return -jump.share, not jump.level_like, inner[jump.destination].priority
+
+    return tuple(sorted(jumps, key=rank))

@@ -145,5 +145,5 @@ def _unsure(jumps: Sequence[Jump]) -> str:
     named = list(dict.fromkeys(jump.destination for jump in jumps))
     told = f"At worst {listed(named)} {'jumps' if len(named) == 1 else 'jump'}"
     told += f" by {jumps[0].percent} % of full range: it is not known where"
-    told += f" {knob_told(jumps[0].knob)} stands in {listed(list(unknown))}"
+    told += f" {knob_told(jumps[0].knob)} stands, as in {listed(list(unknown))}"
     return f"{told}; set it by ear."

@@ -16,6 +16,7 @@ from knobpack.command.outcome import text_below
 from knobpack.files import load_setup, save, to_plain
 from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.sheets import patch_sheet
+from knobpack.sheets.by_ear import by_ear
 from knobpack.simulation import jump_sentences, sweep, worst_changes
 from knobpack.words import (
     Destination,
@@ -28,6 +29,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.names import quoted
 from tests.present.read_answers import fits, joined, told
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds
 
@@ -121,10 +123,16 @@ def test_jumps_are_told_the_worst_first_with_a_caution(
     save(tmp_path / "organ.json", setup)
     assert main(["jumps", str(tmp_path / "organ.json")]) == 0
     out = capsys.readouterr().out
-    ((heading, sentences),) = told(out).items()
+    (heading, sentences), (ear, unknown) = told(out).items()
     assert heading.startswith("JUMPS Organ set")
+    assert ear.startswith("SET BY EAR")
+    # What is not known is told whole, as the patch sheet tells it.
+    empty = Setup(setup.name, setup.surface)
+    for names, knobs, _ in by_ear(empty, setup):
+        assert f"{quoted(names)} {', '.join(knobs)}" in unknown
+    assert "'held at 64' in the column of the snapshot" in unknown
     assert sentences == joined(jump_sentences(worst_changes(setup)))
-    assert sentences.index("where Wash stands in") < sentences.index(
+    assert sentences.index("where Wash stands, as in") < sentences.index(
         "Flute goes from 64 to 0 at once"
     )
     assert sentences.index("by 100 %") < sentences.index("by 50 %")

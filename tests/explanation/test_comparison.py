@@ -118,7 +118,9 @@ def test_a_hand_made_pair_of_layouts_is_compared_by_hand() -> None:
 
 def test_points_are_listed_the_dearest_first() -> None:
     terms = (("mix_kinds", 300), ("crowd", 0), ("travel", 1250), ("alone", 450))
-    assert listed_points(terms) == "travel missed 1,250, not alone 450 and kinds mixed 300"
+    assert (
+        listed_points(terms) == "other travels than wanted 1,250, not alone 450 and kinds mixed 300"
+    )
     assert listed_points(()) == ""
 
 

@@ -86,7 +86,7 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     assert [leaving[k].from_known for k in ("K1", "K2", "K3", "K4")] == [False, False, True, True]
     assert all(jump.to_known for jump in leaving.values())
     assert leaving["K2"].sentences[0] == (
-        "At worst Pad/level jumps by 75 % of full range: it is not known where K2 stands in "
+        "At worst Pad/level jumps by 75 % of full range: it is not known where K2 stands, as in "
         "'only Lead'; set it by ear."
     )
     landing = {jump.knob: jump for jump in change(setup, "both", "only Lead", 768)}
@@ -97,8 +97,8 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     both = change(still, "a", "b", 5)[0]
     assert (both.share, both.from_known, both.to_known) == (1.0, False, False)
     assert both.sentences[0] == (
-        "At worst Pad/level jumps by 100 % of full range: it is not known where K2 stands in 'a' "
-        "and 'b'; set it by ear."
+        "At worst Pad/level jumps by 100 % of full range: it is not known where K2 stands, as in "
+        "'a' and 'b'; set it by ear."
     )
     # Whatever may jump as far on one knob is told at once, each knob by itself.
     third = attrs.evolve(still, snapshots=(*still.snapshots, Snapshot("c", positions=at(K1=3))))
@@ -106,7 +106,7 @@ def test_what_is_not_known_takes_the_worst_end() -> None:
     assert [line.partition(" by ")[0] for line in told[:4]] == [
         f"At worst {name} jumps" for name in ("Pad/level", "Pad/cutoff", "Lead/wave", "Lead/pan")
     ]
-    assert told[1].endswith("where K1 stands in 'a' and 'b'; set it by ear.")
+    assert told[1].endswith("where K1 stands, as in 'a' and 'b'; set it by ear.")
     assert {jump.share for jump in change(still, "a", "a", 5)} == {0.0}
     assert change(still, "a", "a", 5, start={"K1": 100})[0].share == 923 / 1023
 
