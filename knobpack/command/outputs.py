@@ -17,6 +17,7 @@ from knobpack.command.outcome import ShownAnswer, VerbOutcome
 from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
 from knobpack.command.written_files import write_all
+from knobpack.definition.phrases import essential_told
 from knobpack.errors import InputError, Reason
 from knobpack.files import dumps, to_plain
 from knobpack.files.contents import contents
@@ -35,6 +36,9 @@ FINE_BITS = 8
 
 MAKING = frozenset({"allocate", "combine", "edit", "listen", "lists", "move", "songs"})
 """The verbs of which something new comes."""
+
+KEPT = frozenset({"setup", "sheet", "table", "midi"})
+"""What is programmed from, or gone on with."""
 
 
 def give(outcome: VerbOutcome, options: argparse.Namespace) -> int:
@@ -71,18 +75,23 @@ def give(outcome: VerbOutcome, options: argparse.Namespace) -> int:
 
 
 def _check_whole(outcome: VerbOutcome, options: argparse.Namespace) -> None:
-    """Refuse to put a result over the setup it was made of where something essential is left out.
+    """Refuse to write what is programmed or gone on with where something essential is left out.
+
+    Whoever opens the file later, or programs from it, sees no sign of what went missing.
 
     Raises:
         InputError: it is so, and nobody said that it may be.
     """
-    if not (options.in_place and outcome.essential_out) or options.force:
+    if not outcome.essential_out or options.force or options.verb not in MAKING:
+        return
+    written = {kind for kind, path in targets(options) if path != "-"}
+    if not (options.in_place or outcome.files[0] or written & KEPT):
         return
     lost = listed(outcome.essential_out, 4)
     are = "is" if len(outcome.essential_out) == 1 else "are"
     there = Reason(f"{lost} {are} essential and left out, so nothing is written")
-    take = "take an offer (--take N), " if outcome.offers else ""
-    right = f"{take}write elsewhere (--setup FILE), or over it all the same (--in-place --force)"
+    take = "take an offer (--take N), or " if outcome.offers else ""
+    right = f"{take}write it all the same with --force"
     raise InputError(one_line(options.files[0]), there, right)
 
 
@@ -103,6 +112,9 @@ def _show(outcome: VerbOutcome, options: argparse.Namespace) -> None:
     told = not streamed and any(part.answer is found for part in outcome.parts)
     if found is not None and found.stopped is not None and not (told or options.quiet):
         tell(f"This layout is not proven best: stopped by {found.stopped}.")
+    if KEPT.intersection(streamed) and not options.quiet:
+        for line in essential_told(outcome.essential_out):
+            tell(line)
     if streamed == ["json"]:
         print_json(to_plain(_plain(outcome)))
     elif streamed == ["setup"] and outcome.setup is not None:

@@ -25,7 +25,7 @@ SHARED: Final[Mapping[str, tuple[Takes, ...]]] = {
   --graph FILE  the layout as a network of facts: .graphml or .json
   --page FILE  the layout with the reasons for it, or a show to play from, as a page: .html
   --in-place  write the result over the setup that was given first
-  --force  replace files that are there already
+  --force  replace files that are there already, and write what leaves out something essential
 """),
     "what to show": takes_of("""
   --details  all of it, points and proofs too

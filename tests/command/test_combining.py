@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from importlib import import_module
 from pathlib import Path
 
@@ -266,16 +268,39 @@ def test_what_is_essential_and_lost_by_a_slip_comes_first_and_ends_with_5(
     assert out.count("Essential, and left out") == 1
 
 
-def test_nothing_is_put_over_the_base_where_something_essential_is_left_out(
+def test_what_leaves_out_something_essential_is_written_only_where_that_was_asked_for(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     _, _, paths = full(tmp_path)
-    before, sheet = Path(paths[0]).read_bytes(), tmp_path / "sheet.txt"
-    assert main(["combine", *paths, "--in-place", "--sheet", str(sheet)]) == 2
-    captured = capsys.readouterr()
-    assert "Brass/level" in captured.out
-    assert "Brass/level is essential and left out, so nothing is written; " in captured.err
-    assert Path(paths[0]).read_bytes() == before
-    assert not sheet.exists()
-    assert main(["combine", *paths, "--in-place", "--force", "--quiet"]) == 5
-    assert [each.name for each in load_setup(paths[0]).voices][-1] == "Brass"
+    before, new = Path(paths[0]).read_bytes(), tmp_path / "new"
+    inner = (Destination("level", priority=1), Destination("tone"))
+    moves = (Snapshot(name, (name,)) for name in ("Organ", "Reed"))
+    routes = (Route("Organ/level", "K1"), Route("Reed/level", "K2"))
+    voices = (Voice("Organ", inner, 1), Voice("Reed", inner, 2))
+    duo = Setup("Duo", Surface.row(2), voices, routes=routes, snapshots=tuple(moves))
+    home, spare = str(tmp_path / "duo.json"), str(tmp_path / "spare.json")
+    save(home, duo)
+    save(spare, attrs.evolve(duo, name="Spare", surface=Surface.row(1)))
+    for asked, where in (
+        (["combine", *paths], ["--in-place", "--sheet", f"{new}.txt"]),
+        (["combine", *paths], ["--setup", f"{new}.json"]),
+        (["edit", home, "out-of-use", "K1"], ["--sheet", f"{new}.md"]),
+        (["edit", home, "out-of-use", "K1"], ["--table", f"{new}.csv", "--json", f"{new}.json"]),
+        (["move", home, spare], ["--setup", f"{new}.json"]),
+        (["songs", home, "--panel", spare], ["--into", str(new)]),
+    ):
+        assert main([*asked, *where]) == 2
+        captured = capsys.readouterr()
+        assert re.search("left out|loses", captured.out)
+        assert re.search(r"essential and left out, so nothing is written; .*--force", captured.err)
+        assert Path(paths[0]).read_bytes() == before
+        assert not [*tmp_path.glob("new*")]
+        # Asked for, and for what is only looked at, it is told and in the exit status alone.
+        assert main([*asked, *where, "--force", "--quiet"]) == 5
+        for path in tmp_path.glob("new*"):
+            (shutil.rmtree if path.is_dir() else Path.unlink)(path)
+        Path(paths[0]).write_bytes(before)
+        assert main([*asked, "--json", f"{new}.json", "--quiet"]) == 5
+        Path(f"{new}.json").unlink()
+    assert main(["move", home, spare, "--sheet", "-"]) == 5
+    assert capsys.readouterr().err.startswith("Essential, and left out: ")
