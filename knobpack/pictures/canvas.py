@@ -2,7 +2,8 @@
 
 A picture that is given Axes of another size is scaled as a whole, its letters too, so that what did
 not collide at one size collides at none. The colours are those of M. Okabe and K. Ito, "Color
-Universal Design" (2008, from memory), chosen so that colour-blind people can tell them apart.
+Universal Design" (2008, from memory), chosen so that colour-blind people can tell them apart, and
+three more, so that as many voices as are usual all differ in colour and in hatching.
 Neighbours in this order differ in lightness, and each has a hatching of its own, so that nothing
 depends on colour; names stand beside everything.
 """
@@ -36,11 +37,18 @@ class Look:
     hatch: str
 
 
-COLOURS: Final = ("#0072b2", "#f0e442", "#d55e00", "#56b4e9", "#009e73", "#e69f00", "#cc79a7")
-"""Blue, yellow, vermilion, sky blue, bluish green, orange, reddish purple."""
+COLOURS: Final = (
+    *("#0072b2", "#f0e442", "#d55e00", "#56b4e9", "#009e73", "#e69f00", "#cc79a7"),
+    *("#d9d9d9", "#8b5a2b", "#ffc9b5"),
+)
+"""Blue, yellow, vermilion, sky blue, bluish green, orange, reddish purple; light grey, brown and
+a pale red."""
 
 HATCHES: Final = ("", "////", "....", "\\\\\\\\", "xxxx", "----", "||||", "oo", "++")
 """As many as have nothing in common with the number of colours: all pairs come up in turn."""
+
+TURNED: Final = "\u21c5"
+"""What stands beside what is turned round."""
 
 LINES: Final = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)), (0, (8, 3)))
 """Ways of dashing a line."""

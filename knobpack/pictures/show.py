@@ -8,25 +8,39 @@ from typing import TYPE_CHECKING, Any
 import attrs
 
 from knobpack.grouped import grouped
-from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length, look_of, room_for
+from knobpack.pictures.canvas import (
+    GREY,
+    PALE,
+    TURNED,
+    Canvas,
+    canvas,
+    fitted,
+    length,
+    look_of,
+    room_for,
+)
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_WIDE, _LANE, _GAP, _MARK = 1.15, 0.21, 0.12, 0.12
-"""Inches: a song, a line of a knob, between parts, and the mark of a kind."""
+_WIDE, _WIDEST, _LANE, _GAP, _MARK = 1.15, 1.8, 0.21, 0.12, 0.12
+"""Inches: a song, and at most so that what is elsewhere is read whole, a line of a knob, between
+parts, and the mark of a kind."""
+
+_PART = 0.06 + _MARK
+"""Inches from the left edge of a band to its name."""
 
 _NAME = 1.1
 """Inches that the name of a knob or of a kind may take."""
 
-_TURNED, _OTHER = "\u21c5", "\u2260"
+_OTHER = "\u2260"
 _SIGNS = {
-    _TURNED: "the other way than in most songs",
+    TURNED: "turned round: the other way than it wants, or than in most songs",
     _OTHER: "over another travel than in most songs",
 }
-"""What stands in a band whose travel is not that of most songs."""
+"""What stands in a band whose travel is not the one that is wanted, or that of most songs."""
 
 
 @attrs.frozen
@@ -39,7 +53,7 @@ class _Band:
         first: the position of the first of these songs.
         last: the position of the last.
         came: the knob that it was on where it was found before; None: this one, or nowhere.
-        sign: of :data:`_SIGNS`, what its travel is beside that of most songs; empty: the same.
+        sign: of :data:`_SIGNS`, what is to be known of its travel; empty: nothing.
     """
 
     thing: ShowDestination
@@ -56,7 +70,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     A row for each knob, a column for each song. A band is a destination, as long as it stays on
     the knob and goes over one travel; the mark at its left and the stripe below it tell its kind. A
     band with a heavy left edge is found elsewhere in a song before: its knob there stands in
-    brackets. Signs, explained below, tell where it goes the other way, or over another travel
+    brackets. Signs, explained below, tell where it is turned round, or goes over another travel
     than in most songs. A double line is a break; songs that stay as they are are underlined.
 
     Args:
@@ -87,7 +101,8 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     lanes = {knob: _lanes(bands, knob) for knob in show.surface.knob_names}
     kinds = tuple(dict.fromkeys(thing.kind for thing in laid_out.things))
     left = room_for(lanes, 9, _NAME, bold=True) + 2 * _GAP
-    width = max(left + len(show.songs) * _WIDE + _GAP, 5.0)
+    wide = min(max([_WIDE, *map(_needed, bands)]), _WIDEST)
+    width = max(left + len(show.songs) * wide + _GAP, 5.0)
     foot = tuple(_in_lines(kinds, width - 2 * _GAP))
     head = 2 * _LANE + 2 * _GAP
     signs = [f"{sign}  {told}" for sign, told in _SIGNS.items() if sign in {b.sign for b in bands}]
@@ -98,7 +113,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     title: dict[str, Any] = {"size": 9, "fontweight": "bold"}
     drawn.text(_GAP, top - _GAP - _LANE / 2, show.name, room=width - 2 * _GAP, **title)
     top -= head
-    _songs(drawn, laid_out, left, top, below)
+    _songs(drawn, laid_out, (left, wide), top, below)
     look = {kind: at for at, kind in enumerate(kinds)}
     for knob, within in lanes.items():
         high = max(len(within), 1) * _LANE + _GAP
@@ -107,7 +122,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
         drawn.text(_GAP, top - high / 2, knob, room=left - 2 * _GAP, color=colour, **title)
         for at, lane in enumerate(within):
             for band in lane:
-                _draw(drawn, band, look, left, top - _GAP / 2 - (at + 1) * _LANE)
+                _draw(drawn, band, look, (left, wide), top - _GAP / 2 - (at + 1) * _LANE)
         top -= high
     for row, line in enumerate(foot):
         y = below - _GAP - (row + 0.5) * _LANE
@@ -122,23 +137,32 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
 
 def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
     at = {song.name: place for place, song in enumerate(laid_out.show.songs)}
+    turned = {
+        (song, each.destination)
+        for song, those in laid_out.alarming.items()
+        for each in those
+        if each.reversed
+    }
     for thing in laid_out.things:
         came = thing.came_from
-        placed = [(at[each.song], each) for each in thing.found if each.knob is not None]
-        runs: list[list[tuple[int, FoundAt]]] = []
-        for place, found in placed:
-            last_place, last = runs[-1][-1] if runs else (None, found)
-            goes_on = last_place == place - 1 and last.travel == found.travel
+        runs: list[list[tuple[int, FoundAt, str]]] = []
+        for found in thing.found:
+            if found.knob is None:
+                continue
+            place, sign = at[found.song], ""
+            if found.song in thing.turned_in or (found.song, found.destination) in turned:
+                sign = TURNED
+            elif found.travel != thing.travels[0][0]:
+                sign = _OTHER
+            last_place, last, was = runs[-1][-1] if runs else (None, found, sign)
+            goes_on = last_place == place - 1 and (last.travel, was) == (found.travel, sign)
             if not goes_on or found.song in came:
                 runs.append([])
-            runs[-1].append((place, found))
+            runs[-1].append((place, found, sign))
         for run in runs:
-            (first, found), (end, _) = run[0], run[-1]
-            was = came.get(found.song)
-            sign = _TURNED if found.song in thing.turned_in else _OTHER
-            if found.travel == thing.travels[0][0]:
-                sign = ""
-            yield _Band(thing, str(found.knob), first, end, was.knob if was else None, sign)
+            (first, found, sign), (end, *_) = run[0], run[-1]
+            before = came.get(found.song)
+            yield _Band(thing, str(found.knob), first, end, before.knob if before else None, sign)
 
 
 def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
@@ -156,16 +180,18 @@ def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
     return lanes
 
 
-def _songs(drawn: Canvas, laid_out: ShowAllocation, left: float, top: float, low: float) -> None:
+def _songs(
+    drawn: Canvas, laid_out: ShowAllocation, across: tuple[float, float], top: float, low: float
+) -> None:
     """The names of the songs, and the breaks between them."""
-    show = laid_out.show
+    show, (left, wide) = laid_out.show, across
     for at, song in enumerate(show.songs):
-        x, y = left + at * _WIDE + 0.03, top + _GAP / 2 + _LANE / 2
-        drawn.text(x, y, f"{at + 1}  {song.name}", room=_WIDE - 0.06, size=7, fontweight="bold")
+        x, y = left + at * wide + 0.03, top + _GAP / 2 + _LANE / 2
+        drawn.text(x, y, f"{at + 1}  {song.name}", room=wide - 0.06, size=7, fontweight="bold")
         if song.pinned:
             under = top + _GAP / 2
-            drawn.line((x, x + _WIDE - 0.06), (under, under), linewidth=1.5)
-        edge = left + (at + 1) * _WIDE
+            drawn.line((x, x + wide - 0.06), (under, under), linewidth=1.5)
+        edge = left + (at + 1) * wide
         if song.name in show.breaks:
             for beside in (-0.015, 0.015):
                 line = (edge + beside, edge + beside)
@@ -174,22 +200,35 @@ def _songs(drawn: Canvas, laid_out: ShowAllocation, left: float, top: float, low
             drawn.line((edge, edge), (low, top), color=PALE, linewidth=0.5, zorder=0)
 
 
-def _draw(drawn: Canvas, band: _Band, look: Mapping[str, int], left: float, low: float) -> None:
-    x, wide = left + band.first * _WIDE + 0.03, (band.last - band.first + 1) * _WIDE - 0.06
+def _beside(band: _Band) -> str:
+    """What stands behind the name in a band: where it was, and the sign of its travel."""
+    came = f" ({band.came})" if band.came is not None else ""
+    return f"{came} {band.sign}" if band.sign else came
+
+
+def _needed(band: _Band) -> float:
+    """Inches for each song so that a band that says something of itself is read whole."""
+    beside = _beside(band)
+    told = f"{band.thing.role}/{band.thing.name}{beside}"
+    songs = band.last - band.first + 1
+    return (length(told, 6.5) + _PART + 0.09 + 0.02) / songs if beside else 0.0
+
+
+def _draw(
+    drawn: Canvas, band: _Band, look: Mapping[str, int], across: tuple[float, float], low: float
+) -> None:
+    left, song = across
+    x, wide = left + band.first * song + 0.03, (band.last - band.first + 1) * song - 0.06
     high = _LANE - 0.03
     kind = look[band.thing.kind]
     drawn.box(x, low, wide, high, facecolor="white", edgecolor=GREY, linewidth=0.6)
     drawn.box(x, low, wide, 0.03, facecolor=look_of(kind).colour, edgecolor="none", linewidth=0)
     drawn.voice(x + 0.03, low + high / 2 + 0.005, kind)
-    came = ""
     if band.came is not None:
         drawn.line((x, x), (low, low + high), linewidth=3.0)
-        came = f" ({band.came})"
-    came += f" {band.sign}" if band.sign else ""
-    start = 0.06 + _MARK
-    room = wide - start - 0.03
-    name = fitted(f"{band.thing.role}/{band.thing.name}", room - length(came, 6.5), 6.5)
-    drawn.text(x + start, low + high / 2 + 0.01, name + came, room=room, size=6.5)
+    beside, room = _beside(band), wide - _PART - 0.03
+    name = fitted(f"{band.thing.role}/{band.thing.name}", room - length(beside, 6.5), 6.5)
+    drawn.text(x + _PART, low + high / 2 + 0.01, name + beside, room=room, size=6.5)
 
 
 def _in_lines(kinds: Sequence[str], width: float) -> Iterator[list[tuple[float, str]]]:

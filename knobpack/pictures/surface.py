@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.definition.phrases import many
-from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
+from knobpack.pictures.canvas import GREY, PALE, TURNED, Canvas, canvas, fitted, length
 from knobpack.setups.as_read import OUT_OF_USE, Reading, read
+from knobpack.setups.missed_travels import alarms
 from knobpack.setups.panel_rows import drawn_knobs
 from knobpack.words import Knob, Setup
 from knobpack.words.names import listed, voice_part
@@ -28,7 +29,8 @@ _LABEL = 1.1
 def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw the panel: each knob with its travel, what it drives, and when the master moves it.
 
-    Beside the name of a knob stands its label. A bar beside each destination shows its voice. The
+    Beside the name of a knob stands its label. A bar beside each destination shows its voice, a
+    sign behind it that it is turned round: its knob goes the other way than it wants. The
     numbers at the foot of a knob are those of the snapshots in which it follows the master; below
     the panel stand their names, and which voices are silent there.
 
@@ -59,14 +61,15 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
     high = 2 * _EDGE + _LINE * (lines + 3)
-    notes = [setup.name, *_snapshots(reading)]
+    turned = {each.destination for each in alarms(None, setup) if each.reversed}
+    notes = [setup.name, *_snapshots(reading), *([f"{TURNED}  turned round"] if turned else [])]
     width = columns * (_WIDE + _GAP) + _GAP
     foot = _LINE * len(notes) + 2 * _GAP
     drawn = canvas(ax, width, foot + rows * (high + _GAP))
     for place in drawn_at:
         left = _GAP + place.column * (_WIDE + _GAP)
         top = foot + (rows - place.row) * (high + _GAP) - _GAP
-        _knob(drawn, reading, place.knob, left, top, high)
+        _knob(drawn, reading, turned, place.knob, (left, top, high))
     for at, note in enumerate(notes):
         y = foot - 2 * _GAP - at * _LINE
         weight = "normal" if at else "bold"
@@ -83,8 +86,13 @@ def _snapshots(reading: Reading) -> Iterator[str]:
 
 
 def _knob(
-    drawn: Canvas, reading: Reading, knob: Knob, left: float, top: float, high: float
+    drawn: Canvas,
+    reading: Reading,
+    turned: Collection[str],
+    knob: Knob,
+    place: tuple[float, float, float],
 ) -> None:
+    left, top, high = place
     carried = reading.carries[knob.name]
     edge = "black" if carried else GREY
     drawn.box(left, top - high, _WIDE, high, facecolor="white", edgecolor=edge, linewidth=1)
@@ -108,7 +116,10 @@ def _knob(
     for name in carried[:MOST_LISTED]:
         y -= _LINE
         drawn.voice(x, y, voices[voice_part(name)])
-        drawn.text(x + 0.18, y, name, room=room - 0.18)
+        marked = length(TURNED, 8) + 0.04 if name in turned else 0.0
+        drawn.text(x + 0.18, y, name, room=room - 0.18 - marked)
+        if marked:
+            drawn.text(x + room, y, TURNED, room=marked, ha="right")
     if len(carried) > MOST_LISTED:
         drawn.text(x, y - _LINE, f"and {len(carried) - MOST_LISTED} more", room=room, color=GREY)
     numbers = [

@@ -28,8 +28,11 @@ from knobpack.pictures.lines import apart
 from tests.pictures.seen import OF_SETUP, every, faults, long_names, texts
 
 
-def test_the_looks_of_sixty_three_voices_all_differ() -> None:
-    assert len({look_of(number) for number in range(len(COLOURS) * len(HATCHES))}) == 63
+def test_the_looks_of_ninety_voices_all_differ() -> None:
+    assert len({look_of(number) for number in range(len(COLOURS) * len(HATCHES))}) == 90
+    # As many as are usual differ in colour and in hatching, so any two that lie side by side do.
+    assert len({look_of(number).colour for number in range(9)}) == 9
+    assert len({look_of(number).hatch for number in range(9)}) == 9
 
 
 def test_neighbouring_looks_differ_in_grey() -> None:
@@ -41,7 +44,7 @@ def test_neighbouring_looks_differ_in_grey() -> None:
         ]
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
-    for number in range(62):
+    for number in range(89):
         one, other = look_of(number), look_of(number + 1)
         light, dark = sorted((luminance(one.colour), luminance(other.colour)), reverse=True)
         assert one.hatch != other.hatch

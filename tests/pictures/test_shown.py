@@ -28,12 +28,15 @@ from knobpack.pictures import (
     draw_budget,
     draw_frontiers,
     draw_routes,
+    draw_show,
     draw_snapshots,
     draw_surface,
     draw_sweep,
 )
+from knobpack.pictures.canvas import TURNED
 from knobpack.questions import knob_budget
 from knobpack.setups.as_read import read
+from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import sweep
 from knobpack.words import BrokenKnob, Destination
 from tests.pictures.seen import faults, texts
@@ -50,6 +53,41 @@ def test_the_surface_shows_each_knob_with_what_it_drives(setup: Setup) -> None:
     assert "held in every snapshot" in shown
     for number, snapshot in enumerate(setup.snapshots, start=1):
         assert any(line.startswith(f"{number}  {snapshot.name}: ") for line in shown)
+
+
+def test_what_is_turned_round_is_marked_on_the_panel_and_in_a_show() -> None:
+    air = Destination("air", travel=Travel(127, 20))
+    choir = Voice("Choir", [Destination("level", priority=1), air])
+    routes = [Route("Choir/level", "K1"), Route("Choir/air", "K1")]
+    turned = Setup("Joined", Surface.row(2), [choir], routes=routes)
+    upright = Setup(
+        "Apart",
+        Surface.row(2),
+        [choir],
+        routes=[routes[0], Route("Choir/air", "K2")],
+        travels=[KnobTravel("K2", Travel(127, 20))],
+    )
+    shown = texts(draw_surface(turned))
+    assert shown[shown.index("Choir/air") + 1] == TURNED
+    assert shown[-1] == f"{TURNED}  turned round"
+    assert not any(TURNED in text for text in texts(draw_surface(upright)))
+    show = allocate_show(Show("Two", [Song("A", turned), Song("B", upright), Song("C", upright)]))
+    bands = [text for text in texts(draw_show(show)) if text.startswith("Choir/air")]
+    assert bands == [f"Choir/air {TURNED}", "Choir/air (K1)"]
+    # Where every song has it so, it is turned round all the same.
+    same = allocate_show(Show("Two", [Song("A", turned), Song("B", turned)]))
+    assert f"Choir/air {TURNED}" in texts(draw_show(same))
+
+
+def test_in_a_show_what_is_elsewhere_is_read_whole() -> None:
+    voice = Voice("Trombones", [Destination("brightness")])
+    songs = [
+        Song(
+            knob, Setup(knob, Surface.row(2), [voice], routes=[Route("Trombones/brightness", knob)])
+        )
+        for knob in ("K1", "K2")
+    ]
+    assert "Trombones/brightness (K1)" in texts(draw_show(allocate_show(Show("Two", songs))))
 
 
 def test_a_full_knob_says_how_many_more_there_are() -> None:
