@@ -77,7 +77,7 @@ def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
             assert relaxed.bound <= case.values[tier], (case.seed, tier)
             for more in (0, 1, 60):
                 value = case.values[tier] + more
-                pool = shelf.near(relaxed, tier, value)
+                pool = shelf.near(relaxed, tier, value, watch())
                 assert pool is not None
                 assert pool.complete
                 kept = {column.atoms: column for column in pool.columns}

@@ -38,6 +38,9 @@ SHORT_EFFORT = 3.0
 MOST_CHOICES = 60_000
 """Variables of one model, at most."""
 
+_AT_ONCE = 4_000
+"""Sets that are made between two looks at the watch."""
+
 
 class SetPartitioning:
     """The model over some columns and slots. Tiers are made best, and held, in order."""
@@ -167,22 +170,24 @@ class Shelf:
     slots: tuple[int, ...]
     catalogues: Sequence[ColumnPool] | None
 
-    def near(self, relaxed: Relaxation, tier: int, value: int) -> Pool | None:
+    def near(self, relaxed: Relaxation, tier: int, value: int, watch: Watch) -> Pool | None:
         """Every set that could be part of a placement whose tier is ``value`` or less.
 
-        None where there are too many.
+        None where there are too many, or the watch stopped it.
         """
         slack = QUANTUM * (value + self.problem.apiece[tier]) - relaxed.exact_bound
         rows = [np.nonzero(costs <= slack)[0] for costs in relaxed.reduced]
         if sum(len(each) for each in rows) > MOST_CHOICES:
             return None
-        priced = (
-            Priced(catalogue.column(self.problem, int(row)), max(0, int(costs[row])))
-            for catalogue, costs, own in zip(
-                self.catalogues or (), relaxed.reduced, rows, strict=True
-            )
-            for row in own
-        )
+        priced: list[Priced] = []
+        for catalogue, costs, own in zip(self.catalogues or (), relaxed.reduced, rows, strict=True):
+            for start in range(0, len(own), _AT_ONCE):
+                if watch.over():
+                    return None
+                priced += (
+                    Priced(catalogue.column(self.problem, int(row)), max(0, int(costs[row])))
+                    for row in own[start : start + _AT_ONCE]
+                )
         return Pool(tuple(priced), slack, complete=True)
 
 
@@ -206,7 +211,7 @@ def made_best(shelf: Shelf, store: Store, tier: int, watch: Watch) -> Pool:
     if not store.met(tier):
         choose(shelf, relaxed.columns, store, tier, watch, effort=SHORT_EFFORT)
     _close_gap(shelf, relaxed, store, tier, watch)
-    ties = shelf.near(relaxed, tier, store.upper[tier])
+    ties = shelf.near(relaxed, tier, store.upper[tier], watch)
     if ties is None:
         columns = columns_on(problem, store.knobs)
         return unpriced((*relaxed.columns, *columns), complete=False)
@@ -218,7 +223,7 @@ def _close_gap(shelf: Shelf, relaxed: Relaxation, store: Store, tier: int, watch
     most = FEW_SETS
     while not store.met(tier) and not watch.over():
         held, value = store.upper[:tier], store.upper[tier]
-        better = shelf.near(relaxed, tier, value - 1)
+        better = shelf.near(relaxed, tier, value - 1, watch)
         if better is None:
             return
         if len(better.priced) > most:

@@ -217,12 +217,18 @@ def column_pool_of(
         if total > most or watch.over():
             return None
         layers.append(facts.grown(layers[-1]))
+    for at, layer in enumerate(layers):
+        if watch.over():
+            return None
+        where = facts.reachable(layer.members, layer.slots)
+        somewhere: Flags = np.logical_or.reduce(where, axis=1)
+        layers[at] = attrs.evolve(layer, slots=where).only(somewhere)
+    if watch.over():
+        return None
     members = np.concatenate([layer.members for layer in layers])
-    where = facts.reachable(members, np.concatenate([layer.slots for layer in layers]))
-    somewhere = where.any(axis=1)
-    members, where = members[somewhere], where[somewhere]
     costs = _priced(problem, atoms, members, watch)
-    sizes: Whole = members @ facts.sizes
+    where = np.concatenate([layer.slots for layer in layers])
+    sizes = np.concatenate([layer.sizes for layer in layers])
     return None if costs is None else ColumnPool(atoms, members, where, sizes, costs)
 
 
@@ -304,6 +310,8 @@ class _Facts:
 
     def reachable(self, members: Flags, slots: Flags) -> Flags:
         """A knob that an atom is pinned to takes only sets with that atom."""
+        if not self.taken.any():
+            return slots
         with_pinned = members @ self.pinned
         reached: Flags = slots & (with_pinned | ~self.taken)
         return reached
