@@ -135,8 +135,8 @@ class _Page:
         moved, held = (" ".join(f"in{n}" for n in some) for some in (follows, holds))
         return (
             f'<rect x="3" y="3" width="110" height="142" rx="6" class="ring {moved}"/>'
-            f'<text x="58" y="142" class="mark {moved}">follows</text>'
-            f'<text x="58" y="142" class="hold {held}">held</text>'
+            f'<text x="58" y="139" class="mark {moved}">follows</text>'
+            f'<text x="58" y="139" class="hold {held}">held</text>'
         )
 
     def _follows(self, snapshot: str) -> str:
