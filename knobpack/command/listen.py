@@ -28,10 +28,11 @@ def listening(options: argparse.Namespace) -> int:
     (path,) = options.files
     setup = inputs.setup(path, options)
     with going_on("listening", options):
-        from knobpack.midi import controller_numbers, hear_positions, hear_travels, load_recording
+        from knobpack.midi import controller_numbers, hear_positions, hear_travels
+        from knobpack.midi.recordings import recording_of
         from knobpack.present.setup_text import change_text
 
-        recording = load_recording(options.recording)
+        recording = recording_of(*options.recorded)
         numbers = controller_numbers(setup, fine=setup.surface.bits >= FINE_BITS)
         if options.into is not None:
             found = hear_positions(setup, recording, options.into, numbers=numbers)

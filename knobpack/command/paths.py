@@ -53,11 +53,14 @@ def check_paths(options: argparse.Namespace) -> None:
     _check_together(options)
     options.plain = {}
     lists = options.verb == "lists"
+    recording = getattr(options, "recording", None)
     for path in read:
-        content = _content(path)
-        recorded = path == getattr(options, "recording", None) and path not in options.files
-        if not recorded:
-            options.plain[path] = _plain(path, content, lists=lists and path != options.panel)
+        if path != recording or path in options.files:
+            options.plain[path] = _plain(
+                path, "list" if lists and path != options.panel else "words"
+            )
+    if recording is not None:
+        options.recorded = _plain(recording, "recording")
     taken = set() if options.in_place else {place(path) for path in read if path != "-"}
     for kind, path in targets(options):
         if path == "-":
@@ -143,16 +146,21 @@ def _content(path: str) -> bytes:
         raise Refused(f"{told}: {why}; give a file that can be read{near}") from None
 
 
-def _plain(path: str, content: bytes, *, lists: bool) -> object:
-    """What stands in a file: a controller list, what has the shape of words, or a table."""
+def _plain(path: str, sort: str) -> object:
+    """What stands in a file: a recording, a controller list, or words or a table of them."""
+    content = _content(path)
     try:
-        if path.lower().endswith(".csv") and not lists:
+        if sort == "recording":
+            from knobpack.storage.midi_file import control_changes
+
+            return control_changes(content)
+        if path.lower().endswith(".csv") and sort == "words":
             from knobpack.tables.delimited_text import rows_of
             from knobpack.tables.grid import grid
 
             return grid(rows_of(content))
         found = strict_json.parse(content)
-        if lists:
+        if sort == "list":
             _refuse_words(found)
         else:
             check_file(found)

@@ -28,7 +28,7 @@ from knobpack.midi.control_change_table import (
     RPN,
     TABLE,
 )
-from knobpack.midi.smf_reader import ControlChange, control_changes
+from knobpack.storage.midi_file import ControlChange, control_changes
 from knobpack.text.shown import Fielded, Sentences, Table, Told, counted
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import listed
@@ -140,7 +140,11 @@ def read_recording(data: bytes) -> Recording:
         Controller 16 (General Purpose Controller 1) on channel 1: 2 positions of 7 bits, from 32 \
 to 64, left at 64.
     """
-    changes, remarks = control_changes(data)
+    return recording_of(*control_changes(data))
+
+
+def recording_of(changes: Sequence[ControlChange], remarks: Iterable[str]) -> Recording:
+    """What controls did, by the control changes of a file, with remarks on the file."""
     found, passed = _controls(changes)
     return Recording(found, (*remarks, *passed))
 

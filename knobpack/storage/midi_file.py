@@ -4,7 +4,8 @@ After RP-001 (Standard MIDI Files 1.0). Two well-known readers drop the controll
 without notes, and the one that keeps them refuses files that RP-001 says to read; so this reads by
 itself. Chunks that are not known, meta events, system exclusive messages and escapes are passed
 over by their length. What RP-001 forbids and only one thing can be meant by is read, with a remark;
-what could be read in two ways is refused with the byte where it stands.
+what could be read in two ways is refused with the byte where it stands. To import it takes next to
+no time: what is no such file is refused at once.
 """
 
 from __future__ import annotations
@@ -13,15 +14,10 @@ import struct
 from bisect import bisect_right
 from collections.abc import Callable, Iterator
 from operator import itemgetter
-from typing import Final
-
-import attrs
+from typing import Final, NamedTuple
 
 from knobpack.errors import InputError, Reason
-from knobpack.setups.response import nearest
-
-MOST_BYTES: Final = 8_000_000
-"""Bytes of a file, at most."""
+from knobpack.storage.strict_json import MOST_BYTES
 
 MOST_EVENTS: Final = 500_000
 """Events of a file, at most: eight minutes of a full line, and more would take seconds to read."""
@@ -36,8 +32,7 @@ _END_OF_TRACK, _SET_TEMPO = 0x2F, 0x51
 _CONTROL_CHANGE: Final = 0xB
 
 
-@attrs.frozen
-class ControlChange:
+class ControlChange(NamedTuple):
     """A control change of a file.
 
     Args:
@@ -83,7 +78,6 @@ def control_changes(data: bytes) -> tuple[tuple[ControlChange, ...], tuple[str, 
     return found, tuple(reader.remarks)
 
 
-@attrs.define
 class _Reader:
     """The bytes of a file, and what was read of them.
 
@@ -97,13 +91,12 @@ class _Reader:
         remarks: what is not quite right.
     """
 
-    data: bytes
-    at: int = 0
-    end: int = 0
-    events: int = 0
-    changes: list[tuple[int, int, int, int]] = attrs.Factory(list)
-    tempi: list[tuple[int, int]] = attrs.Factory(list)
-    remarks: dict[str, None] = attrs.Factory(dict)
+    def __init__(self, data: bytes) -> None:
+        self.data = data
+        self.at = self.end = self.events = 0
+        self.changes: list[tuple[int, int, int, int]] = []
+        self.tempi: list[tuple[int, int]] = []
+        self.remarks: dict[str, None] = {}
 
     def remark(self, what: str) -> None:
         self.remarks[f"The file is not quite right: {what}."] = None
@@ -220,7 +213,7 @@ def _clock(division: int, tempi: list[tuple[int, int]]) -> Callable[[int], int]:
         frames, ticks = 256 - (division >> 8), division & 0xFF
         # 29 stands for 30 frames of which some are dropped: 30,000 in 1,001 seconds.
         over, under = (1_001_000, 30_000 * ticks) if frames == 29 else (1_000, frames * ticks)
-        return lambda tick: nearest(tick, over, under)
+        return lambda tick: (tick * over + under // 2) // under
     since = [(0, 0, TEMPO)]  # a tick, the microseconds there times the division, and the tempo
     for tick, tempo in tempi:
         there, time, before = since[-1]
@@ -228,6 +221,6 @@ def _clock(division: int, tempi: list[tuple[int, int]]) -> Callable[[int], int]:
 
     def milliseconds(tick: int) -> int:
         there, time, tempo = since[bisect_right(since, tick, key=itemgetter(0)) - 1]
-        return nearest(1, time + (tick - there) * tempo, 1_000 * division)
+        return (time + (tick - there) * tempo + 500 * division) // (1_000 * division)
 
     return milliseconds

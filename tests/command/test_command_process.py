@@ -174,6 +174,7 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
         ["combine", "pyproject.toml", "pyproject.toml", "--sheet", "sheet.pdf"],
         ["edit", "pyproject.toml", "own", "x", "--setup", "README.md"],
         ["audit", "pyproject.toml"],
+        ["listen", demo, "pyproject.toml"],
         *(["allocate", str(path)] for path in files),
         ["ask", demo, "why", "Nobody"],
         ["ask", demo, "why-not", "Strings/level", "K99"],

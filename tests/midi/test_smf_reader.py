@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from knobpack import InputError
 from knobpack.midi import load_recording, read_recording
-from knobpack.midi.smf_reader import ControlChange, control_changes
+from knobpack.storage.midi_file import ControlChange, control_changes
 from tests.midi.bytes_of import changes_file, chunk, file_of, header, quantity, track
 
 # RP-001, appendix 1: the same music as format 0 and as format 1, both printed in full.

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from knobpack import files
 from knobpack.errors import InputError
 from knobpack.midi import SweepFile, sweep_file, sweep_files
-from knobpack.midi.smf_reader import control_changes
 from knobpack.simulation import sweep
+from knobpack.storage.midi_file import control_changes
 from knobpack.words import Snapshot, Surface
 from knobpack.words.fields import check_name
 from tests.midi.smf import Receiver, by_symusic, controls, track_of
