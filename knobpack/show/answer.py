@@ -120,7 +120,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             has alone.
         alone: what each song is like when it is laid out by itself; of a song that stays as it is,
             as it is.
-        tiers: value, bound and proof of every tier of the show, the most important first.
+        tiers: value, bound and proof of every tier of the show, the most important first. Where a
+            tier counts several things, each before all of the next (relearning and moves), its
+            value is one large number of them all: ``points`` tells them one by one.
         prices: the cost of the tiers that are the show's own, term by term.
         more_joined: how many loads more than alone might share a knob in each song.
         stopped: what cut the search short; None if nothing did.
