@@ -145,6 +145,7 @@ class MissingExtra(KnobpackError, ImportError):
         self.what = what
         self.name: str = name
         self.extra = extra
+        self.msg = str(self)
 
     def __str__(self) -> str:
         need = f"{self.what} need {self.name}"

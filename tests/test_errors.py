@@ -102,6 +102,7 @@ def test_an_error_comes_back_whole_from_another_process(error: KnobpackError) ->
 
 def test_a_missing_extra_and_a_fault_say_what_to_do() -> None:
     error = MissingExtra("pictures", "matplotlib", "pictures")
+    assert error.msg == str(error)
     assert str(error) == ("pictures need matplotlib: python -m pip install 'knobpack[pictures]'")
     assert (error.extra, error.name) == ("pictures", "matplotlib")
     assert isinstance(error, ImportError)
