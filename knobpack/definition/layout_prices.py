@@ -40,8 +40,9 @@ names it (``words/in_use.py``): what ``previous`` does not route is no loss; two
 one knob drives there go on sharing whatever snapshots move, and only those that are up against
 something new are wronged; a bundle is what one knob drives in ``previous``, less what is named,
 and of what is new, what came on one knob; the travel that a knob has there is one that it may
-take, and where it keeps a route it keeps its travel, as *change* comes before what is missed.
-Required rules are never waived. Nothing is expendable.
+take, and it keeps its travel where it keeps a route and gets nothing new, as *change* comes before
+what is missed; where something new comes *sharing* decides, so that a level need not take a
+reversed travel that is there. Required rules are never waived. Nothing is expendable.
 """
 
 from __future__ import annotations
@@ -130,8 +131,9 @@ def knob_prices(
     yield from _breaks(request, knob, names)
     yield knob_price(request, knob, names, travel)
     before = travels_before(request).get(knob)
-    stays = (each.knob == knob and each.destination in names for each in routes_before(request))
-    if before is not None and before != travel and any(stays):
+    had = {each.destination for each in routes_before(request) if each.knob == knob}
+    stays = had.issuperset(names) if request.in_use else True
+    if before is not None and before != travel and stays and had.intersection(names):
         yield Reset(knob, before, travel)
 
 

@@ -218,6 +218,8 @@ class MovedBundle(Fielded):
 class Reset(Fielded):
     """Tier *change*: a travel that is set anew on a knob that keeps a route.
 
+    In an edit only where the knob gets nothing new.
+
     Args:
         knob: the knob.
         before: its travel in the previous layout, in positions.

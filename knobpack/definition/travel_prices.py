@@ -4,44 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from knobpack.definition.phrases import is_level
 from knobpack.words import Layout, Request, Route, Travel
 
 
 def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
     """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
 
-    Of equally cheap ones that of the previous layout stands, else the first wanted. In an edit of a
-    layout in use the travel that a knob had is one of those to choose from, and stays where the
-    knob keeps a route. Where each route has a travel of its own, every knob goes all the way.
+    Of equally cheap ones that of the previous layout stands, else one that a level wants, else the
+    first wanted. In an edit of a layout in use the travel that a knob had is one of those to choose
+    from; it stays where the knob keeps a route and gets nothing new, and where something comes a
+    level goes first. Where each route has a travel of its own, every knob goes all the way.
     """
     if request.surface.per_route:
         return dict.fromkeys(on, Travel.full(request.surface.bits))
     before = travels_before(request)
     stays = {route.destination: route.knob for route in routes_before(request)}
     given = {setting.knob: setting.travel for setting in layout.travels}
-    kept = {setting.knob: setting.travel for setting in request.keep.travels}
     keeps = {route.knob for route in request.keep.routes}
-    chosen = {}
-    for knob, names in on.items():
-        if knob in given:
-            chosen[knob] = given[knob]
-        elif knob in kept and knob in keeps:
-            chosen[knob] = kept[knob]
-        else:
-            wishes = wished_travels(request, names)
-            wanted = list(wishes)
-            keeping = any(stays.get(name) == knob for name in names)
-            if request.in_use and knob in before:
-                # Where a route stays, to leave it there comes before what the others miss.
-                wanted = [before[knob]] if keeping else [*wanted, before[knob]]
-            chosen[knob] = wanted[0]
-            if len(wanted) > 1:
-                prices = [
-                    (travel_price(request, wishes, t), keeping and t != before.get(knob))
-                    for t in wanted
-                ]
-                chosen[knob] = wanted[prices.index(min(prices))]
-    return chosen
+    kept = {each.knob: each.travel for each in request.keep.travels if each.knob in keeps}
+    had = {k: {name for name in names if stays.get(name) == k} for k, names in on.items()}
+    return {
+        k: given.get(k) or kept.get(k) or _cheapest(request, names, had[k], before.get(k))
+        for k, names in on.items()
+    }
+
+
+def _cheapest(request: Request, names: list[str], had: set[str], before: Travel | None) -> Travel:
+    """The cheapest travel of a knob, some of whose destinations it had, over a travel before."""
+    wishes = wished_travels(request, names)
+    wanted = list(wishes)
+    comes = request.in_use and not had.issuperset(names)
+    if request.in_use and before is not None:
+        # Where nothing new comes, to leave it there comes before what the others miss.
+        wanted = [*wanted, before] if comes or not had else [before]
+    levels = {request.wanted(n) for n in names if is_level(request.by_full_name[n].kind)}
+
+    def turn(travel: Travel) -> tuple[int, bool, bool, bool]:
+        anew, price = bool(had) and travel != before, travel_price(request, wishes, travel)
+        return price, anew and not comes, travel not in levels, anew
+
+    return min(wanted, key=turn)
 
 
 def travels_before(request: Request) -> dict[str, Travel]:

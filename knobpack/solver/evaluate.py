@@ -54,8 +54,8 @@ def _travel(problem: Problem, knob: int, items: int) -> int:
     there = problem.travels_there.get(knob)
     had = {before.knob: before for before in problem.before}.get(knob)
     stays = had is not None and bool(had.items & items)
-    if there is not None and stays:
-        return there  # in use, a travel that stays comes before what is missed
+    if there is not None and had is not None and items | had.items == had.items:
+        return there  # in use, where nothing new comes, it stays before what is missed
     wanted = [problem.wanted[item] for item in bits(items)]
     options = wanted if there is None else [*wanted, there]
     before = None if had is None else had.travel
@@ -130,7 +130,8 @@ def _change(problem: Problem, on: On, travels: Travels) -> int:
         bundles += stay != before.items
         moved += (before.items & ~stay).bit_count()
         if stay and before.knob is not None and before.travel is not None:
-            resets += travels[before.knob] != before.travel
+            comes = problem.in_use and stay != on[before.knob]
+            resets += travels[before.knob] != before.travel and not comes
     return bundles * (routes + 1) ** 2 + moved * (routes + 1) + resets
 
 

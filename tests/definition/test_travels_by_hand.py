@@ -168,6 +168,28 @@ def test_in_an_edit_a_knob_may_keep_the_travel_that_it_had() -> None:
     assert check(edit, Layout.of({"K1": names[1:2]})).travels == (KnobTravel("K1", wanted[1]),)
 
 
+def test_what_comes_onto_a_knob_in_an_edit_need_not_take_the_travel_that_is_there() -> None:
+    full, reversed_ = Travel(0, 127), Travel(127, 0)
+    drawn = (Destination("level", priority=1), Destination("tone", priority=2, travel=reversed_))
+    voice = Voice("Pad", (*drawn, Destination("mouth", priority=1, travel=reversed_)))
+    before = Layout(
+        Layout.of({"K1": ["Pad/level"], "K2": ["Pad/tone"], "K3": ["Pad/mouth"]}).routes,
+        tuple(KnobTravel(f"K{at}", reversed_) for at in (1, 2, 3)),
+    )
+    edit = Request(Surface.row(3), (voice,), previous=before, in_use=True)
+
+    def travel(knob: str, *names: str) -> Travel:
+        checked = check(edit, Layout.of({knob: [f"Pad/{each}" for each in names]}))
+        assert not checked.prices.resets
+        return checked.travels[0].travel
+
+    assert travel("K2", "level", "tone") == full  # what comes is the more important
+    assert travel("K1", "level", "tone") == full
+    assert travel("K3", "level", "mouth") == full  # of two as important a level goes first
+    assert travel("K2", "tone", "mouth") == reversed_
+    assert travel("K1", "level") == reversed_  # nothing comes, and it stays
+
+
 def test_where_routes_have_travels_every_knob_goes_all_the_way() -> None:
     surface = Surface.row(2, bits=10, travel_on="route")
     request = attrs.evolve(travelled(Travel(3, 9)), surface=surface)

@@ -80,7 +80,7 @@ def test_what_loses_a_travel_that_it_did_not_wish_for_is_not_told_to_have_wished
         SETUP,
         surface=Surface.row(2),
         voices=(ORGAN, BASS),
-        routes=SETUP.routes[1:4],
+        routes=SETUP.routes[:4],
         travels=SETUP.travels[1:],
         snapshots=(Snapshot("All", ("Organ", "Bass")),),
         labels=(),

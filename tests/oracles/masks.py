@@ -178,7 +178,7 @@ def misses(reading: Reading, knob: int, mask: int) -> dict[Travel, int]:
     had = reading.previous_travel[knob]
     if reading.in_use and had is not None:
         cost = sum(miss(reading, bit, had) for bit in inside)
-        return {had: cost} if mask & reading.previous[knob] else {**found, had: cost}
+        return {**found, had: cost} if mask & ~reading.previous[knob] else {had: cost}
     return found
 
 
@@ -195,7 +195,7 @@ def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) 
     """Tier *change*: what is saved because a knob has some or all of what it had before.
 
     Each route saves one more than there are routes, a bundle that much squared, and a travel that
-    was set anew takes one off.
+    was set anew takes one off; in an edit only where the knob gets nothing new.
     """
     had = reading.previous[knob]
     if not mask & had:
@@ -203,7 +203,7 @@ def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) 
     route = 1 + sum(each.bit_count() for each in reading.previous_bundles)
     saved = route * (mask & had).bit_count() + route * route * (mask & had == had)
     before = reading.previous_travel[knob]
-    if before is None:
+    if before is None or (reading.in_use and mask & ~had):
         return saved
     fixed = travel or reading.kept_travel[knob]
     if fixed:

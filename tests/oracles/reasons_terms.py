@@ -132,7 +132,8 @@ def _change_terms(
         yield "change", "moved", knob, (len(before) + 1) ** 2 * (not all(stay))
     had = {each.knob: each.travel for each in previous.travels}
     for number, name in enumerate(each.name for each in reading.knobs):
-        if name in had and any(drove.get(name, ())):
+        comes = reading.in_use and on[number] & ~reading.previous[number]
+        if name in had and any(drove.get(name, ())) and not comes:
             kept = reading.kept_travel[number]
             prices = masks.misses(reading, number, on[number])
             same = prices.get(had[name]) == min(prices.values())

@@ -8,10 +8,10 @@ model when its turn comes, and each tier is held at its value before the next is
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cached_property
 
-from knobpack.numbered.problem import bits
+from knobpack.numbered.problem import Before, bits
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.atoms_on_knobs import AtomsOnKnobs, Bool, Linear, summed
 from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
@@ -143,8 +143,7 @@ class CompactModel(AtomsOnKnobs):
                     model.add_implication(~here, parted)
                 terms.append((parted, a_bundle))
             if before.travel is not None and before.knob is not None:
-                resets = self._reset(before.knob, before.travel, list(stays.values()))
-                terms += [(reset, 1) for reset in resets]
+                terms += [(reset, 1) for reset in self._reset(before.knob, before)]
         return summed(terms) + constant
 
     def _layout(self) -> Linear:
@@ -259,17 +258,21 @@ class CompactModel(AtomsOnKnobs):
             for travel, share in shares.items()
         ]
 
-    def _reset(self, knob: int, travel: int, kept: Sequence[Bool]) -> list[Bool]:
-        """Whether a knob has another travel than it had, though one of these stays on it."""
-        if not kept:
+    def _reset(self, knob: int, before: Before) -> list[Bool]:
+        """Whether a knob has another travel than it had, though some of what it had stays on it.
+
+        In an edit only where nothing new comes there.
+        """
+        kept = self.problem.kept_travels.get(knob)
+        here = [(self.problem.atoms[n].items, v) for n, v in self.atoms_at(knob).items()]
+        had = [variable for items, variable in here if items & before.items]
+        if not had or kept == before.travel:
             return []
-        stays = self.is_any(kept)
-        if knob in self.problem.kept_travels:
-            return [] if self.problem.kept_travels[knob] == travel else [stays]
-        others = [chosen for each, chosen in self.travels[knob].items() if each != travel]
-        reset = self.model.new_bool_var("")
-        for other in others:
-            self.model.add_bool_or([~stays, ~other, reset])
+        stays, reset = self.is_any(had), self.model.new_bool_var("")
+        others = [chosen for t, chosen in self.travels.get(knob, {}).items() if t != before.travel]
+        new = [v for items, v in here if self.problem.in_use and items & ~before.items]
+        for other in others if kept is None else [stays]:
+            self.model.add_bool_or([~stays, ~other, *new, reset])
         return [reset]
 
     # Other terms --------------------------------------------------------------------------------
