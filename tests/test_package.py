@@ -15,6 +15,8 @@ from pathlib import Path
 
 import attrs
 import pytest
+from hatchling.metadata.core import ProjectMetadata
+from hatchling.plugin.manager import PluginManager
 
 import knobpack
 
@@ -111,6 +113,15 @@ def test_the_command_is_installed_under_the_name_of_the_package() -> None:
     module, _, function = where.partition(":")
     assert name == "knobpack"
     assert callable(getattr(importlib.import_module(module), function))
+
+
+def test_no_link_of_the_metadata_leads_nowhere() -> None:
+    root = Path(knobpack.__file__).parents[1]
+    text = ProjectMetadata(str(root), PluginManager()).core.readme
+    assert re.findall(r"\]\((?!https?://)", text) == []
+    told = re.sub(r"!\[.*\)\n+|\[(.*?)\]\(.*?\)", r"\1", (root / "README.md").read_text("utf-8"))
+    assert text == told
+    assert "for_players" in text
 
 
 def test_a_name_that_is_not_there_is_refused() -> None:
