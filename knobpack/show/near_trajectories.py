@@ -18,11 +18,12 @@ from knobpack.show.carrying import Carrying
 from knobpack.show.numbered import Numbered
 from knobpack.show.trajectory_families import NEVER, Worth
 from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
-from knobpack.show.trajectory_search import LOOK, Choices, ChoiceSearch
+from knobpack.show.trajectory_search import Choices, ChoiceSearch
 from knobpack.solver.watch import Watch
 
-EFFORT_PER_NODE, EFFORT_PER_WAY = 1e-4, 1e-5
-"""Effort that a node of the search for choices counts as, and a way to carry them."""
+EFFORT_PER_NODE, EFFORT_PER_WAY, LOOK = 1e-4, 1e-5, 256
+"""Effort that a node of the search for choices counts as, and a way to carry them; and how many of
+either there are between two looks at the watch."""
 
 Trajectory = tuple[int, ...]
 """What a knob carries through a show: the positions of atoms, in ascending order."""
@@ -103,10 +104,10 @@ class NearTrajectories:
             have: Worth, value: float, ids: NDArray[np.intp], chosen: tuple[int, ...]
         ) -> Iterator[tuple[float, tuple[int, ...]]]:
             self._look(EFFORT_PER_NODE)
-            gains = choices.gains(ids, have).sum(axis=1) - choices.costs[ids]
+            gains = choices.gains(ids, have)
             paying = np.maximum(have, levels)
             paid = value + float((paying - have).sum())
-            beyond = choices.gains(ids, paying).sum(axis=1) - choices.costs[ids]
+            beyond = choices.gains(ids, paying)
             while len(ids):
                 families = choices.family_of[ids]
                 _, starts, place = np.unique(families, return_index=True, return_inverse=True)
@@ -132,7 +133,7 @@ class NearTrajectories:
             for each, gain in zip(ids[own], gains[own], strict=True):
                 one = int(each)
                 yield from node(
-                    choices.with_one(have, one), value + float(gain), rest, (*chosen, one)
+                    np.maximum(have, choices.values[one]), value + float(gain), rest, (*chosen, one)
                 )
             yield from node(have, value, rest, chosen)
 

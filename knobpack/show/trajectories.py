@@ -119,6 +119,12 @@ class _Ascent:
     def __init__(self, carried: Carrying, pricing: TrajectoryPricing) -> None:
         self._carried, self._pricing = carried, pricing
         solver = self._solver = pywraplp.Solver.CreateSolver("CLP")
+        self._warm = pywraplp.MPSolverParameters()  # goes on from where it ended last
+        for parameter, value in (
+            (pywraplp.MPSolverParameters.PRESOLVE, pywraplp.MPSolverParameters.PRESOLVE_OFF),
+            (pywraplp.MPSolverParameters.LP_ALGORITHM, pywraplp.MPSolverParameters.PRIMAL),
+        ):
+            self._warm.SetIntegerParam(parameter, value)
         infinity = solver.infinity()
         self._songs = [0] * len(carried.weights)
         for atom in carried.atoms:
@@ -211,7 +217,7 @@ class _Ascent:
 
     def _solved(self, watch: Watch) -> tuple[float, bool] | None:
         """The value of the linear programme, in 1024ths, and whether the box holds it; or none."""
-        if watch.over() or self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+        if watch.over() or self._solver.Solve(self._warm) != pywraplp.Solver.OPTIMAL:
             return None
         columns = self._solver.NumVariables()
         watch.spend(

@@ -23,6 +23,9 @@ MOST_TOLD_APART = 6
 NEVER = -(2.0**52)
 """Less than any set is worth: doubles hold whole numbers exactly up to there."""
 
+THEIRS = 2.0**32
+"""More than anything is worth."""
+
 Worth: TypeAlias = NDArray[np.float64]
 
 
@@ -66,9 +69,9 @@ class Family:
     song_of: NDArray[np.intp]
 
     def worth(self, rows: NDArray[np.intp], atoms: Worth, use: Worth) -> tuple[Worth, Worth]:
-        """(C, S) twice: what choices are worth in each song, and what they take there at least.
+        """(C, S) what choices are worth in each song, and (C,) what is added to that.
 
-        At least: nothing, or without end where the song has to be theirs.
+        Nothing at least; to what it is in a song that has to be theirs :data:`THEIRS` is added.
         """
         own, has, needs = atoms[self.atoms], self.has[rows], self.needs[rows]
         gains = (has * np.maximum(own, 0) + needs * np.minimum(own, 0)) @ self.shared
@@ -81,7 +84,7 @@ class Family:
         here = np.where(self.songs > 0, own[:, None], NEVER)
         single = np.where(has[:, :, None] > 0, here, NEVER).max(axis=1)
         best = np.where((several > 0) | theirs, several, single) + use
-        return np.where(theirs, best, np.maximum(best, 0)), np.where(theirs, NEVER, 0.0)
+        return np.maximum(best + THEIRS * theirs, 0), THEIRS * theirs.sum(axis=1)
 
     def ever_mask(self, row: int) -> int:
         """The mask of the destinations that a choice has."""

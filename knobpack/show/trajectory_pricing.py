@@ -3,8 +3,8 @@
 A knob carries atoms of one family in each song, so what it is worth is, for each song, the most of
 any family of what the destinations chosen of that are worth there; less what all of them count.
 Choosing for each family which of its destinations the knob ever carries is a facility location
-problem in which a family has many facilities, of which one is opened; branch and bound, family by
-family (:mod:`knobpack.show.trajectory_search`), is exact.
+problem in which a family has many facilities, of which one is opened; it is solved exactly, two
+families after the other made one (:mod:`knobpack.show.trajectory_search`).
 
 It is worth something besides that a destination is on a knob in all its songs. So a choice says
 which destinations a knob ever carries and which of them in all their songs; there these songs can
@@ -37,9 +37,8 @@ from knobpack.solver.watch import Watch
 MOST_CHOICES = 4_000
 """Sets of destinations that are looked at in all families, at most."""
 
-FEW_NODES, MOST_NODES = 2_000, 30_000
-"""Nodes in which trajectories are looked for; and up to which, where none is found, the search for
-a bound goes on."""
+MOST_PAIRS = 10_000_000
+"""Pairs of what two families may choose that are looked at, at most."""
 
 MOST_TOLD = 64
 """Trajectories that are told after each pricing, at most."""
@@ -127,10 +126,10 @@ class TrajectoryPricing:
         choices = self.choices(worth, prices)
         watch.spend(EFFORT_PER_VALUE * choices.values.size)
         search = ChoiceSearch(choices, watch)
-        search.run(FEW_NODES if any(v > limit for v, _ in search.found) else MOST_NODES)
+        most = search.run(MOST_PAIRS)
         good = sorted((each for each in search.found if each[0] > limit), key=lambda e: -e[0])
         told = [self._trajectory(chosen, choices, worth) for _, chosen in good[:MOST_TOLD]]
-        return Priced(int(search.most), tuple(dict.fromkeys(told)))
+        return Priced(int(most), tuple(dict.fromkeys(told)))
 
     def choices(self, worth: Worth, prices: Prices) -> Choices:
         """What can be chosen: in all its songs only what is worth something there."""
@@ -139,14 +138,14 @@ class TrajectoryPricing:
         for number, family in enumerate(self.families):
             rows = np.flatnonzero(family.always @ (whole == 0) == 0)
             costs = family.ever[rows] @ (self._weights - whole) - family.always[rows] @ whole
-            values, least = family.worth(rows, worth, use)
-            found.append((rows, np.full(len(rows), number), values, least, costs))
+            values, added = family.worth(rows, worth, use)
+            found.append((rows, np.full(len(rows), number), values, costs + added))
         return Choices(*map(np.concatenate, zip(*found, strict=True)))
 
     def _trajectory(self, chosen: Sequence[int], choices: Choices, worth: Worth) -> tuple[int, ...]:
         """The atoms that such choices are worth most by."""
         own = np.array(chosen)
-        values = np.where(choices.least[own] < 0, -NEVER, choices.values[own])
+        values = choices.values[own]
         best = own[values.argmax(axis=0)]
         atoms: list[int] = []
         for song in np.flatnonzero(values.max(axis=0) > 0):

@@ -1,19 +1,21 @@
-"""Branch and bound over families: which choice of each is worth most together on one knob.
+"""Choosing for each family what a knob carries of it: the choices worth most together.
 
-A song goes to the family that is worth most there. What one more family adds is the less the more
-there are (it is submodular), so the best of each added up is a bound (G. L. Nemhauser, L. A.
-Wolsey, M. L. Fisher, "An analysis of approximations for maximizing submodular set functions",
-Mathematical Programming 14, 1978, from memory), and the Lagrangian relaxation, in which each song
-pays what it likes itself, is another.
+A song goes to the family that is worth most there. In the Lagrangian relaxation each song pays what
+it likes itself, and each family takes its best choice; by what another choice is worth less than
+that is its loss. Choices that are worth more together than any that are known lose no more, added
+up, than there is from the bound to those. So two families after the other are made one, whose
+choices are the pairs that lose less than that, until one is left: its best choice is the best.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.show.trajectory_families import NEVER, Worth
+from knobpack.show.trajectory_families import Worth
 from knobpack.solver.watch import Watch
 
 STARTS = 5
@@ -22,9 +24,12 @@ STARTS = 5
 ROUNDS, SHORTER = 100, 0.95
 """Rounds of the subgradient, at most, and by what its step shrinks where the bound does not."""
 
-EFFORT_PER_NODE, LOOK = 1e-4, 256
-"""Effort that a node counts as, about what it takes in seconds; and nodes between two looks at the
-watch."""
+MOST_TOLD = 16
+"""Pairs that are told each time two families are made one, at most."""
+
+EFFORT_PER_VALUE, LOOK = 2e-9, 100_000
+"""Effort that a pair of choices counts as in each song, about what it takes in seconds; and pairs
+between two looks at the watch."""
 
 
 @attrs.frozen(eq=False)
@@ -34,29 +39,60 @@ class Choices:
     Args:
         rows: (C,) the number of each choice in its family.
         family_of: (C,) the family that it is of, in ascending order.
-        values: (C, S) what it is worth in each song.
-        least: (C, S) what it takes there at least.
-        costs: (C,) what it counts.
+        values: (C, S) what it is worth in each song, 0 at least; much more in a song that has to be
+            its.
+        costs: (C,) what it counts, and as much more for each of these songs: so a song is not two
+            choices' that both have to have it.
     """
 
     rows: NDArray[np.intp]
     family_of: NDArray[np.intp]
     values: Worth
-    least: Worth
     costs: Worth
 
     def gains(self, own: slice | NDArray[np.intp], have: Worth) -> Worth:
-        """(C, S) what some choices add, each alone, to what songs are worth without them."""
-        return np.maximum(self.values[own] - have, self.least[own])
+        """(C,) what some choices add, each alone, to what songs are worth without them."""
+        found: Worth = np.maximum(self.values[own] - have, 0).sum(axis=1) - self.costs[own]
+        return found
 
-    def with_one(self, have: Worth, choice: int) -> Worth:
-        """What songs are worth with one more, without end where they have to be its."""
-        more = np.maximum(have, self.values[choice])
-        return np.where(self.least[choice] < 0, -NEVER, more)
+
+@attrs.frozen(eq=False)
+class _Family:
+    """One family, or some made one, and what can be chosen of it, what loses least first.
+
+    Args:
+        values: (P, S) what it is worth in each song.
+        costs: (P,) what it counts.
+        chosen: (P, F) the choice of each of the families; -1: none.
+        over: (P, S) what it is worth more than songs pay themselves.
+        losses: (P,) by what it is worth less than the best beside that.
+    """
+
+    values: Worth
+    costs: Worth
+    chosen: NDArray[np.intp]
+    over: Worth
+    losses: Worth
+
+    @classmethod
+    def beside(
+        cls, levels: Worth, gap: float, values: Worth, costs: Worth, chosen: NDArray[np.intp]
+    ) -> _Family:
+        """Of such choices those that lose less than ``gap`` where songs pay ``levels``."""
+        over = np.maximum(values - levels, 0)
+        gains = over.sum(axis=1) - costs
+        losses = gains.max(initial=-np.inf) - gains
+        order = np.argsort(losses, kind="stable")
+        order = order[: np.searchsorted(losses[order], gap)]
+        return cls(values[order], costs[order], chosen[order], over[order], losses[order])
+
+    def top(self) -> float:
+        """What the best is worth beside what songs pay; 0 if there is none."""
+        return float((self.over[:1].sum(axis=1) - self.costs[:1]).sum())
 
 
 class ChoiceSearch:
-    """Branch and bound over the families: what of each a knob carries.
+    """The search for the choices that are worth most together.
 
     Args:
         choices: what can be chosen.
@@ -67,28 +103,81 @@ class ChoiceSearch:
         self._choices, self._watch = choices, watch
         family_of = choices.family_of
         self._first = np.flatnonzero(np.diff(family_of, prepend=-1, append=family_of[-1] + 1))
-        self.best, self._left = 0.0, 0.0
+        self.best = 0.0
         self.found: list[tuple[float, tuple[int, ...]]] = []
-        self._nodes, self._most_nodes = 0, 0
         self._climb()
         self.levels, self._root = self._lowered()
 
-    @property
-    def most(self) -> float:
-        """No choices are worth more than this."""
-        return min(self._root, max(self.best, self._left)) if self._nodes else self._root
+    def run(self, most_pairs: int) -> float:
+        """Look for the best choices.
 
-    def run(self, most_nodes: int) -> None:
-        """Search within so many nodes."""
-        if self._root > self.best:
-            self._most_nodes = most_nodes
-            every = np.arange(len(self._choices.costs))
-            self._node(np.zeros(self._choices.values.shape[1]), 0.0, every, ())
+        Args:
+            most_pairs: how many pairs of two families are looked at, at most.
+
+        Returns:
+            No choices are worth more together.
+        """
+        bound, left, families = self._root, 0.0, self._alone()
+        while bound > self.best and len(families) > 1:
+            one, other, *rest = sorted(families, key=lambda family: len(family.costs))
+            made, dropped = self._joined(one, other, bound - self.best, most_pairs, last=not rest)
+            left = max(left, bound - dropped)
+            families = [made, *rest]
+            bound = float(self.levels.sum()) + sum(each.top() for each in families)
+            if not len(made.costs):
+                break
+        return max(self.best, left)
+
+    def _alone(self) -> list[_Family]:
+        """Each family by itself, with nothing chosen of it too."""
+        choices, gap, found = self._choices, self._root - self.best, []
+        nothing = np.zeros((1, choices.values.shape[1]))
+        for first, end in pairwise(self._first.tolist()):
+            values = np.concatenate((nothing, choices.values[first:end]))
+            costs = np.concatenate(([0.0], choices.costs[first:end]))
+            chosen = np.array([-1, *range(first, end)], dtype=np.intp)[:, None]
+            found.append(_Family.beside(self.levels, gap, values, costs, chosen))
+        return found
+
+    def _joined(
+        self, one: _Family, other: _Family, gap: float, most: int, *, last: bool
+    ) -> tuple[_Family, float]:
+        """Two families made one; and what those pairs lose at least that were not looked at."""
+        floor = one.top() + other.top() - gap
+        ones, others, dropped = [], [], np.inf
+        looked_at = since = 0
+        for at, loss in enumerate(one.losses.tolist()):
+            near = int(np.searchsorted(other.losses, gap - loss))
+            looked_at, since = looked_at + near, since + near
+            if since > LOOK:
+                self._watch.spend(EFFORT_PER_VALUE * since * one.values.shape[1])
+                since = 0
+            if looked_at > most or (not since and self._watch.over()):
+                dropped = loss
+                break
+            if last:
+                floor, mine, theirs = self.best, one.values[at], other.values[:near]
+            else:
+                mine, theirs = one.over[at], other.over[:near]
+            worth = np.maximum(theirs, mine).sum(axis=1) - other.costs[:near] - one.costs[at]
+            kept = np.flatnonzero(worth > floor)
+            ones.append(np.full(len(kept), at))
+            others.append(kept)
+        self._watch.spend(EFFORT_PER_VALUE * since * one.values.shape[1])
+        mine, theirs = np.concatenate(ones), np.concatenate(others)
+        values = np.maximum(one.values[mine], other.values[theirs])
+        costs = one.costs[mine] + other.costs[theirs]
+        chosen = np.concatenate((one.chosen[mine], other.chosen[theirs]), axis=1)
+        worth = values.sum(axis=1) - costs
+        for each in np.argsort(-worth, kind="stable")[:MOST_TOLD]:
+            if worth[each] > 0:
+                self._tell(float(worth[each]), tuple(n for n in chosen[each].tolist() if n >= 0))
+        return _Family.beside(self.levels, gap, values, costs, chosen), dropped
 
     def _climb(self) -> None:
         """Good choices: from some of each family on, each is given its best beside the others."""
         choices, songs = self._choices, self._choices.values.shape[1]
-        alone = choices.gains(slice(None), np.zeros(songs)).sum(axis=1) - choices.costs
+        alone = choices.gains(slice(None), np.zeros(songs))
         families = len(self._first) - 1
         for start in range(families):
             own = np.arange(self._first[start], self._first[start + 1])
@@ -96,12 +185,11 @@ class ChoiceSearch:
                 chosen, value = {start: int(first)}, float(alone[first])
                 since, at = 1, (start + 1) % families
                 while since < families:
-                    have, base = np.zeros(songs), 0.0
-                    for each in (n for family, n in chosen.items() if family != at):
-                        base += self._added(each, have)
-                        have = choices.with_one(have, each)
+                    others = [n for family, n in chosen.items() if family != at]
+                    have = choices.values[others].max(axis=0, initial=0)
+                    base = float(have.sum() - choices.costs[others].sum())
                     mine = slice(self._first[at], self._first[at + 1])
-                    gains = choices.gains(mine, have).sum(axis=1) - choices.costs[mine]
+                    gains = choices.gains(mine, have)
                     now = base + max(0.0, float(gains.max()))
                     since += 1
                     if now > value:
@@ -112,10 +200,6 @@ class ChoiceSearch:
                     at = (at + 1) % families
                 if value > 0:
                     self._tell(value, tuple(chosen.values()))
-
-    def _added(self, choice: int, have: Worth) -> float:
-        one = slice(choice, choice + 1)
-        return float(self._choices.gains(one, have).sum() - self._choices.costs[choice])
 
     def _tell(self, value: float, chosen: tuple[int, ...]) -> None:
         self.found.append((value, chosen))
@@ -129,7 +213,7 @@ class ChoiceSearch:
         levels = np.zeros(self._choices.values.shape[1])
         kept, bound, step = levels, np.inf, 1.0
         for _ in range(ROUNDS):
-            over = self._choices.gains(slice(None), levels)
+            over = np.maximum(self._choices.values - levels, 0)
             gains = over.sum(axis=1) - self._choices.costs
             tops = np.maximum(np.maximum.reduceat(gains, self._first[:-1]), 0)
             now = float(levels.sum() + tops.sum())
@@ -146,54 +230,3 @@ class ChoiceSearch:
                 break
             levels = np.maximum(0, np.rint(levels - step * (now - self.best) / length * slope))
         return kept, bound
-
-    def _out_of_nodes(self) -> bool:
-        self._nodes += 1
-        if not self._nodes % LOOK:
-            self._watch.spend(EFFORT_PER_NODE * LOOK)
-            if self._watch.over():
-                self._most_nodes = 0
-        return self._nodes > self._most_nodes
-
-    def _node(
-        self, have: Worth, value: float, ids: NDArray[np.intp], chosen: tuple[int, ...]
-    ) -> None:
-        """Go on from choices that are worth ``have`` in the songs, by those of other families."""
-        choices, family_of = self._choices, self._choices.family_of
-        gains = choices.gains(ids, have).sum(axis=1) - choices.costs[ids]
-        ids, gains = ids[gains > 0], gains[gains > 0]
-        if not len(ids):
-            return
-        levels = np.maximum(have, self.levels)
-        paid = value + float((levels - have).sum())
-        beyond = choices.gains(ids, levels).sum(axis=1) - choices.costs[ids]
-        _, starts, place = np.unique(family_of[ids], return_index=True, return_inverse=True)
-        over = np.maximum(np.maximum.reduceat(beyond, starts), 0)
-        # What would be below the best with all that the other families can bring is left out.
-        some = paid + float(over.sum()) - over[place] + beyond > self.best
-        ids, gains, beyond = ids[some], gains[some], beyond[some]
-        if not len(ids):
-            return
-        families, starts = np.unique(family_of[ids], return_index=True)
-        tops = np.maximum.reduceat(gains, starts)
-        over = np.maximum(np.maximum.reduceat(beyond, starts), 0)
-        most = min(value + float(tops.sum()), paid + float(over.sum()))
-        if most <= self.best:
-            return
-        if self._out_of_nodes():
-            self._left = max(self._left, most)
-            return
-        branch = int(tops.argmax())
-        others, paid = float(tops.sum() - tops[branch]), paid + float(over.sum() - over[branch])
-        own = np.flatnonzero(family_of[ids] == families[branch])
-        rest = np.delete(ids, own)
-        for at in own[np.argsort(-gains[own], kind="stable")]:
-            reached = value + float(gains[at])
-            if reached + others <= self.best:
-                break
-            if paid + float(beyond[at]) > self.best:
-                sets = (*chosen, int(ids[at]))
-                self._tell(reached, sets)
-                self._node(choices.with_one(have, int(ids[at])), reached, rest, sets)
-        if min(value + others, paid) > self.best:
-            self._node(have, value, rest, chosen)
