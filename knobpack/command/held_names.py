@@ -223,17 +223,20 @@ def song_meant(option: str, name: str, songs: Sequence[str], right: str = "name 
     return check_named(option, name, songs, right)
 
 
-def song_names(held: Sequence[tuple[str, str | None]], taken: Sequence[str] = ()) -> list[str]:
+def song_names(
+    held: Sequence[tuple[str, str | None]], taken: Sequence[str] = (), setups: Sequence[str] = ()
+) -> list[str]:
     """What songs are called: a setup by its name, all else, and where two are alike, by its file.
 
     Args:
         held: the file of each, and the name of the setup that it holds; None: it is none.
         taken: the names of songs that they are put beside.
+        setups: the names of the setups that those songs are played with.
 
     Raises:
         InputError: two have one name all the same.
     """
-    times = Counter((*taken, *(name or called(path) for path, name in held)))
+    times = Counter((*taken, *setups, *(name or called(path) for path, name in held)))
     names = [name if name and times[name] == 1 else called(path) for path, name in held]
     for at, name in enumerate(names):
         if name in taken or name in names[:at]:

@@ -12,6 +12,7 @@ from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import set_list_in, targets
+from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.words import Setup
 from knobpack.words.snapshot import EVERYTHING
@@ -59,9 +60,13 @@ def sweeping(options: argparse.Namespace) -> int:
         names = dict.fromkeys(options.snapshots or stored)
         found = {name: sweep(setup, name, master=master) for name in names}
     head = f"SWEEP  {setup.name}"
-    parts = [
-        ShownAnswer(name, each, text_below(head, each.sentences)) for name, each in found.items()
-    ]
+    told, warned = dict[str, tuple[str, ...]](), False
+    for name, each in found.items():
+        told[name] = each.sentences
+        if warned:  # to be careful is said once, where it first matters
+            told[name] = tuple(line.replace(f" {CAUTION}", "") for line in each.sentences)
+        warned = warned or any(CAUTION in line for line in each.sentences)
+    parts = [ShownAnswer(name, each, text_below(head, told[name])) for name, each in found.items()]
     return give(VerbOutcome(tuple(parts), setup=setup), options)
 
 

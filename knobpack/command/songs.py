@@ -115,7 +115,7 @@ def _read(options: argparse.Namespace) -> tuple[Show, list[Song]]:
     more = [path for path in options.files if path != lists[0]]
     found = inputs.show(lists[0], options)
     was = found.as_laid_out() if isinstance(found, ShowAllocation) else found
-    new = _songs(more, options, _names(was))
+    new = _songs(more, options, was)
     _check_one_panel([*was.songs, *new])
     return was, new
 
@@ -209,7 +209,7 @@ def _ways(
 
 
 def _songs(
-    paths: Sequence[str], options: argparse.Namespace, taken: Sequence[str] = ()
+    paths: Sequence[str], options: argparse.Namespace, was: Show | None = None
 ) -> list[Song]:
     """The songs that files hold: a setup under its name, all else under that of its file."""
     held = [inputs.word(path, options) for path in paths]
@@ -218,7 +218,8 @@ def _songs(
             (path, word.name if isinstance(word, Setup) else None)
             for path, word in zip(paths, held, strict=True)
         ],
-        taken,
+        [] if was is None else _names(was),
+        [] if was is None else [s.played.name for s in was.songs if isinstance(s.played, Setup)],
     )
     return [Song(name, word) for name, word in zip(names, held, strict=True)]
 

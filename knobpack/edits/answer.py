@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import ClassVar
 
 import attrs
@@ -13,7 +13,8 @@ from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, 
 from knobpack.edits.parted import parted_told
 from knobpack.edits.why_moved import changing_places, in_the_way
 from knobpack.explanation.not_there import NotThere
-from knobpack.explanation.what_if import Moved
+from knobpack.explanation.what_if import Moved, goes_told
+from knobpack.grouped import grouped
 from knobpack.questions import AskedElsewhere
 from knobpack.reasons.facts import ON, Obstacle
 from knobpack.setups.as_read import lies_within, read
@@ -145,12 +146,9 @@ class Edited(Told, AskedElsewhere):
             for went, came in changing_places(self.moved, read(self.setup).carries):
                 yield self._change_places(went, came, reasons)
                 told_of.update(each.destination for each in (*went, *came))
-        for each in self.moved:
-            if each.destination in told_of:
-                continue
-            why = reasons.get(each.destination)
-            told = self._why(each, why) if why else self._along(each.destination)
-            yield f"{self._at_home(each)}{told}."
+        left = [each for each in self.moved if each.destination not in told_of]
+        for way, those in grouped(((self._at_home(m).before, m.after), m) for m in left).items():
+            yield from self._went(way, those, reasons)
         named = {each.destination for each in (*self.alarming, *self.missed)}
         named |= {each.destination for each in self.moved}
         every = changed_travels(self.before, self.setup)
@@ -257,11 +255,34 @@ class Edited(Told, AskedElsewhere):
         one, other = (knob_told(str(each)) for each in (went[0].before, went[0].after))
         return f"{here} (on {other} now) and {there} (on {one} now) change places{why}."
 
-    def _along(self, name: str) -> str:
-        """With what something goes that the edit does not name."""
+    def _went(
+        self,
+        way: tuple[str | None, str | None],
+        those: Sequence[Moved],
+        reasons: Mapping[str, NotThere],
+    ) -> Iterator[str]:
+        """What goes from one knob to one, those together of which the same is said."""
+        why = {
+            each.destination: self._why(each, reasons[each.destination])
+            for each in those
+            if each.destination in reasons
+        }
+        names = [each.destination for each in those]
+        # What goes along with what the edit names is told from it.
+        beside = () if {*names} & {*self.allocation.request.edited} else names
+        told = {n: why[n] if n in why else self._along(n, beside) for n in names}
+        said = [each for each in dict.fromkeys(told.values()) if each]
+        if len(said) == 1:  # the others of it say nothing of their own
+            told = dict.fromkeys(names, said[0])
+        for last, own in grouped((told[name], name) for name in names).items():
+            yield f"{goes_told(own, *way, len(own))}{last}."
+
+    def _along(self, name: str, beside: Collection[str]) -> str:
+        """With what something goes that the edit does not name, but for what is said to go too."""
         named = self.allocation.request.edited
         others = {n for names in self.whole if name in names and name not in named for n in names}
-        told = listed([n for n in self.allocation.request.by_full_name if n in others - {name}])
+        others -= {name, *beside}
+        told = listed([n for n in self.allocation.request.by_full_name if n in others])
         return f", as it stays with {told}" if told else ""
 
     def _why(self, moved: Moved, why: NotThere) -> str:

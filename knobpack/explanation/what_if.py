@@ -41,13 +41,22 @@ class Moved(Fielded):
     after: str | None
 
     def __str__(self) -> str:
-        return _goes((self.destination,), self.before, self.after)
+        return goes_told((self.destination,), self.before, self.after)
 
 
-def _goes(names: Sequence[str], before: str | None, after: str | None) -> str:
-    """What becomes of destinations that one knob drove and one drives."""
+def goes_told(
+    names: Sequence[str], before: str | None, after: str | None, most: int | None = None
+) -> str:
+    """What becomes of destinations that one knob drove and one drives; no full stop.
+
+    Args:
+        names: their full names.
+        before: the knob that drove them; None: none did.
+        after: the knob that drives them; None: none does.
+        most: so many names at most; None: :data:`MOST_NAMES`.
+    """
     several = bool(names[1:])
-    told = listed(names, MOST_NAMES)
+    told = listed(names, most or MOST_NAMES)
     if before is None:
         return f"{told} {'get' if several else 'gets'} {knob_told(after or '')}"
     if after is None:
@@ -59,7 +68,7 @@ def _goes(names: Sequence[str], before: str | None, after: str | None) -> str:
 def moves_told(moved: Iterable[Moved]) -> str:
     """What is elsewhere, those together that go from one knob to one; no full stop."""
     alike = grouped(((each.before, each.after), each.destination) for each in moved)
-    told = [_goes(names, *way) for way, names in alike.items()]
+    told = [goes_told(names, *way) for way, names in alike.items()]
     more = len(told) - MOST_NAMES
     return "; ".join([*told[:MOST_NAMES], *([f"{more} more such moves"] if more > 0 else [])])
 

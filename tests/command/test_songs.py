@@ -154,6 +154,18 @@ def test_capitals_are_looked_at_where_two_songs_differ_in_them_alone(
     assert "2 songs on 4 knobs" in capsys.readouterr().out
 
 
+def test_a_song_of_a_setup_that_is_played_already_is_called_as_its_file(tmp_path: Path) -> None:
+    rig = Setup("House rig", PANEL, [ORGAN], routes=[Route("Organ/level", "K1")])
+    for name in ("early", "late", "last"):
+        files.save(tmp_path / f"{name}.json", rig)
+    early, late, last = (str(tmp_path / f"{name}.json") for name in ("early", "late", "last"))
+    into = tmp_path / "friday"
+    assert main(["songs", early, late, "--into", str(into), "--quiet"]) == 0
+    assert main(["songs", f"{into}/show.json", last, "--into", f"{into}2", "--quiet"]) == 0
+    found = files.load_show(f"{into}2/show.json")
+    assert [song.name for song in found.songs] == ["early", "late", "last"]
+
+
 def test_a_song_is_dropped(friday: str, tmp_path: Path) -> None:
     into = tmp_path / "short"
     assert main(["songs", friday, "--drop", "Opener", "--into", str(into), "--quiet"]) == 0

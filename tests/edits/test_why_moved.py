@@ -48,10 +48,13 @@ def test_what_changes_places_is_told_in_one_sentence() -> None:
         f"{who} change places, {why}.",
     )
     assert len(done.reasons) == 3
-    # Where that was asked for, each is told by itself: no more is to be said of it.
+    # Where that was asked for no more is to be said than what goes where, knob by knob.
     swapped = edit(SETUP, Swap("K1", "K2"))
     assert swapped.setup.routes == done.setup.routes
-    assert "Pad/tone goes from K2 to K1." in swapped.sentences
+    assert swapped.sentences[1:] == (
+        "Organ/level and Organ/drive go from K1 to K2.",
+        "Pad/level and Pad/tone go from K2 to K1.",
+    )
 
 
 def test_two_knobs_change_places_only_with_all_that_they_drive() -> None:
