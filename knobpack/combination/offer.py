@@ -45,6 +45,9 @@ LONGEST = 280
 """Characters of an offer, at most, before names are cut short: four lines of a terminal."""
 
 
+_BEST = "proven best that way"
+
+
 @attrs.frozen
 class Offer(Fielded):
     """A way to place what found no knob, or to ease what was joined, worked out to the end.
@@ -105,6 +108,12 @@ class Offer(Fielded):
         given = {FREE: self.moves, INSIST: self.out}.get(self.what, self.names)
         return len(given)
 
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """How it is taken; then a line for each thing that it would change, what it costs first."""
+        doubt = (each for each in self._how_good() if each != _BEST)
+        return (self._how, *self._changes(6), *doubt)
+
     def __str__(self) -> str:
         told = (self._told(most) for most in (6, 4, 3, 2, 1))
         return next((each for each in told if len(each) <= LONGEST), self._told(0))
@@ -130,8 +139,7 @@ class Offer(Fielded):
         return f"with {listed(self.names)} left out{' instead' if self.places else ''}"
 
     def _changes(self, most: int) -> Iterator[str]:
-        for what, named in named_alarms(self.missed, known=self.mends):
-            yield f"{what}: {named}"
+        yield from self._losses(most)
         for knob, here, beside in self._knobs(self.places, self.beside):
             comes = "comes" if len(here) == 1 else "come"
             yield f"{_row(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
@@ -146,6 +154,11 @@ class Offer(Fielded):
             too = f" too,{_told_beside(beside, most)}" if beside else ""
             yield f"{knob_told(knob)} then drives {_row(here, most)}{too}"
         yield from self._better(most)
+
+    def _losses(self, most: int) -> Iterator[str]:
+        """What it costs, besides what goes elsewhere."""
+        for what, named in named_alarms(self.missed, known=self.mends):
+            yield f"{what}: {named}"
         if self.goes:
             no_more = "comes no more" if len(self.goes) == 1 else "come no more"
             yield f"{_snapshots(self.goes)} {no_more}"
@@ -195,7 +208,7 @@ class Offer(Fielded):
         for tier, was in zip(self.tiers, self.before, strict=True):
             if tier.value > was and tier.name in _WORSE and self.what != INSIST:
                 yield _WORSE[tier.name]
-        yield "proven best that way" if self.proven else "not proven best that way"
+        yield _BEST if self.proven else f"not {_BEST}"
 
 
 def _snapshots(named: Sequence[str]) -> str:

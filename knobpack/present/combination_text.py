@@ -14,7 +14,15 @@ from knobpack.definition.phrases import travel_text
 from knobpack.grouped import grouped
 from knobpack.present.setup_text import by_ear_lines
 from knobpack.present.text import essential_lines
-from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
+from knobpack.text.columns import (
+    PAGE,
+    bulleted,
+    headed,
+    paragraph,
+    sentence,
+    table,
+    text_of,
+)
 from knobpack.words.names import listed
 
 
@@ -57,8 +65,22 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     # What is essential and left out stands above all this.
     rest = found.headlines[bool(found.essential_out) :]
     words = " ".join(f"--take {number}" for number in (*taken, 1))
-    take = [f"Take offer 1 with {words}, and so on."] if found.offers else []
+    proven = all(each.proven for each in found.offers)
+    best = " Each is proven best that way." if proven else ""
+    take = [f"Take offer 1 with {words}, and so on.{best}"] if found.offers else []
+    rest = [line for each in rest for line in _in_lines(found, each)]
     return headed(told, [*rest, *take, *_fewer(found)], page)
+
+
+def _in_lines(found: Combination, told: str) -> Iterator[str]:
+    """A sentence as it is; an offer in lines, what it costs first."""
+    for place, offer in enumerate(found.offers, 1):
+        if told == f"Offer {place}, {offer.what}: {offer}.":
+            how, *changes = offer.lines
+            yield f"Offer {place}, {offer.what}: {how}:"
+            yield from (f"  {sentence(each)}" for each in changes)
+            return
+    yield told
 
 
 def _fewer(found: Combination) -> Iterator[str]:

@@ -20,7 +20,7 @@ from knobpack.limits import Limits, Run
 from knobpack.present.combination_text import combination_text
 from knobpack.words import Destination, Request, Route, Setup, Snapshot, Surface, Voice
 from tests.present.read_answers import fits
-from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, squeezed
 
 
 def result(paths: list[str], options: list[str], tmp_path: Path) -> Setup:
@@ -86,8 +86,14 @@ def test_an_offer_is_taken_by_its_number(
     out, _ = capsys.readouterr()
     assert out.startswith("Essential, and left out: Brass/level.\n")
     assert "Take offer 1 with --take 1, and so on." in out
+    # What each would change stands in lines, what it costs first, and how good all are once.
+    assert out.count("proven best that way") == 1
+    for place, offer in enumerate(expected.offers, 1):
+        how, *changes = offer.lines
+        told = "\n".join([f"  Offer {place}, {offer.what}: {how}:", *(f"    {c}" for c in changes)])
+        assert squeezed(told) in squeezed(out)
+        assert f"{'; '.join(changes)} (" in str(offer)
     for number, offer in enumerate(expected.offers, 1):
-        assert holds(out, [f"Offer {number}, {offer.what}: {offer}."]) == []
         then = taking(expected, offer)
         assert result(paths, ["--take", str(number)], tmp_path) == then.setup
     wrong = str(len(expected.offers) + 1)
