@@ -33,6 +33,7 @@ class MissedTravel(Fielded):
         top: the highest position of the surface, 2**bits - 1.
         kind: the kind of the destination.
         had: whether ``wanted`` is what it had before, whatever it wants.
+        right: whether ``given`` is what it wants, unlike what it had.
     """
 
     destination: str
@@ -42,6 +43,7 @@ class MissedTravel(Fielded):
     top: int
     kind: str
     had: bool = False
+    right: bool = False
 
     @property
     def travels(self) -> tuple[str, Travel, Travel]:
@@ -114,9 +116,10 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         show: what a name is shown as.
 
     Yields:
-        Each, without a full stop; what a player must know before the first note first.
+        Each, without a full stop; what a player must know before the first note first, and of that
+        what is otherwise than it was before what is otherwise than wanted.
     """
-    order = sorted(missed, key=lambda m: [not each for each in m.alarms])
+    order = sorted(missed, key=lambda m: (not m.alarming, not m.had, [not a for a in m.alarms]))
     told = {m: any(m.alarms) or (m.had and m.lowered) for m in order}
     alike = grouped(
         ((attrs.evolve(m, destination="", kind=""), m.alarms, told[m] and m.lowered, told[m]), m)
@@ -129,7 +132,8 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         if alarming:
             instead = "before" if like.had else "not"
             what = listed(list(_alarms_told(those[0], one=one)))
-            yield f"{names} {what} {on}: {goes}, {instead} {wanted}"
+            right = f", as {'it wants' if one else 'they want'}" if like.right else ""
+            yield f"{names} {what} {on}: {goes}{right}, {instead} {wanted}"
         else:
             wants = "had" if like.had else "wants" if one else "want"
             now = " now" if like.had else ""
@@ -278,12 +282,10 @@ def changed_travels(before: Setup | None, after: Setup) -> tuple[MissedTravel, .
     new, top = read(after), after.surface.top
     had, _ = _had(before, after)
     return tuple(
-        MissedTravel(
-            name, knob, had[name], new.goes[knob], top, new.destinations[name].kind, had=True
-        )
+        MissedTravel(name, knob, had[name], goes, top, own.kind, had=True, right=goes == own.travel)
         for knob, names in new.carries.items()
-        for name in names
-        if name in had and had[name] != new.goes[knob]
+        for name, own, goes in ((n, new.destinations[n], new.goes[knob]) for n in names)
+        if name in had and had[name] != goes
     )
 
 

@@ -140,7 +140,7 @@ def test_an_edit_tells_what_is_turned_round_by_it_and_cautions() -> None:
     done = edit(before, OwnKnob(("Organ/level",)))
     assert done.sentences[0] == (
         "Organ/level is turned round and goes higher than before on K3: 127 to 0 (reversed), "
-        "before 0 to 99 (78 %)."
+        "as it wants, before 0 to 99 (78 %)."
     )
     text = change_text("EDIT", done)
     assert "Turned round: Organ/level (K3). Higher than it was: Organ/level (K3)." in " ".join(

@@ -90,7 +90,9 @@ def test_a_travel_is_set_otherwise_and_what_no_longer_wants_its_own_is_told() ->
     ) in away.sentences
     done = edit(away.setup, KnobTravel("K1", Travel(60, 127)))
     assert (done.moved, done.proven) == ((), True)
-    low = "Lead/level can no longer be turned below 47 % on K1: 60 to 127 (53 %), before"
+    low = (
+        "Lead/level can no longer be turned below 47 % on K1: 60 to 127 (53 %), as it wants, before"
+    )
     assert str(done).splitlines() == [
         f"{low} 0 to 127 (full).",
         "K1 from 60 to 127: nothing moves.",
