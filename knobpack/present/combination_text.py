@@ -68,7 +68,7 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     proven = all(each.proven for each in found.offers)
     best = " Each is proven best that way." if proven else ""
     take = [f"Take offer 1 with {words}, and so on.{best}"] if found.offers else []
-    rest = [line for each in rest for line in _in_lines(found, each)]
+    rest = tuple(line for each in rest for line in _in_lines(found, each))
     return headed(told, [*rest, *take, *_fewer(found)], page)
 
 
