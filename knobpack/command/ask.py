@@ -227,7 +227,7 @@ def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> boo
 def _told(heading: str, answer: Answer, edited: str | None, wide: int) -> str:
     """An answer; where a setup keeps what is in the way, above the edit that lets it go."""
     text = answer_text(heading, answer, wide)
-    if edited is None or not (isinstance(answer, NotThere) and answer.kept):
+    if edited is None or not (isinstance(answer, NotThere) and answer.may_yield):
         return text
     line = f"knobpack edit {quote(edited)} on {quote(answer.knob)} {quote(answer.destination)}"
     below = paragraph(f"{line} tells what would move for it.", 2, 4, wide)

@@ -13,7 +13,16 @@ from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
-from knobpack.reasons.facts import KEPT, Obstacle, by_cause
+from knobpack.reasons.facts import (
+    ALONE,
+    APART,
+    BARRED,
+    FIXED,
+    KEPT,
+    TOGETHER,
+    Obstacle,
+    by_cause,
+)
 from knobpack.text.columns import sentence
 from knobpack.words import Fixed, Knob
 from knobpack.words.edits import with_rule
@@ -75,9 +84,10 @@ class NotThere(Answer):
         return bool(self.obstacles) and self.obstacles[0].lasting  # those that last come first
 
     @property
-    def kept(self) -> bool:
-        """Whether what is kept stands in the way: whoever keeps it may let it go."""
-        return self.lasting and any(fact.kind == KEPT for fact in self.obstacles[0].facts)
+    def may_yield(self) -> bool:
+        """Whether what stands in the way is kept or a rule: whoever asks for it may let it go."""
+        kinds = {fact.kind for fact in self.obstacles[0].facts} if self.lasting else set[str]()
+        return not kinds.isdisjoint((KEPT, APART, ALONE, TOGETHER, FIXED, BARRED))
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -106,7 +116,7 @@ class NotThere(Answer):
         name, knob, first = self.destination, knob_told(self.knob), self.obstacles[0]
         if not self.lasting:
             return f"{name} cannot go to {knob} as it is: {first}."
-        if self.kept:
+        if self.may_yield:
             return f"{name} cannot be on {knob} as long as {first}."
         return f"{name} can never be on {knob}: {first}."
 

@@ -117,11 +117,10 @@ def test_a_rule_that_forbids_it_is_told_in_a_sentence() -> None:
     answer = told_right(allocation, "Pad/cutoff", "K2")
     assert answer.lasting
     told = "the rule fixed(Pad/cutoff; K1) puts Pad/cutoff on K1"
-    assert answer.sentences[0] == f"Pad/cutoff can never be on K2: {told}."
+    assert answer.sentences[0] == f"Pad/cutoff cannot be on K2 as long as {told}."
     other = told_right(allocation, "Pad/level", "K1")
     assert other.sentences[0] == (
-        "Pad/level can never be on K1: the rule fixed(Pad/cutoff; K1) puts Pad/cutoff on K1 and "
-        "the rule alone(Pad/cutoff) lets Pad/level share no knob with Pad/cutoff."
+        f"Pad/level cannot be on K1 as long as {told} and the rule alone(Pad/cutoff) lets Pad/level share no knob with Pad/cutoff."
     )
 
 
