@@ -77,7 +77,7 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
     if not rows:
         raise InputError("row 1", MISSING, f"give the headings, at least {listed(REQUIRED)}")
     heads, names = _headings(rows[0])
-    found = []
+    found, known = list[Row](), set[tuple[str, str]]()
     for number, given in enumerate(rows[1:], start=2):
         if any(given[len(rows[0]) :]):
             right = (
@@ -93,7 +93,9 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
         if any(cells):
             said = {head: cells[at] for head, at in heads.items() if cells[at]}
             for head, cell in said.items():
-                _check_cell(cell_place(number, heads[head], head), head, cell)
+                if (head, cell) not in known:
+                    _check_cell(cell_place(number, heads[head], head), head, cell)
+                    known.add((head, cell))
             states = (
                 snapshot_said(cell_place(number, at, f"{SNAPSHOT} {name}"), cells[at])
                 for name, at in names.items()
