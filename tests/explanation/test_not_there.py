@@ -119,9 +119,8 @@ def test_a_rule_that_forbids_it_is_told_in_a_sentence() -> None:
     told = "the rule fixed(Pad/cutoff; K1) puts Pad/cutoff on K1"
     assert answer.sentences[0] == f"Pad/cutoff cannot be on K2 as long as {told}."
     other = told_right(allocation, "Pad/level", "K1")
-    assert other.sentences[0] == (
-        f"Pad/level cannot be on K1 as long as {told} and the rule alone(Pad/cutoff) lets Pad/level share no knob with Pad/cutoff."
-    )
+    alone = "the rule alone(Pad/cutoff) lets Pad/level share no knob with Pad/cutoff"
+    assert other.sentences[0] == f"Pad/level cannot be on K1 as long as {told} and {alone}."
 
 
 def test_a_price_and_a_tie_are_told_in_a_sentence() -> None:
