@@ -43,7 +43,7 @@ def cases(draw: DrawFn) -> Asked:
     heard = draw(st.lists(st.integers(0, 127) | NUMBERS, max_size=3, unique=True))
     listening = [Listening("Lead", draw(st.integers(1, 2)), heard)]
     parameters = draw(st.lists(PAIRS, max_size=2, unique=True))
-    fine = draw(st.sets(st.sampled_from([*drives, MASTER])))
+    fine = draw(st.lists(st.sampled_from([*drives, MASTER]), unique=True))
     asked = draw(_asked(drives, channel_of, master_channel, allowed, one_channel))
     before = draw(_before([*drives, MASTER], [*allowed, 7], [*parameters, (5, 5)]))
     if one_channel:
