@@ -196,11 +196,11 @@ def sharing(*travels: Travel) -> int:
 def test_one_destination_more_may_lower_sharing_by_its_travel() -> None:
     # A knob has one of the travels wanted on it. In hundredths: 0 to 0, 100 to 0 and 50 to 100 are
     # 100, 150 and 150 apart, so the best of them misses 100 + 150 = 250. 50 to 0 lies between: it
-    # misses 50 + 50 + 100 = 200. So the fourth costs 100 more for the crowd, and saves 5 * 50.
+    # misses 50 + 50 + 100 = 200. So the fourth costs 100 more for the crowd, and saves 16 * 50.
     wide = (Travel(0, 0), Travel(127, 0), Travel(64, 127))
     without, with_one_more = sharing(*wide), sharing(*wide, Travel(64, 0))
-    assert without == 2 * 100 + 5 * (100 + 150)
-    assert with_one_more == 3 * 100 + 5 * (50 + 50 + 100)
+    assert without == 2 * 100 + 16 * (100 + 150)
+    assert with_one_more == 3 * 100 + 16 * (50 + 50 + 100)
     assert with_one_more < without
 
 

@@ -60,9 +60,9 @@ def test_nothing_is_missed_by_sharing_and_each_goes_where_it_is_wanted() -> None
     assert found.travels == ()
     assert found.prices.knobs[0].travel == 0
     on_knob = allocate((ORGAN,), Surface.row(1))
-    # 0 to 64 misses 127 to 0 by 191 of 127, 150 hundredths, at 3 points of priority 3.
-    assert on_knob.prices.knobs[0].travel == 150 * 3
-    assert on_knob.prices.totals[3] - found.prices.totals[3] == 450
+    # 0 to 64 misses 127 to 0 by 191 of 127, 150 hundredths, at 4 points of priority 3.
+    assert on_knob.prices.knobs[0].travel == 150 * 4
+    assert on_knob.prices.totals[3] - found.prices.totals[3] == 600
     assert {route.travel for route in on_knob.routes} == {None}
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from knobpack.definition.phrases import is_level
-from knobpack.words import Layout, Request, Route, Travel
+from knobpack.words import Destination, Layout, Request, Route, Travel
 
 
 def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
     """The travel of each used knob: the one given, else the kept one, else the cheapest wanted.
 
-    Of equally cheap ones that of the previous layout stands, else one that a level wants, else the
-    first wanted. In an edit of a layout in use the travel that a knob had is one of those to choose
-    from; it stays where the knob keeps a route and gets nothing new, and where something comes a
-    level goes first. Where each route has a travel of its own, every knob goes all the way.
+    Of equally cheap ones that of the previous layout stands, else what the most important wants, a
+    level first of what is as important, else the first wanted. In an edit of a layout in use the
+    travel that a knob had is one of those to choose from; it stays where the knob keeps a route and
+    gets nothing new, and where something comes the more important goes first. Where each route has
+    a travel of its own, every knob goes all the way.
     """
     if request.surface.per_route:
         return dict.fromkeys(on, Travel.full(request.surface.bits))
@@ -38,13 +39,25 @@ def _cheapest(request: Request, names: list[str], had: set[str], before: Travel 
     if request.in_use and before is not None:
         # Where nothing new comes, to leave it there comes before what the others miss.
         wanted = [*wanted, before] if comes or not had else [before]
-    levels = {request.wanted(n) for n in names if is_level(request.by_full_name[n].kind)}
+    ranks = dict[Travel, tuple[int, bool]]()
+    for name in names:
+        wish, rank = request.wanted(name), importance(request.by_full_name[name])
+        ranks[wish] = min(rank, ranks.get(wish, rank))
 
-    def turn(travel: Travel) -> tuple[int, bool, bool, bool]:
+    def turn(travel: Travel) -> tuple[int, bool, tuple[int, bool], bool]:
         anew, price = bool(had) and travel != before, travel_price(request, wishes, travel)
-        return price, anew and not comes, travel not in levels, anew
+        return price, anew and not comes, ranks.get(travel, _UNWANTED), anew
 
     return min(wanted, key=turn)
+
+
+def importance(inner: Destination) -> tuple[int, bool]:
+    """What orders destinations where the travels of two cost the same: the least goes first."""
+    return inner.priority, not is_level(inner.kind)
+
+
+_UNWANTED = (6, True)
+"""More than any :func:`importance`."""
 
 
 def travels_before(request: Request) -> dict[str, Travel]:

@@ -307,34 +307,6 @@ def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
     return (*changed.values(), *wished)
 
 
-def unwanted_told(before: Setup, after: Setup) -> Iterator[str]:
-    """The travels of knobs that nothing on them wants since something has left them.
-
-    Args:
-        before: the setup as it was.
-        after: what it became.
-
-    Yields:
-        A sentence for each, with the edit that sets the travel of what matters most there.
-    """
-    if after.surface != before.surface or after.surface.per_route:
-        return
-    old, new, top = read(before), read(after), after.surface.top
-    for knob, names in new.carries.items():
-        given = new.goes[knob]
-        wishes = {name: new.destinations[name].travel or given for name in names}
-        less = names and set(names) < set(old.carries[knob]) and old.goes[knob] == given
-        if not less or given in wishes.values():
-            continue
-        first = min(names, key=new.rank.__getitem__)
-        goes, wanted = travel_text(given, top), travel_text(wishes[first], top)
-        set_by = f"travel {knob} {wishes[first].start} {wishes[first].end}"
-        yield (
-            f"Nothing on {knob_told(knob)} wants its {goes} any more: {first} wants {wanted}; the "
-            f"edit '{set_by}' sets it."
-        )
-
-
 def _had(before: Setup | None, after: Setup) -> tuple[dict[str, Travel], dict[str, set[str]]]:
     """Over what each destination went on a panel of the same resolution; what was on each knob."""
     if before is None or before.surface.bits != after.surface.bits:

@@ -310,7 +310,7 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     elif search.free:
         best, bounds = _at_once(search, best)
     counts = search.songs, search.neighbours, search.weights
-    best = min(best, with_best_travels(*counts, best, search.pinned), key=search.values)
+    best = min(with_best_travels(*counts, best, search.pinned), best, key=search.values)
     if not search.pinned:
         best = min(best, renamed(search.songs, best), key=search.values)
         if not search.watch.over():

@@ -10,6 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 import attrs
 
+from knobpack.definition.travel_prices import importance
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.words import Travel
@@ -107,6 +108,8 @@ def _turned(counts: int, was: Travel | None, now: Travel | None, top: int) -> in
 def costs_of(song: Numbered, items: Collection[int], knob: int | None = None) -> Costs:
     """Each travel that a knob may have in a song, with what it costs that song by itself.
 
+    What the most important wants comes first: of equally good ones that is taken.
+
     Args:
         song: the song.
         items: what the knob drives there.
@@ -117,14 +120,17 @@ def costs_of(song: Numbered, items: Collection[int], knob: int | None = None) ->
     problem, mask = song.problem, sum(1 << item for item in items)
     there = None if knob is None else problem.travels_there.get(knob)
     before = () if knob is None else problem.before
-    had = {each.travel for each in before if each.knob == knob and each.items & mask}
-    may = {*(problem.wanted[item] for item in items), there if there is not None else -1} - {-1}
+    had = {each.travel: each.items for each in before if each.knob == knob and each.items & mask}
+    comes = problem.in_use and any(mask & ~items for items in had.values())
+    inner = list(song.asked.request.by_full_name.values())
+    rank = sorted(items, key=lambda item: importance(inner[item]))
+    may = [*(problem.wanted[item] for item in rank), *(() if there is None else (there,))]
     if knob is not None and knob in problem.kept_travels:
-        may = {problem.kept_travels[knob]}
-    elif there is not None and had:
-        may = {there}
+        may = [problem.kept_travels[knob]]
+    elif there is not None and had and not comes:
+        may = [there]
     return {
         song.travels[each]: _MUCH**2 * sum(problem.travel_prices[each][item] for item in items)
-        + sum(was is not None and each != was for was in had)
-        for each in sorted(may)
+        + sum(was is not None and each != was for was in had if not comes)
+        for each in dict.fromkeys(may)
     }

@@ -29,7 +29,9 @@ class Weights(Fielded):
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
-            reversed travel misses by 200.
+            reversed travel misses by 200. What all on a knob miss is added up, so each class
+            counts as much as two of the next: the many that matter less do not take its travel
+            from what matters. Where both sides come to the same, the more important has its own.
         sequence: tier *layout*, for each bundle that does not come directly after the one before
             it in their source; twice that where it comes earlier.
         voice_runs: tier *layout*, for each place more than one where a voice is found: a run is
@@ -54,7 +56,7 @@ class Weights(Fielded):
     heap: int = attrs.field(default=800, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
-        default=(5, 4, 3, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)
+        default=(16, 8, 4, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)
     )
     sequence: int = attrs.field(default=1000, converter=converters.whole, validator=fields.weight())
     voice_runs: int = attrs.field(default=60, converter=converters.whole, validator=fields.weight())

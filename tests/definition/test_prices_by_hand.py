@@ -38,8 +38,8 @@ def test_a_layout_that_leaves_one_out() -> None:
         knobs=(
             KnobPrice("K1"),  # it has the travel that y wants: none is kept there
             # Two voices of one kind, two destinations; the kept travel 10 to 20 misses 0 to 127
-            # by 92 hundredths, at 5 and 4; two rules against the pair, and one against company.
-            KnobPrice("K2", 0, 200, 2000, 100, 92 * 5 + 92 * 4, 9 + 4, 5),
+            # by 92 hundredths, at 16 and 8; two rules against the pair, and one against company.
+            KnobPrice("K2", 0, 200, 2000, 100, 92 * 16 + 92 * 8, 9 + 4, 5),
         ),
         spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
         # Two routes of before are still asked for: a route costs 3, a bundle 9, a travel 1.
@@ -55,7 +55,7 @@ def test_a_layout_that_leaves_one_out() -> None:
         ),
     )
     assert prices.totals == (
-        *(16, 1 + 1, 7, 200 + 2000 + 100 + 828 + 13 + 5 + 11, 3 + 9 + 1, 8 + 10 + 6 + 10 + 2),
+        *(16, 1 + 1, 7, 200 + 2000 + 100 + 2208 + 13 + 5 + 11, 3 + 9 + 1, 8 + 10 + 6 + 10 + 2),
     )
     assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
     with pytest.raises(InputError) as refused:

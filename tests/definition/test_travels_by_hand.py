@@ -41,16 +41,16 @@ def travelled(*travels: Travel | None, bits: int = 7) -> Request:
 
 
 def test_a_reversed_travel_misses_by_200_hundredths() -> None:
-    # |127 - 0| + |0 - 127| = 254 of 127: 200 hundredths. Priority 1 pays 5 for each, priority 2
-    # pays 4, so the knob takes what priority 1 wants and pays 800; the other way it pays 1000.
+    # |127 - 0| + |0 - 127| = 254 of 127: 200 hundredths. Priority 1 pays 16 for each, priority 2
+    # pays 8, so the knob takes what priority 1 wants and pays 1600; the other way it pays 3200.
     request = travelled(None, Travel(127, 0))
     layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
     checked = check(request, layout)
-    assert checked.prices.knobs == (KnobPrice("K1", join=2000, crowd=100, travel=800),)
+    assert checked.prices.knobs == (KnobPrice("K1", join=2000, crowd=100, travel=1600),)
     assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
     other = Layout(layout.routes, (KnobTravel("K1", Travel(127, 0)),))
     assert check(request, other).prices.knobs == (
-        KnobPrice("K1", join=2000, crowd=100, travel=1000),
+        KnobPrice("K1", join=2000, crowd=100, travel=3200),
     )
 
 
@@ -60,6 +60,30 @@ def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
     checked = check(request, Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]}))
     assert checked.prices.totals[3] == 0
     assert checked.travels[1] == KnobTravel("K2", Travel(64, 127))
+
+
+@pytest.mark.parametrize(
+    ("priority", "others", "first"),
+    [
+        # At 16, 8, 4, 2 and 1 points a hundredth: 16 : 8, 16 : 16 twice, 8 : 8, 4 : 4 and 2 : 2.
+        *((1, (3, 4, 4), True), (1, (2, 2), True), (1, (2, 3, 4, 4), True)),
+        *((2, (3, 3), True), (3, (4, 4), True), (4, (5, 5), True)),
+        # 16 : 24 and 8 : 10.
+        *((1, (2, 2, 2), False), (2, (3, 3, 4), False)),
+    ],
+)
+@pytest.mark.parametrize("last", [False, True])
+def test_what_matters_keeps_its_travel_from_several_that_matter_less(
+    priority: int, others: tuple[int, ...], first: bool, last: bool
+) -> None:
+    level = Destination("level", priority=priority, travel=Travel(0, 127))
+    narrow = [
+        Destination(f"send {n}", "send", priority=each, travel=Travel(0, 60))
+        for n, each in enumerate(others)
+    ]
+    voice = Voice("Organ", [*narrow, level] if last else [level, *narrow])
+    checked = check(Request(Surface.row(1), [voice]), Layout.of({"K1": voice.by_full_name}))
+    assert checked.travels == (KnobTravel("K1", Travel(0, 127) if first else Travel(0, 60)),)
 
 
 @pytest.mark.parametrize(
@@ -73,12 +97,12 @@ def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
     ],
 )
 def test_hundredths_are_the_nearest(bits: int, missed: int, hundredths: int) -> None:
-    # The full travel is kept for d1, which is essential; d2 misses its end and pays 4 for each.
+    # The full travel is kept for d1, which is essential; d2 misses its end and pays 8 for each.
     # A half cannot occur: 200 times whole over an odd number is never odd.
     top = 2**bits - 1
     request = travelled(None, Travel(0, top - missed), bits=bits)
     layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
-    assert check(request, layout).prices.knobs[0].travel == 4 * hundredths
+    assert check(request, layout).prices.knobs[0].travel == 8 * hundredths
 
 
 def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
@@ -86,8 +110,8 @@ def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
     travels = (KnobTravel("K1", Travel(127, 0)), KnobTravel("K2", Travel(127, 0)))
     kept = attrs.evolve(request, keep=Layout((Route("Pad/d1", "K1"),), travels))
     layout = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2"]})
-    # K1 is set to 127 to 0 and d1 misses by 200, at 5 each; on K2 nothing is kept.
-    assert check(kept, layout).prices.knobs == (KnobPrice("K1", travel=1000), KnobPrice("K2"))
+    # K1 is set to 127 to 0 and d1 misses by 200, at 16 each; on K2 nothing is kept.
+    assert check(kept, layout).prices.knobs == (KnobPrice("K1", travel=3200), KnobPrice("K2"))
 
 
 def test_change_counts_bundles_then_routes_that_are_no_more() -> None:
@@ -151,7 +175,8 @@ def test_in_an_edit_a_knob_may_keep_the_travel_that_it_had() -> None:
     names = ["Pad/d1", "Pad/d2", "Pad/d3"]
     travels = (KnobTravel("K1", Travel(64, 64)), KnobTravel("K2", Travel(127, 127)))
     before = Layout(Layout.of({"K2": names}).routes, travels)
-    request = attrs.evolve(travelled(*wanted), previous=before)
+    weights = Weights(travel=(5, 4, 3, 2, 1))
+    request = attrs.evolve(travelled(*wanted), previous=before, weights=weights)
     edit = attrs.evolve(request, in_use=True)
     for asked, knob, travel in (
         (request, "K1", Travel(127, 64)),

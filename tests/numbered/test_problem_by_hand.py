@@ -120,14 +120,14 @@ def test_what_is_alike() -> None:
 
 
 def test_travels() -> None:
-    # Rates 5, 1, 3 and 4. 64 of 127 are 50 hundredths, 190 are 150, 117 are 92, 137 are 108, 53
+    # Rates 16, 1, 4 and 8. 64 of 127 are 50 hundredths, 190 are 150, 117 are 92, 137 are 108, 53
     # are 42 and 63 are 50.
     assert problem().travel_prices == (
-        (0, 200, 150, 0),  # 0 to 127
-        (1000, 0, 450, 800),  # 127 to 0
-        (250, 150, 0, 200),  # 0 to 63
-        (460, 108, 126, 368),  # 10 to 20
-        (500, 100, 150, 400),  # 5 to 5
+        (0, 200, 200, 0),  # 0 to 127
+        (3200, 0, 600, 1600),  # 127 to 0
+        (800, 150, 0, 400),  # 0 to 63
+        (1472, 108, 168, 736),  # 10 to 20
+        (1600, 100, 200, 800),  # 5 to 5
     )
     assert problem().wanted == (0, 1, 2, 0)
     assert problem().kept_travels == {1: 3}  # K1 keeps no route, so its travel is free
@@ -199,8 +199,8 @@ def test_an_edit_of_a_layout_in_use() -> None:
     assert found.joined == (0b0010, 0b0001, 0, 0)
     assert found.clashes == (0b1100, 0, 0b0001, 0b0001)
     assert found.bundles == (0b0011,)
-    # All want 0 to 127; K1 had 0 to 9, 118 of 127 less: 93 hundredths at 3. K9 is none of these.
-    assert found.travel_prices == ((0,) * 4, (3 * 93,) * 4)
+    # All want 0 to 127; K1 had 0 to 9, 118 of 127 less: 93 hundredths at 4. K9 is none of these.
+    assert found.travel_prices == ((0,) * 4, (4 * 93,) * 4)
     assert found.travels_there == {0: 1, 1: 0}
     assert found.before == (Before(0b0111, 0, 1),)
 
