@@ -149,6 +149,9 @@ def _content(path: str) -> bytes:
 def _plain(path: str, sort: str) -> object:
     """What stands in a file: a recording, a controller list, or words or a table of them."""
     content = _content(path)
+    if content.startswith(b"PK"):  # as the compressed files of spreadsheets do
+        right = "save the table in it as 'CSV UTF-8'"
+        raise Refused(f"{one_line(path)}: is a spreadsheet, or compressed; {right}")
     try:
         if sort == "recording":
             from knobpack.storage.midi_file import control_changes

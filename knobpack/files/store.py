@@ -186,7 +186,13 @@ def load(path: str | os.PathLike[str]) -> Word | Allocation | Show | ShowAllocat
         >>> load("layout.json") == layout
         True
     """
-    data = read_json(path)
+    try:
+        data = read_json(path)
+    except FileError as error:
+        if error.errno is None and os.fspath(path).lower().endswith(".csv"):
+            right = "knobpack.tables.load reads it"
+            raise FileError(os.fspath(path), "holds a table", right) from None
+        raise
     try:
         return within(data, Path(path).parent)
     except InputError as error:

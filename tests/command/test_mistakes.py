@@ -100,6 +100,7 @@ MISTAKES: list[tuple[str, str]] = [
     ("audit ''", "'': No such file or directory"),
     ("allocate layout.json", "'layout' will not do; give a file that holds a request or a setup"),
     ("allocate sheet.html", "line 1, column 1"),
+    ("audit table.xlsx", "is a spreadsheet, or compressed; save the table in it as 'CSV UTF-8'"),
     ("allocate empty.json", "line 1, column 1"),
     ("allocate latin.json", "UTF-8"),
     ("allocate comma.json", "in the file 'comma.json'"),
@@ -195,6 +196,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "bare.csv": b"voice;destination\nPiano;level\n",
         "half.csv": b"knob;voice;destination;start\nK1;Piano;level;12.5\n",
         "latin.csv": "knob;voice;destination\nK1;Flügel;level\n".encode("latin-1"),
+        "table.xlsx": b"PK\x03\x04",
         "slip.csv": b"knob;voice;destnation\nK1;Piano;level\n",
         "sheet.html": b"<!DOCTYPE html>",
     }.items():

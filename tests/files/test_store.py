@@ -10,6 +10,7 @@ import attrs
 import pytest
 from hypothesis import given
 
+from knobpack import tables
 from knobpack.errors import FileError, InputError
 from knobpack.files import (
     dumps,
@@ -144,6 +145,16 @@ def test_a_file_of_another_sort_is_a_file_that_cannot_be_read(
     with pytest.raises(InputError) as plain:
         loads(text)
     assert not isinstance(plain.value, FileError)
+
+
+def test_of_a_table_it_is_said_what_reads_it(tmp_path: Path) -> None:
+    path = tmp_path / "evening.csv"
+    with pytest.raises(FileError, match="give a file that can be read"):
+        load(path)
+    save(path, SETUP)
+    with pytest.raises(FileError, match=r"holds a table; knobpack\.tables\.load reads it"):
+        load(path)
+    assert tables.load(path, SETUP) == SETUP
 
 
 def test_an_error_in_a_file_names_the_file(tmp_path: Path) -> None:
