@@ -80,11 +80,6 @@ class KeptBase:
         return _stays(self.reading, self.freed, self.cleared, route)
 
     @property
-    def live(self) -> tuple[Route, ...]:
-        """The routes that stand and drive something."""
-        return tuple(each for each in self.reading.routes if self.stays(each))
-
-    @property
     def taken(self) -> set[str]:
         """The names that a new voice or group may not have.
 

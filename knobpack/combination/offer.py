@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import attrs
 
 from knobpack.allocation.records import Tier
+from knobpack.combination.report import Carried
+from knobpack.grouped import grouped
 from knobpack.setups.missed_travels import ALARMS, MissedTravel, named_alarms
 from knobpack.text.shown import Fielded
-from knobpack.words import Route
 from knobpack.words.names import knob_told, listed, voice_part
 
 SHARE = "share"
@@ -58,17 +59,14 @@ class Offer(Fielded):
         what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR`, :data:`LEAVE` or :data:`INSIST`.
         names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
             the destinations to leave out, or the snapshots to add all the same.
-        places: what it would place, and where.
-        moves: what of the base would be on another knob, and where.
-        beside: for each of ``places``, what would be on that knob too.
-        joins: for each of ``moves``, what would be on that knob too.
+        places: what it would place, where, and beside what.
+        moves: what of the base would be on another knob.
         tiers: the value of every tier then, its bound, and whether it is proven.
         before: the values of the tiers as they are without it.
         missed: the travels that would be wanted and not had, and are not missed without it.
         eases: where it places nothing, what matters and would be as it was in its setup: with
             nothing else on its knob than there, over the travel that it wants.
-        elsewhere: what of the sources would be on another knob, and where.
-        among: for each of ``elsewhere``, what would be on that knob too.
+        elsewhere: what of the sources would be on another knob.
         whole: for each voice that would be on one knob what of it has a knob.
         mends: the alarming travels of now that would be others.
         comes: the snapshots that would come, and do not without it: ``'all' of Quay set``, one
@@ -79,16 +77,13 @@ class Offer(Fielded):
 
     what: str
     names: tuple[str, ...]
-    places: tuple[Route, ...]
-    moves: tuple[Route, ...]
-    beside: tuple[tuple[str, ...], ...]
-    joins: tuple[tuple[str, ...], ...]
+    places: tuple[Carried, ...]
+    moves: tuple[Carried, ...]
     tiers: tuple[Tier, ...]
     before: tuple[int, ...]
     missed: tuple[MissedTravel, ...] = ()
     eases: tuple[str, ...] = ()
-    elsewhere: tuple[Route, ...] = ()
-    among: tuple[tuple[str, ...], ...] = ()
+    elsewhere: tuple[Carried, ...] = ()
     whole: tuple[tuple[str, ...], ...] = ()
     mends: tuple[MissedTravel, ...] = ()
     comes: tuple[str, ...] = ()
@@ -140,17 +135,16 @@ class Offer(Fielded):
 
     def _changes(self, most: int) -> Iterator[str]:
         yield from self._losses(most)
-        for knob, here, beside in self._knobs(self.places, self.beside):
-            comes = "comes" if len(here) == 1 else "come"
-            yield f"{_row(here, most)} {comes} to {knob_told(knob)}{_told_beside(beside, most)}"
-        for knob, here, beside in self._knobs(self.elsewhere, self.among) if most else ():
-            goes = "goes" if len(here) == 1 else "go"
-            yield f"{_row(here, most)} {goes} to {knob_told(knob)}{_told_beside(beside, most)}"
+        elsewhere = self.elsewhere if most else ()
+        for one, more, carried in (("comes", "come", self.places), ("goes", "go", elsewhere)):
+            for knob, here, beside in self._knobs(carried):
+                verb = one if len(here) == 1 else more
+                yield f"{_row(here, most)} {verb} to {knob_told(knob)}{_told_beside(beside, most)}"
         if self.elsewhere and not most:
             goes = "goes" if len(self.elsewhere) == 1 else "go"
-            knobs = dict.fromkeys(knob_told(each.knob) for each in self.elsewhere)
-            yield f"{_row([e.destination for e in self.elsewhere], 1)} {goes} to {listed([*knobs])}"
-        for knob, here, beside in self._knobs(self.moves, self.joins):
+            knobs = dict.fromkeys(knob_told(str(each.new_knob)) for each in self.elsewhere)
+            yield f"{_row([e.full_name for e in self.elsewhere], 1)} {goes} to {listed([*knobs])}"
+        for knob, here, beside in self._knobs(self.moves):
             too = f" too,{_told_beside(beside, most)}" if beside else ""
             yield f"{knob_told(knob)} then drives {_row(here, most)}{too}"
         yield from self._better(most)
@@ -181,19 +175,11 @@ class Offer(Fielded):
             come = _snapshots(self.comes) if most or one else f"{len(self.comes)} snapshots"
             yield f"{come} {'comes' if one else 'come'}"
 
-    def _knobs(
-        self, routes: Sequence[Route], beside: Sequence[Sequence[str]]
-    ) -> Iterator[tuple[str, list[str], list[str]]]:
+    def _knobs(self, carried: Iterable[Carried]) -> Iterator[tuple[str, list[str], list[str]]]:
         """For each knob what comes to it, a voice whole where all of it does, and what else is."""
-        for knob in dict.fromkeys(each.knob for each in routes):
-            here = [each.destination for each in routes if each.knob == knob]
-            on = (
-                n
-                for each, names in zip(routes, beside, strict=True)
-                for n in names
-                if each.knob == knob
-            )
-            there = [name for name in dict.fromkeys(on) if name not in here]
+        for knob, those in grouped((str(each.new_knob), each) for each in carried).items():
+            here = [each.full_name for each in those]
+            there = [name for name in those[0].beside if name not in here]
             yield knob, self._called(here), self._called(there)
 
     def _called(self, names: Sequence[str]) -> list[str]:

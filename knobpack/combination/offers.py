@@ -13,13 +13,12 @@ import attrs
 from knobpack.combination import offer as kinds
 from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
-from knobpack.combination.report import GIVEN_UP, LIVED_WITHOUT, Carried
+from knobpack.combination.report import GIVEN_UP, LIVED_WITHOUT
 from knobpack.combination.wanted import Wanted
 from knobpack.combination.ways import Way, taken, troubled
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.setups.missed_travels import MissedTravel
-from knobpack.words import Route
 from knobpack.words.names import voice_part
 from knobpack.words.voice import HIDDEN
 
@@ -43,7 +42,7 @@ def cheapest_offers(
     """
     good: list[Offer] = []
     for what, names in ways:
-        blank = Offer(what, names, (), (), (), (), (), ())
+        blank = Offer(what, names, (), (), (), ())
         then = attempt(taken(found.wanted, blank))
         made = None if then is None else _made(found, then, blank)
         if made is not None:
@@ -62,8 +61,11 @@ def cheapest_offers(
 
 def _needless(offer: Offer, other: Offer) -> bool:
     """Whether another offer comes to the same, and frees or gives up less for it."""
-    same = (offer.what, offer.places, offer.moves) == (other.what, other.places, other.moves)
-    return same and set(other.names) < set(offer.names)
+    one, two = (
+        (each.what, [(it.full_name, it.new_knob) for it in (*each.places, *each.moves)])
+        for each in (offer, other)
+    )
+    return one == two and set(other.names) < set(offer.names)
 
 
 def _harm(offer: Offer) -> tuple[int, ...]:
@@ -87,7 +89,7 @@ def _rank(offer: Offer) -> tuple[int, ...]:
 def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     """The offer, with what comes of it; None where it places no more, and eases nothing."""
     out = set(found.without_knob)
-    placed = [each for each in then.carried if each.full_name in out and each.new_knob]
+    placed = tuple(each for each in then.carried if each.full_name in out and each.new_knob)
     left = {each.full_name: each for each in found.carried if each.full_name in blank.names}
     inner, weights = found.request.by_full_name, found.request.weights.unplaced
     more = sum(
@@ -113,31 +115,22 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     at = {each.destination: each.knob for each in found.allocation.routes}
     others = [e for e in then.carried if e.full_name not in out and e.new_knob]
     others = [e for e in others if e.new_knob != at.get(e.full_name, e.old_knob)]
-    moved = [each for each in others if each.source == found.base]
-    others = [each for each in others if each.source != found.base]
     already = {each.travels for each in found.missed}
     return attrs.evolve(
         blank,
-        places=_routes(placed),
-        beside=tuple(each.beside for each in placed),
-        moves=_routes(moved),
-        joins=tuple(each.beside for each in moved),
+        places=placed,
+        moves=tuple(each for each in others if each.source == found.base),
         tiers=(first, *rest),
         before=before,
         missed=tuple(each for each in then.missed if each.travels not in already),
         eases=eased,
-        elsewhere=_routes(others),
-        among=tuple(each.beside for each in others),
+        elsewhere=tuple(each for each in others if each.source != found.base),
         whole=_whole(then),
         mends=mends,
         comes=comes,
         goes=_more_snapshots(then, found),
         out=then.without_knob,
     )
-
-
-def _routes(carried: Iterable[Carried]) -> tuple[Route, ...]:
-    return tuple(Route(each.full_name, each.new_knob or "") for each in carried)
 
 
 def _whole(then: Combination) -> tuple[tuple[str, ...], ...]:

@@ -15,7 +15,6 @@ from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
 from knobpack.setups.as_read import read
 from knobpack.words import (
-    Destination,
     Home,
     KnobLabel,
     Layout,
@@ -80,25 +79,18 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
     there = _by_edits_alone(home.setup, made)
     at = _home_knobs(current, made, back)
     alone = _by_edits_alone(home.arrived, current).setup
-    expected = {each.name: each.stored for each in alone.snapshots}
+    due = {each.name: each.stored for each in alone.snapshots}
     now = {each.name: each.stored for each in current.snapshots}
     snapshots = []
     for each in there.setup.snapshots:
-        changed = _changed(expected.get(each.name, {}), now.get(each.name, {}), at)
-        known = each.name in expected
-        found = {**each.stored}
-        for knob, position in changed.items() if known else ():
-            found.pop(knob, None)
-            if position is not None:
-                found[knob] = back.position(position)
+        found, name = {**each.stored}, each.name
+        if name in due:
+            found = _brought(found, due[name], now.get(name, {}), at, back.position)
         snapshots.append(each if found == each.stored else storing(each, found))
-    labels = {each.knob: each.label for each in there.setup.labels}
-    due, shown = ({each.knob: each.label for each in it.labels} for it in (alone, current))
-    for knob, label in _changed(due, shown, at).items():
-        labels.pop(knob, None)
-        if label is not None:
-            labels[knob] = label
-    told = tuple(KnobLabel(knob, label) for knob, label in labels.items())
+    was, owed, shown = (
+        {e.knob: e.label for e in one.labels} for one in (there.setup, alone, current)
+    )
+    told = tuple(KnobLabel(*each) for each in _brought(was, owed, shown, at, str).items())
     if set(told) == set(there.setup.labels):
         told = there.setup.labels
     return Made(attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told), there.notes)
@@ -125,12 +117,21 @@ def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
     return found
 
 
-def _changed(
-    expected: Mapping[str, _Word], now: Mapping[str, _Word], at: Mapping[str, str]
-) -> dict[str, _Word | None]:
-    """What is otherwise than expected, by the knob at home; None: it is no more."""
-    knobs = (knob for knob in dict.fromkeys((*expected, *now)) if knob in at)
-    return {at[k]: now.get(k) for k in knobs if expected.get(k) != now.get(k)}
+def _brought(
+    there: Mapping[str, _Word],
+    expected: Mapping[str, _Word],
+    now: Mapping[str, _Word],
+    at: Mapping[str, str],
+    scaled: Callable[[_Word], _Word],
+) -> dict[str, _Word]:
+    """What is said of each knob at home, and what is now otherwise than expected."""
+    found = {**there}
+    for knob in dict.fromkeys((*expected, *now)):
+        if knob in at and expected.get(knob) != now.get(knob):
+            found.pop(at[knob], None)
+            if knob in now:
+                found[at[knob]] = scaled(now[knob])
+    return found
 
 
 def _goes(home: Home, current: Setup, back: Crossing) -> dict[str, Travel]:
@@ -176,21 +177,9 @@ def _voice(back: Crossing) -> Callable[[Voice | None, Voice | None, Voice], Voic
     def join(was: Voice | None, arrived: Voice | None, current: Voice) -> Voice:
         if was is None or arrived is None:
             return back.voice(current)
-        inner = _named(
-            was.destinations,
-            arrived.destinations,
-            back.voice(current).destinations,
-            lambda _, __, new: new,
-        )
-        came = {each.name: each for each in arrived.destinations}
-        now = {each.name: each for each in current.destinations}
-        old = {each.name: each for each in was.destinations}
-        kept: tuple[Destination, ...] = tuple(
-            old[e.name] if e.name in old and now.get(e.name) == came.get(e.name) else e
-            for e in inner
-        )
-        edited = _fields(arrived, current, ("destinations",))
-        return attrs.evolve(was, destinations=kept, **edited)
+        old, came, now = (each.destinations for each in (was, arrived, current))
+        kept = _named(old, came, now, lambda _, __, new: back.destination(new))
+        return attrs.evolve(was, destinations=kept, **_fields(arrived, current, ("destinations",)))
 
     return join
 

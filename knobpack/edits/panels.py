@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 import attrs
 
 from knobpack.positions import scaled, scaled_travel
-from knobpack.words import Rule, Snapshot, Surface, Travel, Voice
+from knobpack.words import Destination, Rule, Snapshot, Surface, Travel, Voice
 from knobpack.words.rules import rule_on
 from knobpack.words.snapshot import storing
 
@@ -69,15 +69,14 @@ class Crossing:
         within = Travel(min(travel.start, top), min(travel.end, top))
         return scaled_travel(within, self.source.bits, self.target.bits)
 
+    def destination(self, inner: Destination) -> Destination:
+        """A destination that wants the same travel there."""
+        travel = inner.travel
+        return inner if travel is None else attrs.evolve(inner, travel=self.travel(travel))
+
     def voice(self, voice: Voice) -> Voice:
         """A voice that wants the same travels there."""
-        return attrs.evolve(
-            voice,
-            destinations=tuple(
-                attrs.evolve(each, travel=self.travel(each.travel)) if each.travel else each
-                for each in voice.destinations
-            ),
-        )
+        return attrs.evolve(voice, destinations=tuple(map(self.destination, voice.destinations)))
 
     def snapshot(self, snapshot: Snapshot) -> Snapshot:
         """A snapshot with the positions of the knobs that the other panel has."""

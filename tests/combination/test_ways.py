@@ -54,8 +54,8 @@ def test_an_offer_says_where_what_it_moves_goes() -> None:
     found = combine(WIDE, BRASS, insist="Evening set")
     for offer in (each for each in found.offers if each.what == FREE):
         (moved,) = offer.moves
-        (stays,) = (r.destination for r in WIDE.routes if r.knob == moved.knob)
-        assert f"{moved.knob} then drives {moved.destination} too, beside {stays}" in str(offer)
+        (stays,) = (r.destination for r in WIDE.routes if r.knob == moved.new_knob)
+        assert f"{moved.new_knob} then drives {moved.full_name} too, beside {stays}" in str(offer)
 
 
 def test_of_offers_of_one_sort_and_price_one_leaves_room_for_another_sort() -> None:
