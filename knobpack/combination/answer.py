@@ -10,7 +10,7 @@ import attrs
 from knobpack.allocation import Allocation, Following
 from knobpack.allocation.records import following_in
 from knobpack.auditing.audit import torn_told
-from knobpack.combination.offer import SHARE, Offer
+from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
     NOT_ALONE,
     Brought,
@@ -32,7 +32,7 @@ from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told, counted
 from knobpack.words import Request, Setup
-from knobpack.words.names import knob_told, listed, quoted
+from knobpack.words.names import knob_told, listed
 
 
 @attrs.frozen
@@ -226,25 +226,12 @@ class Combination(Told, AskedElsewhere):
     def _how_good(self, lacking: bool) -> Iterator[str]:
         if self.without_knob:
             yield f"{self._why_out}."
-            yield from self._kept_off()
         if not self.allocation.proven:
             yield "Not proven best."
         elif not lacking:
             yield "Proven best."
         elif self.came[0]:
             yield "Proven: what came cannot be laid out better."
-
-    def _kept_off(self) -> Iterator[str]:
-        """What keeps things off knobs that are there, though it is not stored: what is added."""
-        stored = {each.name for each in self.setup.snapshots}
-        for place, offer in enumerate(self.offers, 1):
-            unseen = [name for name in offer.names if name not in stored]
-            if offer.what == SHARE and unseen:
-                told = (
-                    f"No knob is shared with what is there, so that {quoted(unseen)} can be added"
-                )
-                yield f"{told}, to play it alone; offer {place} gives that up."
-                return
 
     def _beside_the_base(self) -> Iterator[str]:
         """The knobs of the base that drive something of the sources as well."""

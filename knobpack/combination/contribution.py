@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import attrs
 
@@ -116,26 +116,21 @@ def contribution(
     there = leaves(setup, picked)
     whole = holding(reading, picked)
     names = distinct((*picked, *whole), taken, label)
-    driven, left = driven_by_knobs(reading, source.picked, bits, label)
-    unlayered = _unlayered(source, set(picked), driven, label)
-    driven = {name: wish for name, wish in driven.items() if wish.voice.name in picked}
-    undriven = [
-        each
-        for name, each in all_of(setup).items()
-        if each.voice.name in picked and name not in driven
-    ]
-    parted = {name for name, wish in driven.items() if _new_name(names, wish) in leave}
-    left += [
-        NotAsItWas(label, "destination", name, "is left out, as asked") for name in sorted(parted)
-    ]
-    driven = {name: wish for name, wish in driven.items() if name not in parted}
-    asked = [each for each in undriven if unreached or each.destination.must_place]
-    left += [
-        NotAsItWas(label, "destination", each.old_name, "was driven by no knob that works")
-        for each in undriven
-        if not (unreached or each.destination.must_place)
-    ]
-    wishes = (*driven.values(), *asked)
+    reached, left = driven_by_knobs(reading, source.picked, bits, label)
+    unlayered = _unlayered(source, set(picked), reached, label)
+    every = reached | {n: each for n, each in all_of(setup).items() if n not in reached}
+    wishes: list[Sought] = []
+    for name, each in every.items():
+        if each.voice.name not in picked:
+            continue
+        if name in reached and _new_name(names, each) in leave:
+            left.append(NotAsItWas(label, "destination", name, "is left out, as asked"))
+        elif name in reached or unreached or each.destination.must_place:
+            wishes.append(each)
+        else:
+            why = "was driven by no knob that works"
+            left.append(NotAsItWas(label, "destination", name, why))
+    driven = {each.old_name: each for each in wishes if each.knob is not None}
     old_voices = tuple(voice for voice in setup.voices if voice.name in picked)
     voices = tuple(
         attrs.evolve(
@@ -157,7 +152,7 @@ def contribution(
         names=names,
         old_voices=old_voices,
         voices=voices,
-        wishes=wishes,
+        wishes=tuple(wishes),
         moves=moves,
         groups=tuple(
             Group(names[name], newly_named(members, there, names))
@@ -241,7 +236,7 @@ def _snapshots(
     reading: Reading,
     there: dict[str, str],
     names: dict[str, str],
-    wishes: tuple[Sought, ...],
+    wishes: Sequence[Sought],
     voices: tuple[Voice, ...],
     label: str,
 ) -> tuple[tuple[OwnSnapshot, ...], list[NotAsItWas]]:

@@ -85,10 +85,15 @@ def laid_out(wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], ru
         saved = [label for label in first.empty if label not in best.empty]
         if not saved:
             return best
-    gone = [each for each in search.added if each.snapshot.name in best.crowded]
-    alone = [wanted.base.name if e.added == BASE else e.owners[0] for e in gone if e.added]
-    names = tuple(each.snapshot.name for each in gone)
-    return attrs.evolve(best, gave_way=GaveWay(names, tuple(alone), tuple(saved)))
+    names = tuple(e.snapshot.name for e in search.added if e.snapshot.name in best.crowded)
+    # One that may be broken stays, and may come to the same as another then.
+    come = {each.name for each in best.result.setup.snapshots}
+    gone = (e for e in search.added if e.added and e.snapshot.name not in come)
+    alone = (wanted.base.name if e.added == BASE else e.owners[0] for e in gone)
+    lost = tuple(name for name in alone if name not in best.empty)
+    of_base = tuple(e.snapshot.name for e in search.added if e.added == BASE)
+    base = next((name for name in of_base if name in best.crowded), None)
+    return attrs.evolve(best, gave_way=GaveWay(names, lost, tuple(saved), base))
 
 
 @attrs.frozen

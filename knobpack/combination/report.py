@@ -233,11 +233,13 @@ class GaveWay(Fielded):
         alone: the names of the setups that cannot be played alone without them.
         sources: the names of the sources that come to something for it; empty: with the snapshots
             no layout would meet every demand.
+        of_base: that of them which would play the base alone; None: it is none of them.
     """
 
     snapshots: tuple[str, ...]
     alone: tuple[str, ...]
     sources: tuple[str, ...]
+    of_base: str | None = None
 
     def __str__(self) -> str:
         lost = f"{listed(self.alone)} can no longer be played alone"

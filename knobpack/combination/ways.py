@@ -113,8 +113,8 @@ def ways_to_place(found: Combination) -> list[Way]:
             room: list[tuple[str, ...]] = [(each.knob,) for each in found.room]
             sorts = {kinds.CLEAR: room, kinds.FREE: _to_free(found), kinds.LEAVE: [*leave]}
     gave_way = found.gave_way
-    if gave_way is not None and found.base in gave_way.alone:  # the base's comes first there
-        sorts[kinds.INSIST] = [gave_way.snapshots[:1]]
+    if gave_way is not None and gave_way.of_base is not None:
+        sorts[kinds.INSIST] = [(gave_way.of_base,)]
     return [(what, names) for what, ways in sorts.items() for names in ways[:most]]
 
 

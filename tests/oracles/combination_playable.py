@@ -60,7 +60,10 @@ def playable(base: Setup, sources: Sequence[Source], found: Combination) -> Iter
     everything = working(now, theirs) | clean
     if theirs and working(now, theirs) and not any(everything <= each for each in values):
         yield "no snapshot moves all"
-    if theirs and clean and working(now, theirs) and base.name not in lost:
+    of = {voice.name: voice.source for voice in base.voices}
+    on = [{of.get(r.destination.split("/")[0]) for r in base.routes if r.knob == k} for k in ours]
+    shared = any(None in each and len(each) > 1 for each in on)
+    if theirs and clean and working(now, theirs) and base.name not in lost and not shared:
         alone = [e for e in now.snapshots if not moves(now, e) & theirs and works[e.name] & ours]
         if not alone:
             yield "the base cannot be played alone"
