@@ -213,8 +213,7 @@ class OneMore(Fielded):
         >>> done = edit(setup, OneMore(Voice("Choir", inner)))
         >>> print(done)
         Choir more: 2 routes move; proven: less will not do.
-        Choir/level gets K2.
-        Choir/breath gets K2.
+        Choir/level and Choir/breath get K2.
         Choir is on layer 2.
         >>> done.setup.snapshots[0].moves
         ('Organ', 'Choir')
