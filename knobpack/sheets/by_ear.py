@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from knobpack.definition.phrases import is_level
 from knobpack.setups.as_read import Reading, read
@@ -54,8 +54,8 @@ def by_ear(
         show: what a name is shown as.
 
     Yields:
-        Snapshots, the knobs in them, and which of those are levels of voices that come, as a
-        sentence; empty where none is.
+        Snapshots, the knobs in them, and which of those are levels of voices that sound there, as
+        a sentence; empty where none is.
     """
     old, new = read(before), read(after)
     was = {play.snapshot.name: set(old.by_ear(play)) for play in old.stored_plays}
@@ -69,26 +69,21 @@ def by_ear(
             if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
         )
         if knobs:
-            loud = _sounding(name, knobs, old, new, show)
+            loud = _sounding(silent, knobs, new, show)
             alike.setdefault((knobs, loud), []).append(name)
     yield from ((names, knobs, loud) for (knobs, loud), names in alike.items())
 
 
-def _sounding(snapshot: str, knobs: Iterable[str], old: Reading, new: Reading, show: Show) -> str:
-    """Which of some knobs are levels of voices that come, in a snapshot that was there."""
-    plays = {play.snapshot.name: play.snapshot.silent for play in new.plays}
-    if snapshot not in {each.name for each in old.setup.snapshots}:
-        return ""
-    had = {voice.name for voice in old.setup.voices}
+def _sounding(silent: Collection[str], knobs: Iterable[str], new: Reading, show: Show) -> str:
+    """Which of some knobs are levels, of what voices that are not silent."""
     voices: dict[str, None] = {}
     loud = []
     for knob in knobs:
         levels = [each for each in new.carries[knob] if is_level(new.destinations[each].kind)]
-        come = [voice_part(each) for each in levels]
-        come = [each for each in come if each not in had and each not in plays[snapshot]]
-        if come:
+        heard = [voice for voice in map(voice_part, levels) if voice not in silent]
+        if heard:
             loud.append(knob)
-            voices |= dict.fromkeys(come)
+            voices |= dict.fromkeys(heard)
     if not loud:
         return ""
     are = "is the level" if len(loud) == 1 else "are the levels"

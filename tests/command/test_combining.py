@@ -238,7 +238,7 @@ def test_long_and_wide_names_fit() -> None:
     text = combination_text(combine(BASE, source))
     assert fits(text)
     # Each name is there in full, wherever a column of the page breaks it.
-    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 840)
+    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 960)
 
 
 def test_a_snapshot_that_is_dropped_is_not_listed(
