@@ -47,9 +47,6 @@ a pale red."""
 HATCHES: Final = ("", "////", "....", "\\\\\\\\", "xxxx", "----", "||||", "oo", "++")
 """As many as have nothing in common with the number of colours: all pairs come up in turn."""
 
-TURNED: Final = "\u21c5"
-"""What stands beside what is turned round."""
-
 LINES: Final = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)), (0, (8, 3)))
 """Ways of dashing a line."""
 

@@ -11,7 +11,6 @@ from knobpack.grouped import grouped
 from knobpack.pictures.canvas import (
     GREY,
     PALE,
-    TURNED,
     Canvas,
     canvas,
     fitted,
@@ -19,6 +18,7 @@ from knobpack.pictures.canvas import (
     look_of,
     room_for,
 )
+from knobpack.sheets.panel_picture import TURNED
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
 from knobpack.words.fields import check_kind
 

@@ -6,10 +6,11 @@ from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING
 
 from knobpack.definition.phrases import many
-from knobpack.pictures.canvas import GREY, PALE, TURNED, Canvas, canvas, fitted, length
+from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.setups.as_read import OUT_OF_USE, Reading, read
 from knobpack.setups.missed_travels import alarms
 from knobpack.setups.panel_rows import drawn_knobs
+from knobpack.sheets.panel_picture import TURNED
 from knobpack.words import Knob, Setup
 from knobpack.words.names import listed, voice_part
 

@@ -1,8 +1,8 @@
 """Panel picture: the knobs of a finished setup as they lie, drawn as SVG within the page.
 
 Each knob is drawn with its travel as an arc, from a ring where it starts to a dot where it ends,
-and below it stands what it drives. The style of the page gives the colours; what is drawn holds no
-style of its own, which the page would not let in.
+and below it stands what it drives, behind a sign what is turned round. The style of the page gives
+the colours; what is drawn holds no style of its own, which the page would not let in.
 """
 
 from __future__ import annotations
@@ -23,6 +23,9 @@ MOST_LINES = 3
 
 _WIDE, _HIGH, _LINE, _MIDDLE, _RADIUS = 116, 148, 14, 56, 24
 """Pixels: a knob with what belongs to it, a line of text, and the circle from the top."""
+
+TURNED = "\u21c5"
+"""What stands before what is turned round."""
 
 _LETTERS = 16
 """Columns of letters that a line of that width takes."""
@@ -128,19 +131,22 @@ def _below(state: KnobState) -> list[str]:
         return [OUT_OF_USE]
     label = [] if state.label is None else [f"'{_cut(state.label, _LETTERS - 2)}'"]
     room = MOST_LINES - len(label)
-    ends = [_end(name) for name, _ in state.drives] or [state.closed or "-"]
+    ends = [
+        f"{TURNED} {_end(name, _LETTERS - 2)}" if name in state.turned else _end(name, _LETTERS)
+        for name, _ in state.drives
+    ] or [state.closed or "-"]
     if len(ends) > room:
         ends = [*ends[: room - 1], f"and {len(ends) - room + 1} more"]
     return [*label, *ends]
 
 
-def _end(name: str) -> str:
+def _end(name: str, letters: int) -> str:
     """What is driven: the destination as far as half a line goes, of its voice what is left."""
     voice, slash, inner = name.partition("/")
     if not slash:
-        return _cut(name, _LETTERS)
-    inner_room = max(_LETTERS // 2, _LETTERS - 1 - cells(voice))
-    room = max(_LETTERS // 2, _LETTERS - 1 - min(cells(inner), inner_room))
+        return _cut(name, letters)
+    inner_room = max(letters // 2, letters - 1 - cells(voice))
+    room = max(letters // 2, letters - 1 - min(cells(inner), inner_room))
     return f"{_cut(voice, room)}/{_cut(inner, inner_room)}"
 
 

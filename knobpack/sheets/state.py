@@ -10,7 +10,7 @@ import attrs
 from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import missed_between, missed_told
+from knobpack.setups.missed_travels import alarms, missed_between, missed_told
 from knobpack.sheets.by_ear import by_ear, unheld_levels
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, names_in
@@ -34,6 +34,7 @@ class KnobState:
         label: what its display shows; None: nothing is known.
         sends: what it sends and how it takes over, in words; None: nothing is known.
         closed: why no route may come to it, in words; None: one may.
+        turned: the full names of what it drives the other way than that wants.
     """
 
     knob: str
@@ -46,6 +47,7 @@ class KnobState:
     label: str | None = None
     sends: str | None = None
     closed: str | None = None
+    turned: tuple[str, ...] = ()
 
     @property
     def amiss(self) -> str:
@@ -93,6 +95,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
     on_panel = set(known)
+    turned = {each.destination for each in alarms(None, setup) if each.reversed}
     return tuple(
         KnobState(
             knob,
@@ -105,6 +108,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
             labels.get(knob),
             sends.get(knob),
             reading.closed(knob),
+            tuple(name for name in reading.carries.get(knob, ()) if name in turned),
         )
         for knob in dict.fromkeys((*known, *routes, *travels, *labels, *sends))
     )

@@ -33,9 +33,10 @@ from knobpack.pictures import (
     draw_surface,
     draw_sweep,
 )
-from knobpack.pictures.canvas import TURNED
 from knobpack.questions import knob_budget
 from knobpack.setups.as_read import read
+from knobpack.sheets.panel_picture import TURNED, panel_picture
+from knobpack.sheets.state import knob_states
 from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import sweep
 from knobpack.words import BrokenKnob, Destination
@@ -71,6 +72,9 @@ def test_what_is_turned_round_is_marked_on_the_panel_and_in_a_show() -> None:
     assert shown[shown.index("Choir/air") + 1] == TURNED
     assert shown[-1] == f"{TURNED}  turned round"
     assert not any(TURNED in text for text in texts(draw_surface(upright)))
+    for setup, told in ((turned, 1), (upright, 0)):
+        page = "".join(panel_picture(setup.surface, knob_states(setup)))
+        assert page.count(TURNED) == told
     show = allocate_show(Show("Two", [Song("A", turned), Song("B", upright), Song("C", upright)]))
     bands = [text for text in texts(draw_show(show)) if text.startswith("Choir/air")]
     assert bands == [f"Choir/air {TURNED}", "Choir/air (K1)"]
