@@ -19,6 +19,7 @@ from knobpack.combination.offer import Offer
 from knobpack.combination.report import CROWDED_OUT, NOT_ALONE, Carried
 from knobpack.combination.wanted import Wanted
 from knobpack.grouped import grouped
+from knobpack.setups.as_read import read
 from knobpack.words import Request
 
 MOST_KNOBS = 16
@@ -98,7 +99,7 @@ def ways_to_place(found: Combination) -> list[Way]:
     sorts: dict[str, list[tuple[str, ...]]]
     if found.without_knob:
         sorts = {
-            kinds.CLEAR: [(each.knob,) for each in found.room],
+            kinds.CLEAR: _to_clear(found),
             kinds.SHARE: _to_give_up(found),
             kinds.FREE: _to_free(found),
             kinds.LEAVE: _to_leave(found),
@@ -110,8 +111,8 @@ def ways_to_place(found: Combination) -> list[Way]:
         if crowded:
             more = [names for names in _to_leave(found) if not crowded.isdisjoint(names)]
             leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
-            room: list[tuple[str, ...]] = [(each.knob,) for each in found.room]
-            sorts = {kinds.CLEAR: room, kinds.FREE: _to_free(found), kinds.LEAVE: [*leave]}
+            clear, free = _to_clear(found), _to_free(found)
+            sorts = {kinds.CLEAR: clear, kinds.FREE: free, kinds.LEAVE: [*leave]}
     gave_way = found.gave_way
     if gave_way is not None and gave_way.of_base is not None:
         sorts[kinds.INSIST] = [(gave_way.of_base,)]
@@ -173,6 +174,13 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
         sets += mine
     every = tuple(dict.fromkeys(name for names in smallest for name in names))
     return [each for each in dict.fromkeys((*smallest, every, *sorted(sets, key=len))) if each]
+
+
+def _to_clear(found: Combination) -> list[tuple[str, ...]]:
+    """Knobs of the base that do nothing, those first that hold nothing either; then all of them."""
+    carries = read(found.wanted.base).carries
+    knobs = sorted((each.knob for each in found.room), key=lambda knob: bool(carries.get(knob)))
+    return [*((knob,) for knob in knobs), *([tuple(knobs)] if len(knobs) > 1 else [])]
 
 
 def _to_free(found: Combination) -> list[tuple[str, ...]]:

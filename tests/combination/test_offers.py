@@ -230,3 +230,25 @@ def test_an_offer_of_another_combination_is_refused() -> None:
     found = combine(BASE, BRASS)
     with pytest.raises(InputError, match="give one of the offers of this combination"):
         taking(combine(attrs.evolve(BASE, surface=Surface.row(3)), BRASS), found.offers[0])
+
+
+def test_a_knob_that_leads_to_nothing_is_cleared_before_one_that_holds_something() -> None:
+    piano = Voice("Piano", [Destination("level", priority=1), Destination("room")], layer=1)
+    routes = [Route("Piano/level", "K1"), Route("Piano/room", "K2"), Route("Piano/rom", "K3")]
+    base = Setup(
+        "Evening set",
+        Surface.row(3),
+        [piano],
+        routes=routes,
+        travels=[KnobTravel("K2", Travel(64, 64))],
+        snapshots=[Snapshot("All", ["Piano"]), Snapshot("Piano", ["Piano/level"])],
+    )
+    reeds = Voice("Reeds", [Destination("level", priority=1), Destination("bite")], layer=1)
+    routes = [Route("Reeds/level", "K1"), Route("Reeds/bite", "K2")]
+    source = Setup("Reed set", Surface.row(3), [reeds], routes=routes)
+    found = combine(base, source)
+    clear = [each for each in found.offers if each.what == "clear"]
+    assert [each.names for each in clear][:2] == [("K3", "K2"), ("K3",)]
+    both, one = (taking(found, each) for each in clear[:2])
+    assert {each.new_knob for each in both.carried if each.source == "Reed set"} == {"K2", "K3"}
+    assert {each.new_knob for each in one.carried if each.source == "Reed set"} == {"K3"}
