@@ -31,12 +31,10 @@ from benchmarks.requests import eight_knobs, sized
 from knobpack import Request, allocate_request
 from knobpack.errors import NoLayoutFound
 from knobpack.numbered.problem import Problem
-from knobpack.solver import solve
 from knobpack.solver.arrangement import subgradient as raising
 from knobpack.solver.arrangement.bounded_dp import Filled
+from knobpack.solver.contraction import Pose, poses
 from knobpack.solver.optima.dominance import TooManyVariantsError
-from knobpack.solver.store import Store
-from knobpack.solver.watch import Watch
 
 EFFORT = 1.0
 """Deterministic effort for a request."""
@@ -66,10 +64,8 @@ def _second(*given: object, **_: object) -> object:
     return given[1]
 
 
-def _solved_at_once(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> object:
-    return solve._solved(
-        problem, watch, store.knobs or None, None if wanted is None else (0, wanted)
-    )
+def _broken(problem: Problem) -> Iterator[Pose]:
+    return (pose for pose in poses(problem) if pose.broken is None)
 
 
 def _raised_by_nothing(*given: object) -> object:
@@ -90,8 +86,8 @@ def _apart(units: Sequence[object], _: object) -> list[list[int]]:
 
 
 STAGES: Mapping[str, Mapping[str, object]] = {
-    "bundles as atoms": {"solve.contracted": _gives(None)},
-    "unbroken first": {"solve._solve": _solved_at_once},
+    "bundles as atoms": {"contraction.contracted": _gives(None)},
+    "unbroken first": {"solve.poses": _broken},
     "value functions": {"solve.value_functions_of": _gives(None)},
     "large families": {"value_functions.of_families._with_large": _gives(None)},
     "counting bounds": {"general.counted": _gives(0)},

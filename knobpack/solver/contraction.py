@@ -1,18 +1,25 @@
 """Contraction: bundles as single atoms, where all is placed and none is parted needlessly.
 
 Where that is so of the best placement, nothing else can be as good in the first two tiers, and all
-that follows is decided on a smaller problem.
+that follows is decided on a smaller problem. Likewise where nothing is broken besides.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
+from typing import TypeAlias
 
 import attrs
 
 from knobpack.numbered.components import components
+from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.cliques import grown_clique
+from knobpack.solver.outcome import Upper
+
+Least: TypeAlias = Callable[[int], int]
+"""The least that some items, a mask, come to in a tier."""
 
 
 @attrs.frozen(eq=False)
@@ -47,6 +54,55 @@ class Contraction:
             return len(members)
         clashing = grown_clique(problem.clashes, sum(1 << number for number in members))
         return max(len(clashing), -(-items.bit_count() // problem.per_knob))
+
+
+@attrs.frozen(eq=False)
+class Pose:
+    """A problem that stands for another, where the best placement is of a certain sort.
+
+    Args:
+        problem: of which all placements are of that sort.
+        floor: the least of some items in the tier *bundles*, to which they come there.
+        broken: what some items break by themselves, to which they come there; it is not counted in
+            ``problem``. None: it is, with all else that is broken.
+        joined: whether bundles are joined.
+    """
+
+    problem: Problem
+    floor: Least
+    broken: Least | None
+    joined: bool
+
+    @property
+    def first(self) -> tuple[int, ...]:
+        """The first values of the best placement where it is of that sort."""
+        everything = (1 << self.problem.items) - 1
+        broken = () if self.broken is None else (self.broken(everything),)
+        return 0, self.floor(everything), *broken
+
+    def holds(self, values: Upper) -> bool:
+        """Whether a best placement of these values is of that sort."""
+        return values[: len(self.first)] == self.first
+
+
+def poses(problem: Problem) -> Iterator[Pose]:
+    """What may stand for a problem: with bundles joined, with nothing broken, or with both."""
+    if not may_all_be_placed(problem):
+        return
+    contraction = contracted(problem)
+    every: list[tuple[Problem, Least, bool]] = [(problem, _none, False)]
+    if contraction is not None:
+        every.insert(0, (contraction.problem, contraction.floor, True))
+    for own, floor, joined in every:
+        if own.breakable:
+            yield Pose(breaking_only(own), floor, partial(broken_by_atoms, own), joined)
+        if joined:
+            yield Pose(own, floor, None, joined)
+
+
+def _none(_: int) -> int:
+    """That no bundle need be parted."""
+    return 0
 
 
 def may_all_be_placed(problem: Problem) -> bool:

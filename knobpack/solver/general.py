@@ -9,7 +9,7 @@ others that could be part of one as good, are then arranged on single knobs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import attrs
 
@@ -78,29 +78,20 @@ BROKEN, SHARING = 2, 3
 """The positions of the tiers *independence* and *sharing*."""
 
 
-def general(
-    problem: Problem,
-    watch: Watch,
-    start: Mapping[int, int] | None = None,
-    wanted: tuple[int, int] | None = None,
-    bounds: Sequence[int] = (),
-) -> Outcome:
+def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -> Outcome:
     """The best placement, tier by tier.
 
     Args:
-        problem: the problem.
+        store: what is known of the problem.
         watch: how long the search may go on.
-        start: the knob of each item in a placement to start from, if one is known.
         wanted: the first two values; the search gives up once they are not to be had.
-        bounds: those of the first tiers, as far as they are known where ``start`` is.
 
     Raises:
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    store = _begun(problem, start, watch, PACKING_SHARE if wanted else 1.0)
-    for tier, bound in enumerate(bounds):
-        store.raise_to(tier, bound, store.upper[:tier])
+    problem = store.problem
+    _begin(store, watch, PACKING_SHARE if wanted else 1.0)
     _tell(store, watch)
     if watch.over():
         # Nothing is begun that would be cut short at once, but that takes its time to set up.
@@ -222,12 +213,11 @@ class _Improvement:
             self._neighbourhoods.improve(watch)
 
 
-def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, share: float) -> Store:
-    """A store with a placement to begin with.
+def _begin(store: Store, watch: Watch, share: float) -> None:
+    """Find a placement to begin with.
 
     Args:
-        problem: the problem.
-        start: the knob of each item in a placement to start from, if one is known.
+        store: takes it.
         watch: how long the search may go on.
         share: the share of that for packing what must be placed, where nothing else places it.
 
@@ -235,19 +225,16 @@ def _begun(problem: Problem, start: Mapping[int, int] | None, watch: Watch, shar
         ImpossibleError: no placement meets every demand.
         NothingFoundError: the watch stopped the search before it knew any placement.
     """
-    store = Store(problem)
-    store.offer(start)
     if store.values is None or not watch.over():
-        store.offer(greedy(problem, watch))
+        store.offer(greedy(store.problem, watch))
     if store.values is None:
-        store.offer(packed(problem, watch, share))
+        store.offer(packed(store.problem, watch, share))
         if store.values is not None:
             _tell(store, watch)
             with watch.share(COMPACT_SHARE) as own:
                 improve_compactly(store, own)
     if store.values is None:
         raise NothingFoundError
-    return store
 
 
 def packed(problem: Problem, watch: Watch, share: float) -> dict[int, int] | None:

@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
+from itertools import groupby
 
 import attrs
 
-from knobpack.numbered.less import breaking_only, broken_by_atoms
-from knobpack.numbered.problem import Problem, sets_of
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.rearrangement import rearranged
-from knobpack.solver.contraction import contracted, may_all_be_placed
+from knobpack.solver.contraction import Pose, poses
 from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
 from knobpack.solver.cp_sat.in_use import compact, tier_by_tier
 from knobpack.solver.general import general, packed
 from knobpack.solver.last_tiers import rearrange
 from knobpack.solver.optima.dominance import TooManyVariantsError
-from knobpack.solver.outcome import (
-    UPPER,
-    ImpossibleError,
-    NothingFoundError,
-    Outcome,
-)
+from knobpack.solver.outcome import ImpossibleError, NothingFoundError, Outcome
 from knobpack.solver.store import Store
 from knobpack.solver.value_functions.of_families import (
     ValueFunctions,
@@ -52,7 +47,7 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     """
     if problem.impossible:
         raise ImpossibleError
-    outcome = compact(problem, watch) if problem.in_use else _contracted_first(problem, watch)
+    outcome = compact(problem, watch) if problem.in_use else _posed_first(problem, watch)
     *held, value = outcome.values
     last = outcome.bounds[-1]
     if last < value and not (problem.knobs > ALWAYS and watch.hurried):
@@ -62,76 +57,46 @@ def solve(problem: Problem, watch: Watch) -> Outcome:
     return attrs.evolve(outcome, bounds=bounds, as_shared=as_shared)
 
 
-def _contracted_first(problem: Problem, watch: Watch) -> Outcome:
-    """The best placement, of bundles as atoms where those do as well."""
+def _posed_first(problem: Problem, watch: Watch) -> Outcome:
+    """The best placement: of what may stand for the problem, where that does as well, or of it."""
     store = Store(problem)
-    contraction = contracted(problem) if may_all_be_placed(problem) else None
-    if contraction is not None:
-        smaller, least = contraction.problem, contraction.floor((1 << problem.items) - 1)
-        outcome = _while_it_holds(
-            lambda: _solve(smaller, watch, Store(smaller), least), least, store, watch
-        )
-        if outcome is not None:
-            return outcome
-        if store.values is None:  # perhaps as bundles do not fit whole: some layout comes first
+    for joined, some in groupby(poses(problem), lambda pose: pose.joined):
+        for pose in some:
+            outcome = _while_it_holds(pose, store, watch)
+            if outcome is not None:
+                return outcome
+        if joined and store.values is None:
+            # Perhaps as bundles do not fit whole: some layout comes first.
             store.offer(packed(problem, watch, FAST))
-    return _solve(problem, watch, store, None)
+    return _solved(problem, watch, store.knobs or None, None)
 
 
-def _solve(problem: Problem, watch: Watch, store: Store, wanted: int | None) -> Outcome:
-    """The best placement of a problem that may have been contracted.
+def _while_it_holds(pose: Pose, store: Store, watch: Watch) -> Outcome | None:
+    """What is found of a pose if that can stand for the problem; else the store takes it.
 
-    Args:
-        problem: what is solved.
-        watch: how long the search may go on.
-        store: what is known of ``problem``.
-        wanted: the value of the tier *bundles* where other ones, or what does not place all, are
-            of no use.
+    If everything can be placed, no bundle parted that need not be, and no more broken than atoms
+    break by themselves, no best placement parts or breaks any more.
     """
-    if problem.breakable and may_all_be_placed(problem):
-        # If everything can be placed, no bundle parted and no more broken than atoms break by
-        # themselves, no best placement breaks any more.
-        unbroken, least = breaking_only(problem), wanted or 0
-        broken = broken_by_atoms(problem, (1 << problem.items) - 1)
-        outcome = _while_it_holds(
-            lambda: _solved(unbroken, watch, None, (0, least)), least, store, watch, broken
-        )
-        if outcome is not None:
-            values, bounds = outcome.values, outcome.bounds
-            return attrs.evolve(
-                outcome,
-                values=(*values[:2], values[2] + broken, *values[3:]),
-                bounds=(*bounds[:2], bounds[2] + broken, *bounds[3:]),
-            )
-    return _solved(problem, watch, store.knobs or None, None if wanted is None else (0, wanted))
-
-
-def _while_it_holds(
-    search: Callable[[], Outcome], least: int, store: Store, watch: Watch, broken: int = 0
-) -> Outcome | None:
-    """What is found if it places all, and has no more than the least in the tier *bundles*.
-
-    Args:
-        search: what finds it.
-        least: that least.
-        store: takes what is found and is not that good.
-        watch: told how far the search is.
-        broken: what is told to be broken besides.
-    """
-    told = watch.told
+    told, (_, least, *rest) = watch.told, pose.first
+    broken = sum(rest)
     watch.told = _while_all_is_placed(told, least, broken) if told else None
+    start = store.knobs or None if pose.broken is None else None
     try:
-        outcome = search()
+        outcome = _solved(pose.problem, watch, start, (0, least))
     except (ImpossibleError, NothingFoundError):
         return None
     finally:
         watch.told = told
-    if outcome.values[:2] != (0, least):
+    values, bounds = outcome.values, outcome.bounds
+    if values[:2] != (0, least):
         store.offer(outcome.knobs)
         return None
     # No placement has less than that least, whatever the search itself could prove.
-    unplaced, bundles, *_ = outcome.bounds
-    return attrs.evolve(outcome, bounds=(unplaced, max(bundles, least), *outcome.bounds[2:]))
+    return attrs.evolve(
+        outcome,
+        values=(*values[:2], values[2] + broken, *values[3:]),
+        bounds=(bounds[0], max(bounds[1], least), bounds[2] + broken, *bounds[3:]),
+    )
 
 
 def _while_all_is_placed(told: Told, least: int, broken: int) -> Told:
@@ -167,57 +132,41 @@ def _solved(
     """
     if problem.impossible:
         raise ImpossibleError
+    store = Store(problem)
     # What is left of a share is not lost: what it leaves open the general way goes on with.
     with watch.share(FAST) as own:
         own.told = watch.told
         solved = value_functions_of(problem, own)
     if wanted and solved is not None and solved.bounds[0]:
         raise ImpossibleError
-    outcome = _solved_fast(problem, solved, watch) if solved is not None and solved.sure else None
-    if solved is None or outcome is None:
-        return general(problem, watch, start, wanted)
-    if outcome.values[:UPPER] != outcome.bounds[:UPPER]:
-        found = general(problem, watch, outcome.knobs, wanted, outcome.bounds[:UPPER])
-        same = sets_of(found.knobs) == sets_of(outcome.knobs)
-        same = same and found.values[:-1] == outcome.values[:-1]
-        least = max(found.as_shared, outcome.as_shared if same else 0)
-        return attrs.evolve(found, as_shared=min(least, found.values[-1]))
-    return attrs.evolve(outcome, solved=(problem, solved))
+    if solved is not None and solved.sure:
+        _solve_fast(store, solved, watch)
+    if solved is None or store.values is None or not store.all_met:
+        store.offer(start)
+        return general(store, watch, wanted)
+    return attrs.evolve(store.outcome(), solved=(problem, solved))
 
 
-def _solved_fast(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
+def _solve_fast(store: Store, solved: ValueFunctions, watch: Watch) -> None:
     """Solve the last two tiers over what is best in the first four, or arrange the best known.
 
-    Returns:
-        None where it can not be put on single knobs.
+    Others as good as that may be laid out better. The store takes nothing where it can not be put
+    on single knobs.
     """
-    outcome = None
+    problem, many, outcome = store.problem, False, None
     watch.tell_all(solved.values, solved.bounds)
     try:
         outcome = arranged(problem, solved, watch) if solved.proven else None
-        many = False
     except TooManyVariantsError:
         many = True
+    store.offer(outcome.knobs if outcome else placed(problem, some_sets(solved)))
+    for tier, bound in enumerate(outcome.bounds if outcome else solved.bounds):
+        store.raise_to(tier, bound, (outcome or solved).values[:tier])
+    if store.values is None:
+        return
     if outcome is None:
-        store = _some_way_arranged(problem, solved, watch)
-        if many and store.values and len(problem.atoms) * problem.knobs <= MOST_PLACES:
+        rearrange(problem, store, watch)
+        if many and len(problem.atoms) * problem.knobs <= MOST_PLACES:
             with suppress(CutShortError):
                 tier_by_tier(store, watch)
-        outcome = store.outcome() if store.values else None
-    if outcome is not None:
-        watch.tell_all(outcome.values, outcome.bounds)
-    return outcome
-
-
-def _some_way_arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Store:
-    """The best way to share that was found, well arranged; others as good may be laid out better.
-
-    Nothing is in the store where it can not be put on single knobs.
-    """
-    store = Store(problem)
-    store.offer(placed(problem, some_sets(solved)))
-    for tier, bound in enumerate(solved.bounds):
-        store.raise_to(tier, bound, solved.values[:tier])
-    if store.values is not None:
-        rearrange(problem, store, watch)
-    return store
+    watch.tell_all(store.values, map(store.bound, range(len(store.values))))

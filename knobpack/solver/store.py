@@ -39,7 +39,10 @@ class Store:
 
     def arranged(self, knobs: Mapping[int, int], change: int, layout: int) -> None:
         """Take a bound on *layout*: of the sets of a placement, with no more in *change*."""
-        self._arranged = sets_of(knobs), change, layout
+        sets = sets_of(knobs)
+        if self._arranged is not None and self._arranged[:2] == (sets, change):
+            layout = max(layout, self._arranged[2])
+        self._arranged = sets, change, layout
 
     @property
     def as_shared(self) -> int:

@@ -8,13 +8,14 @@ import pytest
 from benchmarks.requests import sized
 from knobpack.numbered.problem import Atom, Problem
 from knobpack.numbered.request import problem_of
-from knobpack.solver import solve as solving
+from knobpack.solver import contraction
 from knobpack.solver.contraction import contracted
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
 from knobpack.solver.general import general
 from knobpack.solver.outcome import ImpossibleError, Outcome
 from knobpack.solver.solve import solve
+from knobpack.solver.store import Store
 from tests.oracles.problems import a_problem, every_placement, possible, size_of, watch
 from tests.oracles.strategies import busy_request
 
@@ -66,7 +67,7 @@ def test_what_it_comes_to_is_the_best_if_all_is_placed_and_the_floor_is_met() ->
             continue
         least = 0, found.floor(everything(case.problem))
         try:
-            outcome = general(found.problem, watch())
+            outcome = general(Store(found.problem), watch())
         except ImpossibleError:
             outcome = None
         holds = case.values[:2] == least
@@ -84,7 +85,7 @@ def test_what_it_comes_to_is_the_best_if_all_is_placed_and_the_floor_is_met() ->
 def without(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> Outcome:
     """What is found if nothing is contracted."""
     with monkeypatch.context() as patched:
-        patched.setattr(solving, "contracted", lambda _: None)
+        patched.setattr(contraction, "contracted", lambda _: None)
         return solve(problem, watch())
 
 

@@ -14,6 +14,7 @@ from knobpack.solver.outcome import UPPER, ImpossibleError, NothingFoundError
 from knobpack.solver.set_partitioning.closing import Shelf
 from knobpack.solver.set_partitioning.column_pool import column_pools_of, columns_of, knob_slots
 from knobpack.solver.set_partitioning.relaxation import relax
+from knobpack.solver.store import Store
 from knobpack.solver.watch import CANCELLED, Watch
 from tests.oracles.problems import (
     Placement,
@@ -36,10 +37,10 @@ def test_it_is_what_brute_force_finds() -> None:
             continue
         if case.best is None:
             with pytest.raises(ImpossibleError):
-                general(case.problem, watch())
+                general(Store(case.problem), watch())
             impossible += 1
             continue
-        outcome = general(case.problem, watch())
+        outcome = general(Store(case.problem), watch())
         assert outcome.values == case.values, case.seed
         assert outcome.bounds == case.values, case.seed
         assert values_of(case.problem, outcome.knobs) == case.values, case.seed
@@ -96,13 +97,13 @@ def test_no_set_of_a_placement_that_is_good_enough_is_passed_over() -> None:
 def test_impossible_and_never_found_are_told_apart() -> None:
     crowded = needed_atoms(a_problem(2, 3, clashes=(0b110, 0b101, 0b011)))
     with pytest.raises(ImpossibleError):
-        general(crowded, Watch(0.0))
+        general(Store(crowded), Watch(0.0))
     # No three of a circle of five clash with each other, and yet two knobs are not enough.
     circle = needed_atoms(of_graph(nx.cycle_graph(5), 2))
     with pytest.raises(ImpossibleError):
-        general(circle, watch())
+        general(Store(circle), watch())
     with pytest.raises(NothingFoundError):
-        general(circle, Watch(0.0))
+        general(Store(circle), Watch(0.0))
 
 
 def test_stopped_at_once_it_gives_the_first_placement_with_bounds_that_hold() -> None:
@@ -110,7 +111,7 @@ def test_stopped_at_once_it_gives_the_first_placement_with_bounds_that_hold() ->
     for case in possible(range(80)):
         stop = Watch(60.0, cancelled=lambda: True)
         try:
-            outcome = general(case.problem, stop)
+            outcome = general(Store(case.problem), stop)
         except NothingFoundError:
             continue
         assert values_of(case.problem, outcome.knobs) == outcome.values
@@ -129,7 +130,7 @@ def test_it_tells_of_each_tier_with_bounds_that_hold() -> None:
     for case in possible(range(40)):
         news: list[tuple[int, int | None, int]] = []
         listening = attrs.evolve(watch(), told=lambda *each: news.append(each))  # noqa: B023
-        general(case.problem, listening)
+        general(Store(case.problem), listening)
         assert [tier for tier, _, _ in news[:4]] == [0, 1, 2, 3]
         for tier, value, bound in news:
             assert value is not None

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
 from typing import TypeAlias
 from weakref import finalize
 
 import attrs
 import numpy as np
 
-from knobpack.numbered.less import breaking_only, broken_by_atoms
 from knobpack.numbered.problem import Problem
 from knobpack.solver.column_generation.large_family import LargeFamily
-from knobpack.solver.contraction import contracted, may_all_be_placed
+from knobpack.solver.contraction import Least, poses
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.outcome import Upper
@@ -27,9 +25,6 @@ from knobpack.solver.value_functions.of_families import (
 from knobpack.solver.value_functions.scale import Offsets, Scale, free_knobs, scale_of
 from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction
 from knobpack.solver.watch import Watch
-
-Floor: TypeAlias = Callable[[int], int]
-"""The least that some items, a mask, come to in the tier *bundles*."""
 
 Solved: TypeAlias = tuple[Problem, ValueFunctions]
 """A problem as it was posed in the end, and the value functions of its families."""
@@ -108,7 +103,9 @@ def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None
     Returns:
         What they say; None where there are no value functions.
     """
-    posed, floor, broken = _posed(problem, values)
+    pose = next((each for each in poses(problem) if each.holds(values)), None)
+    posed = problem if pose is None else pose.problem
+    floor = None if pose is None else pose.floor
     solved = _remembered(of, posed) or value_functions_of(posed, watch)
     if solved is None:
         return None
@@ -117,7 +114,8 @@ def known_costs(problem: Problem, values: Upper, watch: Watch, of: object = None
     scale = scale_of(posed)
     found = []
     for items in (*parts, everything):
-        known, own = _known(posed, problem, scale, solved.families, floor, items), broken(items)
+        known = _known(posed, problem, scale, solved.families, floor, items)
+        own = pose.broken(items) if pose is not None and pose.broken is not None else 0
         costs = ((n, each and (*each[:2], each[2] + own, each[3])) for n, each in known.costs)
         found.append(KnownCosts(items, tuple(costs)))
     return Known(tuple(found[:-1]), found[-1])
@@ -150,38 +148,12 @@ def _bytes(value_function: ValueFunction) -> int:
     return value_function.best.nbytes if isinstance(value_function, SubsetTable) else 1 + MOST_BYTES
 
 
-def _posed(problem: Problem, values: Upper) -> tuple[Problem, Floor | None, Floor]:
-    """The problem that stands for one, as :mod:`knobpack.solver.solve` poses it.
-
-    Returns:
-        With bundles joined and nothing broken, where the values say that the best placement is of
-        that sort; how much the bundles of some items must be parted then (None: it is the problem
-        itself); and what some items break by themselves.
-    """
-    everything = (1 << problem.items) - 1
-    posed, floor, broken = problem, None, _nothing
-    if values[0] or not may_all_be_placed(problem):
-        return posed, floor, broken
-    contraction = contracted(problem)
-    if contraction is not None and values[1] == contraction.floor(everything):
-        posed, floor = contraction.problem, contraction.floor
-    own = floor or _nothing
-    if posed.breakable and values[1:3] == (own(everything), broken_by_atoms(posed, everything)):
-        return breaking_only(posed), own, partial(broken_by_atoms, posed)
-    return posed, floor, broken
-
-
-def _nothing(_: int) -> int:
-    """That no bundle need be parted, or nothing be broken."""
-    return 0
-
-
 def _known(
     problem: Problem,
     whole: Problem,
     scale: Scale,
     solved: Sequence[ValueFunction],
-    floor: Floor | None,
+    floor: Least | None,
     items: int,
 ) -> KnownCosts:
     """What the families of some items come to together, on knobs that they divide as is best."""
