@@ -105,7 +105,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     },
     "search among ties": {"solve.tier_by_tier": _gives(None)},
     "ties of the pool": {"last_tiers.tied": _raises(TooManyVariantsError())},
-    "counting": {"arrangement.arrange.FEW_STATES": 0},
     "shifting": {"arrangement.deepening.shifted": _second},
     "subgradient": {"arrangement.deepening.raised": _raised_by_nothing},
     "bounded filling": {"arrangement.deepening.Filling.best": _gives(Filled(None, 0, 0))},

@@ -21,11 +21,11 @@ for each of the six tiers. A problem is in whole numbers and masks
 4. ``optima/``: of all that is equally good in four tiers, what may differ in the last two: a walk
    over the DAG of optima, pruned by dominance; where that is too much, the compact model of an edit
    searches. ``best_ways.py`` gives all of it, where that is asked, of an edit ``cp_sat/in_use.py``.
-5. ``arrangement/``: clusters on single knobs. Few are counted (``counting.py``); else a Lagrangian
-   relaxation of a time-dependent path (Picard and Queyranne 1978) with ng-memory is raised by
-   subgradient ascent (Held, Wolfe and Crowder 1974), local search comes from above, and a dynamic
-   programme bounded by both closes the gap; what is to come in sequence is counted component by
-   component besides, exactly (``orders.py``). The fewest changes are an assignment.
+5. ``arrangement/``: clusters on single knobs. A Lagrangian relaxation of a time-dependent path
+   (Picard and Queyranne 1978) with ng-memory is raised by subgradient ascent (Held, Wolfe and
+   Crowder 1974), local search comes from above, and a dynamic programme bounded by both closes the
+   gap; what is to come in sequence is counted component by component besides, exactly
+   (``orders.py``). The fewest changes are an assignment.
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
    (``primal/greedy.py``; where that finds none ``cp_sat/packing.py``, made better by
    ``primal/compact_start.py``), bounds (``bounds/``) by counting

@@ -15,7 +15,6 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.explanation.best_layouts import BestLayouts, best_layouts
 from knobpack.explanation.ways import all_ways
 from knobpack.present.demo import demo_request
-from knobpack.solver.arrangement import arrange
 from knobpack.solver.optima import best_ways
 from knobpack.solver.watch import Watch
 from knobpack.words import Request, Weights
@@ -128,11 +127,6 @@ def test_what_is_too_much_to_go_through_is_found_by_parting(
     assert [all_ways(allocation, EVERY, Watch(200.0)) for allocation, _ in known] == [
         found for _, found in known
     ]
-    monkeypatch.setattr(arrange, "FEW_STATES", 0)
-    few = [(allocation, found) for allocation, found in known if len(found[0]) < 5]
-    assert few
-    for allocation, found in few:
-        assert all_ways(allocation, EVERY, Watch(200.0)) == found
 
 
 def test_a_search_bounded_by_most_says_so() -> None:

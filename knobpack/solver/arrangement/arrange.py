@@ -2,8 +2,7 @@
 
 The fewest changes are a matching (``assignment.py``), which also says which cluster may be on which
 knob then. Among those the best layout is found on a panel (``path_relaxation.py``): a bound is
-raised, knobs are filled under it, and both go deeper until they meet. Where few clusters differ,
-counting them is faster still (``counting.py``).
+raised, knobs are filled under it, and both go deeper until they meet.
 """
 
 from __future__ import annotations
@@ -16,20 +15,13 @@ import attrs
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.cluster import Choice, Cluster, Places, Variant
-from knobpack.solver.arrangement.counting import arranged_by_counting, states_of
 from knobpack.solver.arrangement.deepening import Search
 from knobpack.solver.costs import FAR
 from knobpack.solver.watch import Watch
 
-FEW_STATES = 20_000
-"""States for each knob up to which clusters are counted."""
-
 MOST_APART = 200
 """Ways to choose that are arranged one by one, at most, where there is a previous layout or the
 knobs do not go round for some."""
-
-EFFORT_PER_STATE = 3e-8
-"""Effort for each state of each knob."""
 
 
 class TooManyStatesError(Exception):
@@ -187,9 +179,8 @@ class _Contest:
                 self._begin(entry)
 
     def _begin(self, entry: _Entry) -> None:
-        states = states_of(self.problem, entry.clusters) if entry.choice.count == 1 else FAR
-        if states <= FEW_STATES or not entry.clusters:
-            self._count(entry)
+        if not entry.clusters:
+            self._offer(entry.bound, {})
             return
         search = Search.of(self.problem, entry.choice)
         if search is not None:
@@ -230,17 +221,6 @@ class _Contest:
     def _known(self, entry: _Entry, search: Search) -> None:
         entry.bound = max(entry.bound, search.bound)
         self._offer(search.cost, search.clusters)
-
-    def _count(self, entry: _Entry) -> None:
-        """Arrange the only variant of a choice by counting."""
-        (variant,) = entry.choice.each()
-        states = states_of(self.problem, variant.clusters)
-        self.watch.spend(self.problem.knobs * states * EFFORT_PER_STATE)
-        found = arranged_by_counting(self.problem, variant.clusters)
-        entry.search, entry.bound = None, FAR
-        if found is not None:
-            entry.bound = found[0] + variant.omission
-            self._offer(entry.bound, found[1])
 
     def _part(self, entry: _Entry) -> None:
         """Arrange every variant by itself, where the knobs do not go round for the first one."""

@@ -29,8 +29,9 @@ from knobpack.solver.arrangement.subgradient import Multipliers, Raised, raised
 from knobpack.solver.costs import FAR
 from knobpack.solver.watch import Watch
 
-DEPTHS = ((60, 50), (200, 300), (240, 1_500), (100, 6_000))
-"""For each depth, how many rounds raise the bound and how many ways are kept at each knob."""
+DEPTHS = ((0, 200), (60, 600), (200, 1_500), (100, 6_000))
+"""For each depth, how many rounds raise the bound and how many ways are kept at each knob: at first
+none, as small panels are filled before a bound is raised."""
 
 MOST_CELLS = 200_000
 """Ways kept at each knob times nodes, at most: what bounds the memory."""

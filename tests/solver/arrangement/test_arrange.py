@@ -11,25 +11,9 @@ import networkx as nx
 import pytest
 
 from knobpack.numbered.problem import Atom, Before, Problem, bits
-from knobpack.solver.arrangement import arrange as arranging
 from knobpack.solver.arrangement.arrange import arrange, best_arrangement, lower_bound
 from knobpack.solver.arrangement.cluster import Cluster, Places, Variant
 from tests.oracles.problems import a_problem, watch
-
-
-@pytest.fixture(params=["counting", "searching"])
-def _both_ways(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Clusters are counted, as they are where there are few, or searched, as elsewhere."""
-    if request.param == "searching":
-        only_search(monkeypatch)
-
-
-def only_search(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Clusters are not counted, however few they are."""
-    monkeypatch.setattr(arranging, "FEW_STATES", 0)
-
-
-both_ways = pytest.mark.usefixtures("_both_ways")
 
 
 def random_problem(draw: random.Random) -> Problem:
@@ -168,7 +152,6 @@ def laid_out(problem: Problem, clusters: dict[int, Cluster]) -> list[Cluster | N
     return [clusters.get(knob) for knob in range(problem.knobs)]
 
 
-@both_ways
 def test_it_is_the_best_of_all_permutations() -> None:
     found_some = none = out_of_order = 0
     for seed in range(300):
@@ -193,7 +176,6 @@ def test_it_is_the_best_of_all_permutations() -> None:
     assert out_of_order > 50
 
 
-@both_ways
 def test_without_runs_it_is_an_assignment() -> None:
     # Minimum weight matching of clusters to knobs is the assignment problem (Kuhn 1955, "The
     # Hungarian method for the assignment problem"; from memory).
@@ -216,7 +198,6 @@ def test_without_runs_it_is_an_assignment() -> None:
         assert found.cost == sum(graph[item][matched[item]]["weight"] for item in left)
 
 
-@both_ways
 def test_a_matching_that_does_not_go_round() -> None:
     # Hall 1935: three clusters that may be on two knobs only (from memory).
     atoms = tuple(Atom(1 << item, 1, 0b011, None, False, 1) for item in range(3))
@@ -226,7 +207,6 @@ def test_a_matching_that_does_not_go_round() -> None:
     assert arrange(problem, [places.cluster(0b011), places.cluster(0b100)]) is not None
 
 
-@both_ways
 def test_equal_clusters_stand_the_stronger_the_nearer() -> None:
     problem = a_problem(3, 3, pulls=(1, 5, 3))
     found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in range(3)])
@@ -235,7 +215,6 @@ def test_equal_clusters_stand_the_stronger_the_nearer() -> None:
     assert found.cost == 5 * 0 + 3 * 1 + 1 * 2
 
 
-@both_ways
 @pytest.mark.parametrize("steps", [(2, 0, 3, 1), (3, 2, 1, 0), (0, 1, 2, 3), (1, 0, 2, 3)])
 def test_alike_clusters_in_any_order_of_reach(steps: tuple[int, ...]) -> None:
     # The strongest pull goes to the nearest knob: the rearrangement inequality (Hardy, Littlewood
@@ -248,7 +227,6 @@ def test_alike_clusters_in_any_order_of_reach(steps: tuple[int, ...]) -> None:
     assert found.clusters[steps.index(0)].items == 0b0001
 
 
-@both_ways
 def test_nothing_to_arrange_costs_nothing() -> None:
     for knobs in (0, 3):
         found = arrange(a_problem(knobs, 0), [])
@@ -256,7 +234,6 @@ def test_nothing_to_arrange_costs_nothing() -> None:
         assert (found.cost, found.clusters) == (0, {})
 
 
-@both_ways
 def test_the_best_of_some_variants() -> None:
     better_than_first = 0
     for seed in range(80):
