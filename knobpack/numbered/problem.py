@@ -9,7 +9,8 @@ one may be, whether it may be left out, and which two may not share.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cached_property
+from functools import cached_property, reduce
+from operator import or_
 
 import attrs
 
@@ -213,6 +214,11 @@ class Problem:
     def pinned_knobs(self) -> int:
         """Mask of the knobs that some atom is pinned to."""
         return sum(1 << knob for knob in {atom.pinned for atom in self.atoms} if knob is not None)
+
+    @cached_property
+    def open_knobs(self) -> int:
+        """Mask of the knobs that some atom may be on."""
+        return reduce(or_, (atom.knobs for atom in self.atoms), 0)
 
     @cached_property
     def atom_of(self) -> dict[int, int]:

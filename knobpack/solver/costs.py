@@ -12,6 +12,9 @@ from knobpack.numbered.problem import Problem, bits
 
 Whole: TypeAlias = NDArray[np.int64]
 
+QUANTUM = 1024
+"""Prices that bounds are proven by are whole numbers of one 1024th of a point."""
+
 FAR = 1 << 60
 """Stands for a cost that rules a set out; two of them still fit into 64 bits."""
 

@@ -42,11 +42,8 @@ class _Capacity:
             if atom.needed or not atom.knobs:
                 self._model.add(placed == int(atom.needed))
         self._knobs = [(part, self._taken(part)) for part in families(problem)]
-        open_to_any = 0
-        for atom in problem.atoms:
-            open_to_any |= atom.knobs
         taken = [(knobs, 1) for _, knobs in self._knobs]
-        self._model.add(summed(taken) <= open_to_any.bit_count())
+        self._model.add(summed(taken) <= problem.open_knobs.bit_count())
         if problem.routes < problem.items:
             sizes = zip(self._placed, (atom.size for atom in problem.atoms), strict=True)
             self._model.add(summed(sizes) <= problem.routes)

@@ -16,10 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Mix, Problem, bits
-from knobpack.solver.costs import FAR, Whole
-
-QUANTUM = 1024
-"""Prices are whole numbers of one 1024th of a point."""
+from knobpack.solver.costs import FAR, QUANTUM, Whole
 
 OVERHEAD = 4_000
 """Numbers that take as long as a step by itself."""

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from knobpack.numbered.problem import Problem
 from knobpack.solver.bounds.capacity import clique
-from knobpack.solver.bounds.cardinality_pricing import QUANTUM, CardinalityPricing
+from knobpack.solver.bounds.cardinality_pricing import CardinalityPricing
 from knobpack.solver.bounds.modes import firm_atoms
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.division import Division, divide
 from knobpack.solver.watch import Watch
@@ -73,10 +73,7 @@ class _Crowded:
             sure or atom.omission > held[0]
             for sure, atom in zip(placed, problem.atoms, strict=True)
         ]
-        knobs = 0
-        for atom in problem.atoms:
-            knobs |= atom.knobs
-        self._knobs = knobs.bit_count()
+        self._knobs = problem.open_knobs.bit_count()
         self._families = [_Family(problem, part, firm, self._knobs) for part in families(problem)]
         # What no knob takes is left out in any case.
         self._besides = sum(atom.hidden for atom in problem.atoms if not atom.knobs)

@@ -84,9 +84,7 @@ def least_broken(
         ],
         held[0],
     )
-    knobs = 0
-    for atom in problem.atoms:
-        knobs |= atom.knobs
+    knobs = problem.open_knobs
     most = most if every is not None else 2 * most
     bound, chosen = dual.climb(knobs.bit_count(), most, watch)
     family = np.repeat(np.arange(len(parts)), np.diff(ends))

@@ -22,10 +22,8 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.bounds.capacity import clique
+from knobpack.solver.costs import QUANTUM
 from knobpack.solver.families import families
-
-QUANTUM = 1024
-"""Prices are whole numbers of one 1024th of a point."""
 
 MOST_VARIABLES = 20_000
 """Sorts of loads times knobs in the linear programme, at most: where there are more, prices come of
@@ -60,9 +58,7 @@ class _Counting:
         self._atoms = [atom for atom in problem.atoms if atom.knobs]
         self._sure = [atom for atom in self._atoms if self._is_sure(atom)]
         self._sharing = held["sharing"]
-        self._open = 0
-        for atom in self._atoms:
-            self._open |= atom.knobs
+        self._open = problem.open_knobs
         self._parts = [[problem.atoms[number] for number in part] for part in families(problem)]
 
     def _is_sure(self, atom: Atom) -> bool:

@@ -16,10 +16,7 @@ import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import Way, knobs_of
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import FAR, Whole
-
-QUANTUM = 1024
-"""Prices are whole numbers of one 1024th of a point."""
+from knobpack.solver.costs import FAR, QUANTUM, Whole
 
 
 @attrs.frozen(eq=False)

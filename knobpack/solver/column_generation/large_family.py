@@ -15,7 +15,6 @@ import numpy as np
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError, knapsack_of
 from knobpack.solver.column_generation.lagrangian_bound import (
-    QUANTUM,
     BoundTable,
     Found,
     LagrangianBound,
@@ -28,7 +27,7 @@ from knobpack.solver.column_generation.reduced_cost_enumeration import (
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import FAR, Whole
+from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag
 from knobpack.solver.watch import Watch

@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack
-from knobpack.solver.column_generation.lagrangian_bound import QUANTUM, Found, LagrangianBound
+from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
 

@@ -14,9 +14,8 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
-from knobpack.solver.column_generation.lagrangian_bound import QUANTUM
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.watch import Watch

@@ -19,13 +19,14 @@ import attrs
 import numpy as np
 
 from knobpack.numbered.problem import Problem, bits
+from knobpack.solver.costs import QUANTUM
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.atoms_on_knobs import Linear, summed
 from knobpack.solver.cp_sat.cpsat import Answer, hint, solve
 from knobpack.solver.optima.enumeration import Priced
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool, columns_on
-from knobpack.solver.set_partitioning.relaxation import QUANTUM, Relaxation, relax
+from knobpack.solver.set_partitioning.relaxation import Relaxation, relax
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 

@@ -15,12 +15,9 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool
 from knobpack.solver.watch import Watch
-
-QUANTUM = 1024
-"""Prices are whole numbers of one 1024th of a point."""
 
 HIGHEST = 1 << 60
 """All prices of one sort come to no more than this in any set, so that 64 bits hold their sum."""

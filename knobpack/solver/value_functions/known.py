@@ -7,7 +7,6 @@ from typing import TypeAlias
 from weakref import finalize
 
 import attrs
-import numpy as np
 
 from knobpack.numbered.problem import Problem
 from knobpack.solver.column_generation.large_family import LargeFamily
@@ -23,7 +22,7 @@ from knobpack.solver.value_functions.of_families import (
     value_functions_of,
 )
 from knobpack.solver.value_functions.scale import Offsets, Scale, free_knobs, scale_of
-from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction
+from knobpack.solver.value_functions.subset_dp import SubsetTable, ValueFunction, subset_table_of
 from knobpack.solver.watch import Watch
 
 Solved: TypeAlias = tuple[Problem, ValueFunctions]
@@ -171,11 +170,10 @@ def _known(
     offsets = Offsets.of(problem, scale, numbers, [each.table.atoms for each in own])
     # What may be on no knob there is might be on one knob more.
     most = free + (len(placeable) == len(numbers))
-    least = divide([_lowers(each, free) for each in own], most).least[0]
-    known = divide([_uppers(each, free) for each in own], most).least[0]
+    between = [_between(each, free) for each in own]
+    least = divide([lowers for lowers, _ in between], most).least[0]
+    known = divide([uppers for _, uppers in between], most).least[0]
     large = any(isinstance(each, LargeFamily) for each in own)
-    alone = own[0] if len(own) == 1 else None
-    exact = _exact_costs(problem, alone) if isinstance(alone, SubsetTable) else []
     wanted = None if floor is None else (0, floor(items))
     found: list[tuple[int, Upper | None]] = []
     for knobs, cost in enumerate(least):
@@ -187,44 +185,15 @@ def _known(
             continue
         if values is None or offsets.sure(values):
             found.append((knobs, values))
-        elif knobs <= free and exact:
-            found.append((knobs, offsets.values(min(exact[: knobs + 1]))))
     return KnownCosts(items, tuple(found))
 
 
-def _lowers(value_function: ValueFunction, free: int) -> list[int]:
-    """The bounds of a value function, with one knob more than there are if it could use that."""
+def _between(value_function: ValueFunction, free: int) -> tuple[list[int], list[int]]:
+    """Bounds and costs known, with one knob more than there are if it could use that."""
+    lowers, uppers = value_function.lowers, value_function.uppers
+    if len(lowers) < free + 1:
+        return lowers, uppers
     if isinstance(value_function, SubsetTable):
-        return _costs(value_function, free)
-    # Of a large family nothing is known of a knob that there is not.
-    lowers = value_function.lowers
-    return [*lowers, 0] if len(lowers) == free + 1 else lowers
-
-
-def _uppers(value_function: ValueFunction, free: int) -> list[int]:
-    """The costs of the ways known, with one knob more than there are if it could use that."""
-    return (
-        _costs(value_function, free)
-        if isinstance(value_function, SubsetTable)
-        else value_function.uppers
-    )
-
-
-def _costs(value_function: SubsetTable, free: int) -> list[int]:
-    """The costs of a value function, with one knob more than there are if it could use that."""
-    costs = value_function.costs
-    return value_function.costs_and_one_more if len(costs) == free + 1 else costs
-
-
-def _exact_costs(problem: Problem, value_function: SubsetTable) -> list[int]:
-    """What it costs, with the weight of each spread whose part in it is left out."""
-    table = value_function.table
-    sets = np.arange(table.full + 1)
-    unseen = np.zeros_like(sets)
-    own = sum(1 << number for number in table.atoms)
-    for spread, whole in zip(problem.spreads, problem.spread_atoms, strict=True):
-        if whole & own and whole & ~own:
-            inside = sum(1 << at for at, number in enumerate(table.atoms) if whole >> number & 1)
-            unseen += np.where(sets & inside == inside, spread.weight, 0)
-    table = attrs.evolve(table, omitted=np.minimum(table.omitted + unseen, FAR))
-    return attrs.evolve(value_function, table=table).costs
+        costs = subset_table_of(value_function.table, free + 1).costs
+        return costs, costs
+    return [*lowers, 0], uppers  # of a large family nothing is known of a knob that there is not

@@ -149,7 +149,4 @@ class Offsets:
 
 def free_knobs(problem: Problem) -> int:
     """How many knobs no atom is pinned to, but some atom may be on."""
-    usable = 0
-    for atom in problem.atoms:
-        usable |= atom.knobs
-    return (usable & ~problem.pinned_knobs).bit_count()
+    return (problem.open_knobs & ~problem.pinned_knobs).bit_count()

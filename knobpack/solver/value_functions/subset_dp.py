@@ -182,14 +182,6 @@ class SubsetTable:
         costs: list[int] = np.minimum(whole, FAR).tolist()
         return costs
 
-    @cached_property
-    def costs_and_one_more(self) -> list[int]:
-        """The costs, and that on one knob more."""
-        row = np.full((1, self.best.shape[1]), FAR, dtype=np.int64)
-        best = np.concatenate([self.best, row])
-        _fill(self.table, best, len(self.best))
-        return attrs.evolve(self, best=best).costs
-
     @property
     def lowers(self) -> list[int]:
         """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
@@ -244,25 +236,19 @@ def subset_table_of(table: Table, most: int) -> SubsetTable:
     """The least cost of placing every set of atoms on 0 to ``most`` knobs nothing is pinned to."""
     best = np.full((most + 1, table.full + 1), FAR, dtype=np.int64)
     best[0, 0] = 0
-    _fill(table, best, 0)
-    return SubsetTable(table, best)
-
-
-def _fill(table: Table, best: Whole, first: int) -> None:
-    """Fill the rows from ``first`` on, those of fewer knobs being filled already."""
     count, any_pinned = len(table.atoms), bool((table.pinned < FAR).any())
-    free = max(first, 1)
     for low in reversed(range(count)):
         above, bit = low + 1, 1 << low
         for whole, chosen in _subsets(count - above):
             taken, left = bit | (chosen << above), (whole[:, None] ^ chosen) << above
             target = bit | (whole << above)
-            if len(best) > free:
-                reach = (table.free[taken] + best[free - 1 : -1, left]).min(axis=2)
-                best[free:, target] = np.minimum(best[free:, target], reach)
+            if most:
+                reach = (table.free[taken] + best[:-1, left]).min(axis=2)
+                best[1:, target] = np.minimum(best[1:, target], reach)
             if any_pinned:
-                reach = (table.pinned[taken] + best[first:, left]).min(axis=2)
-                best[first:, target] = np.minimum(best[first:, target], reach)
+                reach = (table.pinned[taken] + best[:, left]).min(axis=2)
+                best[:, target] = np.minimum(best[:, target], reach)
+    return SubsetTable(table, best)
 
 
 @cache

@@ -5,8 +5,7 @@ from __future__ import annotations
 import random
 
 from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
-from knobpack.solver.column_generation.lagrangian_bound import QUANTUM
-from knobpack.solver.costs import FAR
+from knobpack.solver.costs import FAR, QUANTUM
 from tests.oracles.family_terms import given, random_prices, value_function
 from tests.oracles.problems import watch
 

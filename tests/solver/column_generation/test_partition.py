@@ -9,11 +9,11 @@ import pytest
 
 from knobpack.solver.column_generation.agglomeration import merged
 from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
-from knobpack.solver.column_generation.lagrangian_bound import QUANTUM, LagrangianBound
+from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
 from knobpack.solver.column_generation.reduced_cost_enumeration import near_sets
 from knobpack.solver.column_generation.restricted_master import RestrictedMaster, partition
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import FAR
+from knobpack.solver.costs import FAR, QUANTUM
 from knobpack.solver.optima import optima_dag as following
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag

@@ -10,11 +10,12 @@ from ortools.linear_solver import pywraplp
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from knobpack.numbered.problem import Problem, bits
+from knobpack.solver.costs import QUANTUM
 from knobpack.solver.families import families
 from knobpack.solver.outcome import UPPER
 from knobpack.solver.set_partitioning import column_pool as catalogues_room
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool, columns_of, knob_slots
-from knobpack.solver.set_partitioning.relaxation import QUANTUM, Prices, _reduced, bound_at, relax
+from knobpack.solver.set_partitioning.relaxation import Prices, _reduced, bound_at, relax
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import (
     Case,
