@@ -12,6 +12,7 @@ from itertools import pairwise
 import attrs
 import numpy as np
 
+from knobpack.grouped import grouped
 from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.assignment import match
 from knobpack.solver.arrangement.bounded_dp import Filling
@@ -123,9 +124,19 @@ class Search:
 
     @property
     def clusters(self) -> dict[int, Cluster]:
-        """The cluster on each knob that has one, in the best arrangement so far."""
+        """The cluster on each knob that has one, in the best arrangement so far.
+
+        What is alike, and drawn as strongly, stands in the order of its items.
+        """
         own = self._own
-        return {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
+        found = {knob: own[node] for knob, node in enumerate(self.path) if node < len(own)}
+        alike = grouped(((each.signature, each.pull), knob) for knob, each in found.items())
+        for knobs in alike.values():
+            some = sorted(
+                (found[knob] for knob in knobs), key=lambda each: each.items & -each.items
+            )
+            found |= zip(knobs, some, strict=True)
+        return found
 
     @staticmethod
     def exhausted(depth: int) -> bool:

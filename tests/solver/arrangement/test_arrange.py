@@ -215,6 +215,13 @@ def test_equal_clusters_stand_the_stronger_the_nearer() -> None:
     assert found.cost == 5 * 0 + 3 * 1 + 1 * 2
 
 
+def test_what_is_alike_in_all_stands_in_the_order_of_its_items() -> None:
+    problem = a_problem(5, 5, pulls=(1, 1, 1, 1, 1))
+    found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in (3, 1, 4, 0, 2)])
+    assert found is not None
+    assert [found.clusters[knob].items for knob in range(5)] == [1 << item for item in range(5)]
+
+
 @pytest.mark.parametrize("steps", [(2, 0, 3, 1), (3, 2, 1, 0), (0, 1, 2, 3), (1, 0, 2, 3)])
 def test_alike_clusters_in_any_order_of_reach(steps: tuple[int, ...]) -> None:
     # The strongest pull goes to the nearest knob: the rearrangement inequality (Hardy, Littlewood
