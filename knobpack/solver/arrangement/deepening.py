@@ -86,7 +86,10 @@ class Search:
         return search if search._matched() else None
 
     def _matched(self) -> bool:
-        """Put the first way of each unit on the knobs where that is cheapest but for runs."""
+        """Put the first way of each unit on the knobs where that is cheapest but for runs.
+
+        Or in the order of its items, where that costs no more.
+        """
         panel = self._panel
         node = {piece: at for at, piece in enumerate(panel.order.tolist())}
         first = [node[piece] for piece in self._taken.first]
@@ -95,8 +98,12 @@ class Search:
         knobs = match(costs)
         if knobs is None:
             return False
-        nodes = rows[np.argsort(knobs)].tolist()
-        self.path, self.upper = tuple(nodes), panel.cost(nodes)
+        self.path = tuple(rows[np.argsort(knobs)].tolist())
+        self.upper = panel.cost(self.path)
+        lowest = [*(each.items & -each.items for each in self._own), 1 << self._problem.items]
+        plain = tuple(sorted(rows.tolist(), key=lowest.__getitem__))
+        if panel.costs[range(panel.knobs), plain].max() < FAR and panel.cost(plain) <= self.upper:
+            self.path, self.upper = plain, panel.cost(plain)
         self._bound(self._eased.bound(self._prices.to_go(self._eased)))
         return True
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from operator import itemgetter
 
 import attrs
 import numpy as np
@@ -213,7 +212,8 @@ def _stepped(
         better += zip(*(column[here].tolist() for column in columns), strict=True)
     then = path.copy()
     touched = np.zeros(panel.knobs + 2, dtype=np.bool_)
-    for _, first, middle, other, end in sorted(better, key=itemgetter(0)):
+    # Of what saves the same, the last: the first knobs are left as they are.
+    for _, first, middle, other, end in sorted(better, key=lambda step: (step[0], -step[1])):
         if not touched[first : end + 2].any():
             # Two steps are independent if a knob is between them.
             touched[first : end + 2] = True
