@@ -6,8 +6,13 @@ and Fathi 2005, "q-mode problem"), a p-median problem over all ways to follow. I
 the assignment relaxed (Cornuéjols, Fisher, Nemhauser 1977, "Location of bank accounts to optimize
 float", from memory), is climbed by subgradients in whole 64ths: any prices give a bound that holds.
 Where there are too many ways to follow, those that are wanted stand for all: the wanted one nearest
-to a centre costs at most twice as much, so half of that bound holds, and :mod:`nearest
-<knobpack.solver.bounds.nearest>` mostly gives a better one.
+to a centre costs at most twice as much, so half of that bound holds, and what differs from the
+nearest (``ways.py``) mostly gives a better one.
+
+Centres that are near to many points are exchanged for others while that helps: vertex substitution
+(Teitz and Bart 1968, "Heuristic methods for estimating the generalized vertex median of a weighted
+graph"; each exchange priced from the nearest and second nearest centre as by Whitaker 1983, both
+from memory).
 """
 
 from __future__ import annotations
@@ -21,9 +26,7 @@ from numpy.typing import NDArray
 
 from knobpack.grouped import grouped
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.bounds.interchange import interchanged
-from knobpack.solver.bounds.nearest import nearest_bound
-from knobpack.solver.bounds.ways import Points, every_way, sides, wanted_ways
+from knobpack.solver.bounds.ways import Points, every_way, nearest_bound, sides, wanted_ways
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
 from knobpack.solver.watch import Watch
@@ -42,6 +45,38 @@ PATIENCE = 12
 
 EFFORT_PER_ENTRY = 1e-8
 """Effort that an entry counts as in each step: about what it takes in seconds."""
+
+
+def interchanged(costs: Whole, chosen: Sequence[int]) -> list[int]:
+    """Exchange centres until no exchange of one for another makes it cheaper.
+
+    Args:
+        costs: (points, centres) what each point pays at each centre; each pays at the nearest.
+        chosen: the numbers of the centres to begin with, one or more.
+
+    Returns:
+        As many numbers.
+    """
+    found = list(chosen)
+    while True:
+        order = np.argsort(costs[:, found], axis=1, kind="stable")
+        own = np.take_along_axis(costs[:, found], order, axis=1)
+        nearest, first, second = order[:, 0], own[:, 0], own[:, min(1, len(found) - 1)]
+        best, exchange = int(first.sum()), None
+        for place in range(len(found)):
+            # A centre alone has no second: whatever comes instead is paid for in full.
+            without = np.where(nearest == place, second, first)
+            if len(found) == 1:
+                with_each = costs.sum(axis=0)
+            else:
+                with_each = np.minimum(without[:, None], costs).sum(axis=0)
+            number = int(with_each.argmin())
+            if with_each[number] < best:
+                best, exchange = int(with_each[number]), (place, number)
+        if exchange is None:
+            return found
+        found[exchange[0]] = exchange[1]
+
 
 _Sorts: TypeAlias = tuple[Whole, Whole, Whole]
 """For each sort of atoms what it costs to leave one out (-1: it may not be), what it breaks at each

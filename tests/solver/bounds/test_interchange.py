@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 
-from knobpack.solver.bounds.interchange import interchanged
+from knobpack.solver.bounds.modes import interchanged
 from knobpack.solver.costs import Whole
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import random
 
 from knobpack.solver.bounds.modes import least_broken
-from knobpack.solver.bounds.nearest import nearest_bound
-from knobpack.solver.bounds.ways import sides
+from knobpack.solver.bounds.ways import nearest_bound, sides
 from tests.oracles.problems import a_problem, possible, watch
 
 
