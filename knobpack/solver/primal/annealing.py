@@ -20,8 +20,11 @@ from knobpack.solver.primal.moves import Moves
 from knobpack.solver.value_functions.scale import Scale
 from knobpack.solver.watch import Watch
 
-HOT, COLD = 250.0, 20.0
+HOT, COLD = 500.0, 20.0
 """Temperatures at the ends of a cooling, in points of sharing."""
+
+EARLIER = 1.5
+"""With which power of the temperature the earlier tiers cool down."""
 
 WARM = 85.0
 """Below that temperature emptying a knob is hardly ever taken."""
@@ -103,8 +106,13 @@ class Annealing:
         room = watch.effort / EFFORT_PER_MOVE
         return max(1, math.ceil(min(room, watch.seconds_left / self._pace)))
 
-    def cool(self, moves: int, watch: Watch) -> int:
+    def cool(self, moves: int, watch: Watch, hot: float = HOT) -> int:
         """Cool down once, over so many moves, or faster if effort or deadline are too near.
+
+        Args:
+            moves: how many.
+            watch: says what is left.
+            hot: the temperature to begin with.
 
         Returns:
             How many moves were made, 1 or more.
@@ -112,13 +120,13 @@ class Annealing:
         if not self._moves.loose:
             return 1
         moves = max(1, min(moves, math.ceil(watch.effort / EFFORT_PER_MOVE)))
-        done = self._cooled(moves, watch)
+        done = self._cooled(moves, watch, hot)
         watch.spend(moves * EFFORT_PER_MOVE)
         return done
 
-    def _cooled(self, moves: int, watch: Watch) -> int:
-        temperature = HOT
-        step = math.exp(math.log(COLD / HOT) / moves)
+    def _cooled(self, moves: int, watch: Watch, hot: float) -> int:
+        temperature = hot
+        step = math.exp(math.log(COLD / hot) / moves)
         began, end = time.monotonic(), moves
         for done in range(moves):
             if done % LOOK == 0:
@@ -154,7 +162,7 @@ class Annealing:
             heat = dearer / temperature
         else:
             # The earlier tiers cool down faster, so that what is later is settled under them.
-            share = (temperature / HOT) ** 2
+            share = (temperature / HOT) ** EARLIER
             heat = next(
                 value / (middle * share)
                 for value, middle in zip(_parted(dearer, scale), self._middles, strict=True)

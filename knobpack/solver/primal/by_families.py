@@ -22,17 +22,15 @@ from knobpack.solver.primal.set_prices import SetPrices
 from knobpack.solver.value_functions.division import divide
 from knobpack.solver.watch import Watch
 
-SHORTEST = 300
-"""Moves for each atom in the first cooling of a family; each after it is twice as long."""
+HOT = 150.0
+"""The temperature to begin with: with knobs of its own nothing has to be taken from others."""
+
+SHORTEST = 75
+"""Moves for each atom in the first cooling of a family; each after it is twice as long. So it soon
+shows how many knobs each family is worth."""
 
 FEWEST = 2
 """Atoms of a family that is annealed, at least."""
-
-SURE = 2
-"""Coolings of what no best division has, whatever it costs."""
-
-HOPE = 2
-"""How often what the last cooling gained may be what is missing for another one."""
 
 
 @attrs.define
@@ -69,13 +67,16 @@ class ByFamilies:
         self._masks = [sum(1 << number for number in part) for part in parts]
         self._pool = (1 << problem.knobs) - 1 & ~problem.pinned_knobs
         # Where routes are short, families bear on each other by more than knobs.
-        enough = problem.routes >= problem.items and self._prices.scale.fits
-        self._loose = [
+        enough = self._pool and problem.routes >= problem.items and self._prices.scale.fits
+        anywhere = [
             at
-            for at, (part, mask) in enumerate(zip(parts, self._masks, strict=True))
-            if enough and len(part) >= FEWEST and problem.knobs_of(mask) == self._pool
+            for at, mask in enumerate(self._masks)
+            if enough and problem.knobs_of(mask) == self._pool
         ]
+        self._loose = [at for at in anywhere if len(parts[at]) >= FEWEST]
         self._entries: list[dict[int, _Entry]] = [{} for _ in parts]
+        # What is alone is on a knob or left out: which is best may change with what others need.
+        self._single = [at for at in anywhere if len(parts[at]) == 1]
         self.sets: set[int] = set()
         self.learn(start)
 
@@ -89,9 +90,14 @@ class ByFamilies:
         on = self._problem.atoms_on(knobs)
         for at, mask in enumerate(self._masks):
             own = {knob: atoms for knob, atoms in on.items() if atoms & mask}
-            if at not in self._loose:
-                self._entries[at].clear()  # it stays as it is in the placement
-            self._offer(at, own)
+            if at in self._single:
+                if not self._problem.atoms[self._parts[at][0]].needed:
+                    self._offer(at, {})
+                self._offer(at, {next(bits(self._pool)): mask})
+            else:
+                if at not in self._loose:
+                    self._entries[at].clear()  # it stays as it is in the placement
+                self._offer(at, own)
 
     def _offer(self, at: int, on: Mapping[int, int]) -> None:
         """Take a way of a family, the atoms on each knob, if it is better."""
@@ -145,6 +151,8 @@ class ByFamilies:
     def _next(self) -> tuple[int, int] | None:
         """The family to be cooled next, and on how many knobs."""
         least, counts = self._division()
+        gains = (self._entries[at][counts[at]].gain for at in self._loose)
+        hope = max(gains, default=0)
         found = []
         for at in self._loose:
             most = min(self._pool.bit_count(), len(self._parts[at]))
@@ -154,10 +162,9 @@ class ByFamilies:
                 # On one knob there is hardly anything to choose.
                 if not 1 <= knobs <= most or (knobs == 1 and entry.coolings):
                     continue
-                if more and entry.coolings >= SURE:
-                    missing = self._division(at, knobs)[0] - least
-                    if missing > HOPE * entry.gain:
-                        continue
+                # What misses more than coolings still gain is not tried again.
+                if more and entry.coolings > 1 and self._division(at, knobs)[0] - least > hope:
+                    continue
                 found.append((entry.coolings + bool(more) / 2, len(self._parts[at]), at, knobs))
         return min(found)[2:] if found else None
 
@@ -196,5 +203,5 @@ def cooled(part: Problem, sets: Sequence[int], moves: int, watch: Watch) -> Anne
     if start is None:
         return None
     annealing = Annealing(part, start)
-    annealing.cool(moves, watch)
+    annealing.cool(moves, watch, HOT)
     return annealing
