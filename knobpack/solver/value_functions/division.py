@@ -24,6 +24,9 @@ MOST_ROUNDS = 200
 FEW_ROUNDS = 4
 """Rounds after which it is looked whether a division would still use what is bounded."""
 
+PATIENCE = 3
+"""How often that may bound all of it no better before the best division known is left."""
+
 
 @attrs.frozen
 class Division:
@@ -152,7 +155,7 @@ class _Sharing:
         if upper.cost >= FAR:
             return None
         self.tell(upper)
-        self.relax(self.used(upper), MOST_ROUNDS)
+        self.relax_first(self.used(upper))
         self.refine(self.used(upper))
         lower = self.lower()
         while not self.watch.over():
@@ -215,6 +218,19 @@ class _Sharing:
                 break
             for at, knobs in active:
                 self.large[at].relax(knobs)
+
+    def relax_first(self, entries: Sequence[tuple[int, int]]) -> None:
+        """Bound the entries of the best division known, as long as that bounds all divisions.
+
+        Where it does not, others are cheaper as far as is known: this is not how to divide.
+        """
+        in_vain, least = 0, -1
+        for _ in range(MOST_ROUNDS // FEW_ROUNDS):
+            self.relax(entries, FEW_ROUNDS)
+            in_vain = 0 if self.lower().cost > least else in_vain + 1
+            least = max(least, self.bound)
+            if in_vain == PATIENCE or all(self.large[at].relaxed_at(n) for at, n in entries):
+                return
 
     def refine(self, entries: Sequence[tuple[int, int]]) -> None:
         """Make the ways of some entries better, and bounds that the knapsack leaves low."""

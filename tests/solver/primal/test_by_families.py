@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import attrs
+
 from knobpack.numbered.problem import Mix
 from knobpack.solver.evaluate import values_of
 from knobpack.solver.families import families
@@ -46,6 +48,21 @@ def test_knobs_are_divided_anew_where_two_families_have_to_change_at_once() -> N
     assert found is not None
     assert meets(problem, found)
     assert values_of(problem, start)[3] > values_of(problem, found)[3] == 0
+
+
+def test_what_is_alone_gives_its_knob_up_where_a_family_needs_it_more() -> None:
+    kinds = (0b0011, 0b1100)
+    clashes = (0b110000, 0b110000, 0b110000, 0b110000, 0b101111, 0b011111)
+    problem = a_problem(3, 6, clashes=clashes, mixes=(Mix(700, kinds),))
+    *two, one, other = problem.atoms
+    atoms = (*two, one, attrs.evolve(other, omission=0, hidden=99))
+    problem = attrs.evolve(problem, atoms=atoms)
+    start = {0: 0, 1: 0, 2: 0, 3: 0, 4: 1, 5: 2}
+    found = ByFamilies(problem, families(problem), start).run(Watch(0.1))
+    assert found is not None
+    assert meets(problem, found)
+    assert values_of(problem, start)[3] == 700
+    assert values_of(problem, found)[:UPPER] == (0, 0, 0, 99)
 
 
 def test_the_same_effort_gives_the_same_and_an_end_leaves_the_start() -> None:
