@@ -29,7 +29,7 @@ MOST_TRIED = 24
 """Ways of one sort that are worked out on such a panel, at most."""
 
 FEW_TRIED = 3
-"""Ways of one sort that are worked out on a larger panel, at most."""
+"""Ways of one sort that are worked out on a larger panel, or where snapshots gave way, at most."""
 
 MATTERS = 2
 """The lowest priority of what is worth leaving something else out for, though it has a knob."""
@@ -108,23 +108,24 @@ def ways_to_place(found: Combination) -> list[Way]:
         worst = min(troubled(found).values(), default=0)
         sorts = {kinds.LEAVE: _alone(found, worst) if worst else []}
         crowded = _crowded(found)
-        if crowded:
+        if crowded or found.gave_way:
             more = [names for names in _to_leave(found) if not crowded.isdisjoint(names)]
             leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
             clear, free = _to_clear(found), _to_free(found)
             sorts = {kinds.CLEAR: clear, kinds.FREE: free, kinds.LEAVE: [*leave]}
     gave_way = found.gave_way
+    if gave_way is not None:  # each is worked out with more and fewer snapshots
+        most = min(most, FEW_TRIED)
     if gave_way is not None and gave_way.of_base is not None:
         sorts[kinds.INSIST] = [(gave_way.of_base,)]
     return [(what, names) for what, ways in sorts.items() for names in ways[:most]]
 
 
 def _crowded(found: Combination) -> set[str]:
-    """What is on a knob that does something alarming, or shares one as a snapshot gave way."""
+    """What is on a knob that does something alarming, or of which a snapshot gave way."""
     knobs = {each.knob for each in found.alarming}
     if any(each.why.startswith((CROWDED_OUT, NOT_ALONE)) for each in found.gone):
         knobs |= {each.knob for each in found.allocation.joined}
-        knobs |= {each.new_knob for each in found.carried if each.new_knob and each.beside}
     return {name for knob in knobs for name in found.allocation.on(knob)}
 
 
