@@ -27,6 +27,9 @@ ROUNDS, SHORTER = 100, 0.95
 MOST_TOLD = 16
 """Pairs that are told each time two families are made one, at most."""
 
+MOST_ENTRIES = 5_000_000
+"""Pairs that are kept, at most, times songs: some 200 MB."""
+
 EFFORT_PER_VALUE, LOOK = 2e-9, 100_000
 """Effort that a pair of choices counts as in each song, about what it takes in seconds; and pairs
 between two looks at the watch."""
@@ -143,16 +146,17 @@ class ChoiceSearch:
         self, one: _Family, other: _Family, gap: float, most: int, *, last: bool
     ) -> tuple[_Family, float]:
         """Two families made one; and what those pairs lose at least that were not looked at."""
-        floor = one.top() + other.top() - gap
-        ones, others, dropped = [], [], np.inf
-        looked_at = since = 0
+        floor, songs = one.top() + other.top() - gap, one.values.shape[1]
+        ones, others, dropped = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)], np.inf
+        looked_at = since = held = 0
         for at, loss in enumerate(one.losses.tolist()):
             near = int(np.searchsorted(other.losses, gap - loss))
             looked_at, since = looked_at + near, since + near
             if since > LOOK:
-                self._watch.spend(EFFORT_PER_VALUE * since * one.values.shape[1])
+                self._watch.spend(EFFORT_PER_VALUE * since * songs)
                 since = 0
-            if looked_at > most or (not since and self._watch.over()):
+            full = looked_at > most or held * songs > MOST_ENTRIES
+            if full or (not since and self._watch.over()):
                 dropped = loss
                 break
             if last:
@@ -161,9 +165,12 @@ class ChoiceSearch:
                 mine, theirs = one.over[at], other.over[:near]
             worth = np.maximum(theirs, mine).sum(axis=1) - other.costs[:near] - one.costs[at]
             kept = np.flatnonzero(worth > floor)
+            if last:
+                self.best = max(self.best, float(worth.max(initial=0)))
             ones.append(np.full(len(kept), at))
             others.append(kept)
-        self._watch.spend(EFFORT_PER_VALUE * since * one.values.shape[1])
+            held += len(kept)
+        self._watch.spend(EFFORT_PER_VALUE * since * songs)
         mine, theirs = np.concatenate(ones), np.concatenate(others)
         values = np.maximum(one.values[mine], other.values[theirs])
         costs = one.costs[mine] + other.costs[theirs]
