@@ -30,7 +30,7 @@ MOST_TOLD = 16
 MOST_ENTRIES = 5_000_000
 """Pairs that are kept, at most, times songs: some 200 MB."""
 
-EFFORT_PER_VALUE, LOOK = 2e-9, 100_000
+EFFORT_PER_VALUE, LOOK = 1e-9, 100_000
 """Effort that a pair of choices counts as in each song, about what it takes in seconds; and pairs
 between two looks at the watch."""
 
