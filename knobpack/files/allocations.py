@@ -20,7 +20,7 @@ from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import FILES, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import allocation_to_plain
+from knobpack.files.written import DEFINITION, allocation_to_plain
 from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
 from knobpack.words.names import near_to
@@ -31,6 +31,9 @@ _NEEDED = ("routes", "tiers")
 
 _TIER = {"name", "value", "bound", "proven"}
 """What a tier has in a file; from 0.10.0 on it says as well what holds of the same sharing."""
+
+OLDER = 1
+"""The definition of what costs how much that a file was written under which does not say."""
 
 WRITTEN_BEFORE = ("frontiers",)
 """What 0.6.0 wrote besides, and is now worked out when it is asked: it is passed over."""
@@ -51,21 +54,39 @@ def allocation_of_plain(data: Mapping[str, Any]) -> Allocation:
         request = FILES[Request].read(data["request"])
     except InputError as error:
         raise error.under("Allocation.request") from None
-    return allocation_within(body, request, "Allocation")
+    return allocation_within(body, request, "Allocation", older=is_older(body, "Allocation"))
 
 
-def allocation_within(data: Mapping[str, Any], request: Request, where: str) -> Allocation:
+def is_older(data: Mapping[str, Any], where: str) -> bool:
+    """Whether a file was written when something cost otherwise than it does now.
+
+    Raises:
+        InputError: it is of a definition that is not known yet, or none.
+    """
+    given = data.get("definition", OLDER)
+    if type(given) is not int or not OLDER <= given <= DEFINITION:
+        right = f"give a whole number from {OLDER} to {DEFINITION}, or a newer knobpack"
+        raise InputError(f"{where}.definition", given, right)
+    return given < DEFINITION
+
+
+def allocation_within(
+    data: Mapping[str, Any], request: Request, where: str, *, older: bool
+) -> Allocation:
     """The allocation of a request that is known, once all that is said of it follows from it.
 
     Args:
         data: what stands in a file, but for the request.
         request: what is asked.
         where: the path of the place where it stands.
+        older: whether it was written when something cost otherwise: then it lies as it lay, and
+            what was said of a tier that comes to something else now, or of those after, is passed
+            over.
 
     Raises:
         InputError: as :func:`allocation_of_plain`, named from that place.
     """
-    passed = (*head("allocation"), *WRITTEN_BEFORE)
+    passed = (*head("allocation"), "definition", *WRITTEN_BEFORE)
     body = {key: each for key, each in data.items() if key not in passed}
     check_keys(body, where, _KEYS, *_NEEDED)
     layout = layout_within(body, where)
@@ -75,11 +96,12 @@ def allocation_within(data: Mapping[str, Any], request: Request, where: str) -> 
         insist("routes", layout, found)
     except InputError as error:
         raise _under(error, where) from None
-    tiers = tiers_of_plain(body["tiers"], found.prices.order, found.prices.totals, f"{where}.")
+    order, totals = found.prices.order, found.prices.totals
+    tiers = tiers_of_plain(body["tiers"], order, totals, f"{where}.", older=older)
     made = assembled(request, whole, found, tiers, stopped_by(body, f"{where}."))
     written = allocation_to_plain(made)
     for key, value in body.items():
-        if key != "tiers" and value != written[key]:
+        if key != "tiers" and not older and value != written[key]:
             right = "this does not follow from the request and the routes; leave it out"
             raise InputError(f"{where}.{key}", value, right)
     return made
@@ -135,7 +157,7 @@ def check_keys(body: Mapping[str, Any], where: str, keys: Collection[str], *need
 
 
 def tiers_of_plain(
-    given: object, names: Sequence[str], values: Sequence[int], within: str
+    given: object, names: Sequence[str], values: Sequence[int], within: str, *, older: bool
 ) -> list[Tier]:
     """The tiers: the values are those of the checker, and what is proven is so by its bound.
 
@@ -144,18 +166,24 @@ def tiers_of_plain(
         names: what the tiers are called, the most important first.
         values: what the checker finds each to be.
         within: the path of what they are of, up to its dot.
+        older: whether they were written when something cost otherwise.
 
     Raises:
         InputError: they are not so.
     """
     if not isinstance(given, list) or len(given) != len(names):
         raise InputError(f"{within}tiers", given, f"give a list of {len(names)} tiers")
-    found, before = [], True
+    found, before, otherwise = [], True, False
     for at, (each, name, value) in enumerate(zip(given, names, values, strict=True)):
         where = f"{within}tiers[{at}]"
         right = {"name": name, "value": value}
         if not isinstance(each, dict) or set(each) - {"as_shared"} != _TIER:
             raise InputError(where, each, "give an object of name, value, bound and proven")
+        # An edit of a layout in use counts what changes third, and that by another rule once.
+        otherwise = older and (otherwise or each["value"] != value or (at, name) == (2, "change"))
+        if otherwise:
+            found.append(Tier(name, value, 0, proven=False))
+            continue
         for key, there in right.items():
             if type(each[key]) is not type(there) or each[key] != there:
                 told = f"the checker finds {there!r} for this layout; allocate its request anew"

@@ -16,13 +16,14 @@ from knobpack.errors import Fault, InputError, Reason
 from knobpack.files.allocations import (
     allocation_within,
     check_keys,
+    is_older,
     layout_within,
     stopped_by,
     tiers_of_plain,
 )
 from knobpack.files.shows import show_of_plain, show_to_plain
 from knobpack.files.stored import head, value_to_plain
-from knobpack.files.written import answer_to_plain
+from knobpack.files.written import DEFINITION, answer_to_plain
 from knobpack.show.allocator import MOST_MORE
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import Asked, asked_of
@@ -40,7 +41,7 @@ _NEEDED: Final = ("show", "songs", "alone", "tiers")
 _BY_ITSELF: Final = ("routes", "travels", "layers", "tiers", "stopped")
 """What is written of a song as it is alone: all else of it follows."""
 
-_TOLD: Final = (*head(KIND), "question", "sentences")
+_TOLD: Final = (*head(KIND), "definition", "question", "sentences")
 """What is written for who reads the file, and passed over."""
 
 
@@ -57,7 +58,8 @@ def show_allocation_to_plain(found: ShowAllocation) -> dict[str, Any]:
     alone = [{key: each[key] for key in _BY_ITSELF} for each in plain]
     told = answer_to_plain(found)
     last = {"alone": alone, "sentences": told.pop("sentences")}
-    return {**told, **head(KIND), "show": show_to_plain(found.show), **last}
+    first = {**head(KIND), "definition": DEFINITION}
+    return {**told, **first, "show": show_to_plain(found.show), **last}
 
 
 def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> ShowAllocation:
@@ -73,6 +75,7 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
         FileError: a file that is named cannot be read, or holds no JSON.
     """
     body = {key: each for key, each in data.items() if key not in _TOLD}
+    older = is_older(data, "ShowAllocation")
     check_keys(body, "ShowAllocation", _KEYS, *_NEEDED)
     try:
         show = show_of_plain(body["show"], folder)
@@ -81,7 +84,7 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
     asked, more = asked_of(show), body.get("more_joined", 0)
     check_whole("ShowAllocation.more_joined", more, 0, MOST_MORE)
     alone = [
-        allocation_within(said, each.request, where)
+        allocation_within(said, each.request, where, older=older)
         for each, said, where in _each("alone", body["alone"], asked)
     ]
     layouts = [layout_within(said, at) for _, said, at in _each("songs", body["songs"], asked)]
@@ -95,11 +98,11 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
     except Fault as error:
         raise InputError("ShowAllocation.songs", Reason("will not do"), error.found) from None
     where = "ShowAllocation."
-    tiers = tiers_of_plain(body["tiers"], SHOW_TIERS, made.prices.totals, where)
+    tiers = tiers_of_plain(body["tiers"], SHOW_TIERS, made.prices.totals, where, older=older)
     made = attrs.evolve(made, tiers=tuple(tiers), stopped=stopped_by(body, where))
     written = show_allocation_to_plain(made)
     for key, value in body.items():
-        if key not in ("show", "tiers") and value != written[key]:
+        if key not in ("show", "tiers") and not older and value != written[key]:
             right = "this does not follow from the show and the layouts of its songs; leave it out"
             raise InputError(f"ShowAllocation.{key}", value, right)
     return made

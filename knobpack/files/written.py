@@ -28,6 +28,11 @@ _RIGHT: Final = (
 )
 
 
+DEFINITION: Final = 2
+"""Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
+found elsewhere in a show, doubles with each step of importance."""
+
+
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
     """An allocation in plain form, its request last. Defaults are not left out but of that.
 
@@ -43,7 +48,8 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
         InputError: it is no Allocation.
     """
     check_kind("allocation_to_plain.allocation", allocation, Allocation)
-    return {**head("allocation"), **_plain(allocation), "request": _plain(allocation.request)}
+    first = {**head("allocation"), "definition": DEFINITION}
+    return {**first, **_plain(allocation), "request": _plain(allocation.request)}
 
 
 _ASKED = {"sweep": "asked_to_move", "show difference": "otherwise"}

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import copy
+import json
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import attrs
@@ -23,7 +25,8 @@ from knobpack import (
     allocate_request,
     edit,
 )
-from knobpack.files import dumps, from_plain, loads, to_plain
+from knobpack.files import dumps, from_plain, load, loads, to_plain
+from knobpack.show import ShowAllocation
 
 PAD = Voice("Pad", [Destination("cutoff", priority=1), Destination("level", travel=Travel(0, 64))])
 BASS = Voice("Bass", [Destination("drive"), Destination("air", priority=5)], layer=2)
@@ -151,3 +154,28 @@ def test_the_error_says_where_and_what_would_be_right() -> None:
 def test_what_an_earlier_version_wrote_besides_is_passed_over() -> None:
     # 0.6.0 wrote what other numbers of knobs cost, which is now worked out when it is asked.
     assert from_plain(PLAIN | {"frontiers": {"families": [], "whole": {}}}) == FOUND
+
+
+@pytest.mark.parametrize(("name", "kept"), [("allocation", 3), ("show_allocation", 3)])
+def test_what_was_proven_when_something_cost_otherwise_is_read_as_it_lies(
+    name: str, kept: int
+) -> None:
+    """Version 0.11.0 let a missed travel, and a show what is relearned, cost otherwise."""
+    there = Path(__file__).parent / "written_by_0_11_0" / f"{name}.json"
+    said = json.loads(there.read_text())
+    found = load(there)
+    assert isinstance(found, Allocation | ShowAllocation)
+    values = [tier.value for tier in found.tiers]
+    assert values[:kept] == [each["value"] for each in said["tiers"]][:kept]
+    assert values != [each["value"] for each in said["tiers"]]
+    assert [tier.proven for tier in found.tiers] == [at < kept for at in range(len(values))]
+    laid = found.routes if isinstance(found, Allocation) else found.songs[1].routes
+    written = said["routes"] if isinstance(found, Allocation) else said["songs"][1]["routes"]
+    assert [(r.destination, r.knob) for r in laid] == [
+        (each["destination"], each["knob"]) for each in written
+    ]
+    assert loads(dumps(found)) == found
+    # What is written now must follow.
+    now = {**said, "definition": 2}
+    with pytest.raises(InputError, match="the checker finds"):
+        from_plain(now)

@@ -175,6 +175,7 @@ def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None
         *(
             "knobpack",
             "version",
+            "definition",
             "essential_out",
             "routes",
             "travels",
