@@ -13,7 +13,7 @@ from knobpack.combination.contribution import Contribution, contribution
 from knobpack.combination.giving_way import laid_out
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import cheapest_offers
-from knobpack.combination.report import Source
+from knobpack.combination.report import GIVEN_UP, NotAsItWas, Source
 from knobpack.combination.wanted import Wanted, check_once, listed_in, named_in, sources_in
 from knobpack.combination.ways import taken, ways_to_place
 from knobpack.combination.whereabouts import (
@@ -84,7 +84,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         free: voices, groups or destinations of the base whose routes may be moved to make room; as
             few as possible are, and none is left out.
         clear: knobs of the base that do nothing, whose routes go to make room.
-        give_up: names of snapshots that would be added, and are not to be.
+        give_up: names of snapshots that would be added, and are not to be; or of the base's own,
+            and are not to stay.
         insist: names of snapshots that would be added, and are to be, whatever finds no knob then.
         leave: full names, in the result, of what of the sources is not to be driven.
         again: whether to bring a source once more of which something is there already.
@@ -229,7 +230,7 @@ def _with_offers(wanted: Wanted, run: Run) -> Combination:
 
 def _combined(wanted: Wanted, run: Run) -> Combination:
     """Do what is wanted, as :func:`combine` says."""
-    base = wanted.base
+    base = wanted.start
     kept = kept_base(base, wanted.free, wanted.clear)
     brought = _contributions(kept, wanted)
     made = laid_out(wanted, kept, brought, run)
@@ -253,6 +254,11 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         room=kept.room,
         overruled=found.overruled,
         left=(
+            *(
+                NotAsItWas(base.name, "snapshot", each.name, GIVEN_UP)
+                for each in wanted.base.snapshots
+                if each not in base.snapshots
+            ),
             *kept.left,
             *found.left,
             *(each for one in brought for each in one.left),

@@ -115,7 +115,7 @@ class _Search:
         wanted = self.wanted
         if wanted.snapshots is not None:
             return given(self.kept, self.brought, wanted.snapshots)
-        return plan(self.kept, self.brought, wanted.give_up, crowded, wanted.insist)
+        return plan(self.kept, self.brought, wanted.not_added, crowded, wanted.insist)
 
     def planned(self, crowded: _Names) -> LaidOut:
         """All laid out where some of the snapshots give way."""

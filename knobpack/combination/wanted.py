@@ -30,7 +30,7 @@ class Wanted:
         snapshots: to have in place of all but the base's; None: what a player expects.
         free: what of the base may be moved.
         clear: the knobs of the base that do nothing and may be taken.
-        give_up: the snapshots that are not to be added.
+        give_up: the snapshots that are not to be added, or to stay.
         insist: those that are to be, whatever finds no knob then.
         leave: the destinations of the sources that are not to be driven.
         again: whether a source may be brought that is there already.
@@ -51,6 +51,18 @@ class Wanted:
     again: bool = False
     unreached: bool = False
     weights: Weights | None = None
+
+    @property
+    def start(self) -> Setup:
+        """The base, without those of its snapshots that are given up."""
+        stay = tuple(each for each in self.base.snapshots if each.name not in self.give_up)
+        return attrs.evolve(self.base, snapshots=stay)
+
+    @property
+    def not_added(self) -> tuple[str, ...]:
+        """The snapshots that are given up and are none of the base's."""
+        there = {each.name for each in self.base.snapshots}
+        return tuple(name for name in self.give_up if name not in there)
 
 
 def listed_in(what: str, given: Any) -> tuple[Any, ...]:

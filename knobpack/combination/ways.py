@@ -21,6 +21,8 @@ from knobpack.combination.wanted import Wanted
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.words import Request
+from knobpack.words.names import voice_part
+from knobpack.words.snapshot import ONLY
 
 MOST_KNOBS = 16
 """Knobs of a panel, at most, where all ways of a sort are tried, as far as so many go."""
@@ -156,7 +158,7 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
     """Added snapshots without which something that is left out could share a knob, the fewest."""
     if found.wanted.snapshots is not None:
         return []
-    theirs = {each.name for each in found.wanted.base.snapshots}
+    theirs = {each.name for each in found.wanted.base.snapshots} - _of_one_source(found)
     # What comes to nothing gives way by itself, once something could share a knob without it.
     request, stay = found.request, {each.name for each in found.setup.snapshots}
     ours = {name for voice in found.wanted.base.voices for name in voice.by_full_name}
@@ -175,6 +177,23 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
         sets += mine
     every = tuple(dict.fromkeys(name for names in smallest for name in names))
     return [each for each in dict.fromkeys((*smallest, every, *sorted(sets, key=len))) if each]
+
+
+def _of_one_source(found: Combination) -> set[str]:
+    """The snapshots of the base that play one source alone, as those that were added with it do."""
+    base = found.wanted.base
+    source = {voice.name: voice.source for voice in base.voices}
+    moved = {each.name: found.request.moved(each) for each in found.request.played}
+    sources = {
+        each.name: {source.get(voice_part(name)) for name in moved.get(each.name, ())}
+        for each in base.snapshots
+    }
+    alone = {base.name, ONLY + base.name}
+    return {
+        name
+        for name, those in sources.items()
+        if len(those) == 1 and (None not in those or name in alone)
+    }
 
 
 def _to_clear(found: Combination) -> list[tuple[str, ...]]:

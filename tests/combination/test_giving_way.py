@@ -10,7 +10,7 @@ import pytest
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.combine import combine, taking
-from knobpack.combination.offer import CLEAR, INSIST
+from knobpack.combination.offer import CLEAR, INSIST, SHARE
 from knobpack.combination.report import Source
 from knobpack.combination.taken_away import without_source
 from knobpack.files import dumps, loads
@@ -138,3 +138,27 @@ def test_what_must_have_a_knob_is_not_made_impossible_by_what_nobody_asked_for()
     )
     with pytest.raises(ImpossibleDemands):
         combine(BASE, attic, insist="Evening set")
+
+
+def test_a_late_source_is_offered_the_snapshots_that_came_with_earlier_ones() -> None:
+    """All knobs are in use, and each setup so far plays alone: one of these is to be given up."""
+
+    def one(name: str, knobs: int, *destinations: str) -> Setup:
+        voice = Voice(f"{name} voice", [Destination(each, priority=1) for each in destinations], 1)
+        routes = [
+            Route(f"{voice.name}/{each}", f"K{at}") for at, each in enumerate(destinations, 1)
+        ]
+        snapshots = [Snapshot("All", [voice.name])]
+        return Setup(name, Surface.row(knobs), [voice], routes=routes, snapshots=snapshots)
+
+    tonight = combine(one("Evening", 3, "level"), one("Organ", 2, "level", "tone")).setup
+    assert [each.name for each in tonight.snapshots] == ["All", "Evening", "Organ"]
+    found = combine(tonight, one("Late", 1, "level"))
+    assert found.essential_out == ("Late voice/level",)
+    given_up = {each.names: each for each in found.offers if each.what == SHARE}
+    assert set(given_up) == {("Evening",), ("Organ",)}
+    then = taking(found, given_up["Organ",])
+    assert not then.without_knob
+    assert [each.name for each in then.setup.snapshots] == ["All", "Evening"]
+    assert "Evening: the snapshot 'Organ' is given up, as asked." in then.sentences
+    assert combine(tonight, one("Late", 1, "level"), give_up="Organ").setup == then.setup
