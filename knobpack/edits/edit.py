@@ -13,6 +13,7 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.edits.two_apart import two_apart_told
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
+from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
@@ -75,8 +76,10 @@ def edit(
         raise InputError("edit.what", what, f"give one at a time: {names}")
     run = begun("edit", effort, limits, time_limit, progress, cancel)
     done = _done(reading, what, run)
-    if isinstance(what, Part) and done.allocation.essential_out:
-        done = attrs.evolve(done, instead=tuple(two_apart_told(reading, what, run)))
+    if done.allocation.essential_out:
+        instead = two_apart_told(reading, what, run) if isinstance(what, Part) else ()
+        instead = (*instead, *placed_without_told(done.allocation, run))
+        done = attrs.evolve(done, instead=instead)
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 
 

@@ -16,6 +16,7 @@ from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
+from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError, Reason
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import read
@@ -210,7 +211,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     wish = Wish(_named(there), previous=previous)
     found = solved(nothing, there, wish, run, arrived, was)
     called = tuple((there, here) for here, there in crossing.knobs.items() if here != there)
-    return attrs.evolve(found, home=called)
+    instead = tuple(placed_without_told(found.allocation, run))
+    return attrs.evolve(found, home=called, instead=instead)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

@@ -1,0 +1,98 @@
+"""Which snapshots keep something essential from every knob, checked by giving them up."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import attrs
+import pytest
+
+from knobpack import (
+    Destination,
+    OutOfUse,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Voice,
+    edit,
+    move_to_panel,
+)
+
+ORGAN, BRASS, STRINGS = (
+    Voice(name, (Destination("level", priority=1),), at)
+    for at, name in enumerate(("Organ", "Brass", "Strings"), 1)
+)
+ALL = Snapshot("all", ("Organ", "Brass", "Strings"))
+OWN = (Snapshot("brass", ("Brass",)), Snapshot("strings", ("Strings",)))
+
+
+def _setup(*snapshots: Snapshot) -> Setup:
+    """Each level on a knob of its own."""
+    voices = (ORGAN, BRASS, STRINGS)
+    routes = tuple(Route(f"{voice.name}/level", f"K{at}") for at, voice in enumerate(voices, 1))
+    return Setup("Evening set", Surface.row(3), voices, routes=routes, snapshots=snapshots)
+
+
+def _without(setup: Setup, *names: str) -> Setup:
+    rest = tuple(each for each in setup.snapshots if each.name not in names)
+    return attrs.evolve(setup, snapshots=rest)
+
+
+@pytest.mark.parametrize(
+    ("snapshots", "needed"),
+    [
+        # With what moves the brass alone given up, it joins the organ or the strings.
+        ((ALL, OWN[0], Snapshot("organ", ("Organ",))), 1),
+        # On one knob all three move alike only where neither is left.
+        ((ALL, *OWN), 2),
+    ],
+)
+def test_the_fewest_snapshots_without_which_all_that_is_essential_has_a_knob(
+    snapshots: tuple[Snapshot, ...], needed: int
+) -> None:
+    """By hand: every one and every two are given up, and the setup is moved once more."""
+    setup, panel = _setup(*snapshots), Surface.row(3 - needed)
+    found = move_to_panel(setup, panel)
+    (out,) = found.essential_out if needed == 1 else (found.essential_out[0],)
+    (told,) = found.instead
+    assert found.headlines[1] == told and out in told
+    names = [each.name for each in snapshots]
+    enough = [
+        some
+        for some in combinations(names, needed)
+        if not move_to_panel(_without(setup, *some), panel).essential_out
+    ]
+    fewer = [
+        some
+        for size in range(needed)
+        for some in combinations(names, size)
+        if not move_to_panel(_without(setup, *some), panel).essential_out
+    ]
+    said = tuple(name for name in names if f"'{name}'" in told)
+    assert said in enough and not fewer
+
+
+def test_an_edit_tells_it_too() -> None:
+    """Two levels on two knobs, one of which breaks: what parts them is one snapshot."""
+    setup = attrs.evolve(
+        _setup(ALL, OWN[0]), surface=Surface.row(2), voices=(ORGAN, BRASS), routes=()
+    )
+    routes = (Route("Organ/level", "K1"), Route("Brass/level", "K2"))
+    setup = attrs.evolve(
+        setup, routes=routes, snapshots=(Snapshot("all", ("Organ", "Brass")), OWN[0])
+    )
+    broken = edit(setup, OutOfUse("K2"))
+    assert len(broken.essential_out) == 1
+    assert f"{broken.essential_out[0]} would have a knob without the snapshot 'brass'" in str(
+        broken
+    )
+    assert not edit(_without(setup, "brass"), OutOfUse("K2")).essential_out
+
+
+def test_nothing_is_said_where_no_snapshot_is_in_the_way_or_something_would_move_in_none() -> None:
+    """What a snapshot alone moves would move in none without it."""
+    alone = tuple(Snapshot(each.name, (each.name,)) for each in (ORGAN, BRASS, STRINGS))
+    found = move_to_panel(_setup(*alone), Surface.row(2))
+    assert found.essential_out and not found.instead
+    assert not move_to_panel(_setup(ALL), Surface.row(2)).instead
