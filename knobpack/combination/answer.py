@@ -12,6 +12,7 @@ from knobpack.allocation.records import following_in
 from knobpack.auditing.audit import torn_told
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
+    NONE_SOUGHT,
     NOT_ALONE,
     Brought,
     Carried,
@@ -174,7 +175,7 @@ class Combination(Told, AskedElsewhere):
         if self.wanted.leave:
             yield f"Left out, as asked: {listed(self.wanted.leave)}."
         if self.idle:
-            yield f"{listed(self.idle)}: moved by no knob that works there, so none is looked for."
+            yield f"{listed(self.idle)}: {NONE_SOUGHT}."
         yield from undriven_told((), idle)
         joined = (each for each in self.allocation.joined if not each.asked)
         yield from map(str, (*joined, *self.allocation.parted))

@@ -23,6 +23,8 @@ CROWDED_OUT = "does not come: with it, more would be left out"
 """Why a snapshot does not come that would keep something from every knob."""
 NOT_ALONE = "does not come: with it, less would find a knob"
 """The same of one that would be there to play the base or a source alone."""
+NONE_SOUGHT = "moved by no knob that works there, so none is looked for"
+"""Why something is driven by no knob that none did anything to where it comes from."""
 LIVED_WITHOUT = "is not added: knobs are shared with what came before"
 """Why a snapshot of the base alone does not come where the base has long done without."""
 

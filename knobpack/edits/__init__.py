@@ -35,7 +35,9 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
 * A voice takes with it the snapshots that moved nothing else; a destination that goes away stays in
   its voice.
 * *To another panel*, a knob is that of the same name, else that at the same row and column; what
-  has none is best on the free knobs in the order of its home (``Crossing.in_turn``). What a panel
+  has none is best on the free knobs in the order of its home (``Crossing.in_turn``). A knob that
+  did nothing does nothing there, where there is one to spare; else what it drives has none: on a
+  knob with anything else it would come to life. What a panel
   has not got room for stays behind: voices by their most important destination, the last
   snapshots. ``Setup.home`` holds the setup as it was at home and as it arrived; back home what is
   as it arrived is what it was, and the rest is brought along (``back_home.py``, a three-way

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.auditing.audit import lost_routes_told
+from knobpack.combination.report import NONE_SOUGHT
 from knobpack.definition.phrases import many
 from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
@@ -18,10 +19,12 @@ from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import without_voices
 from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError, Reason
+from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
-from knobpack.setups.as_read import read
+from knobpack.setups.as_read import Reading, read
+from knobpack.setups.held_still import held_still_told
 from knobpack.setups.wished_travels import with_wishes
-from knobpack.words import Home, Setup, Surface, Voice, VoiceLayer
+from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -186,7 +189,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         edits=(),
     )
     reading = read(whole)
-    places = knob_of(reading)
+    still = () if surface.per_route else _still(reading)
+    places = {name: at for name, at in knob_of(reading).items() if name not in still}
     was = {name: crossing.knobs.get(at, at) for name, at in places.items()}
     # What has no knob of its own there is best on the next free one, in the order of its home.
     near = {**crossing.in_turn(set(places.values())), **crossing.knobs}
@@ -198,21 +202,59 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         reading.rank,
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
-    notes = (*_called(crossing, places.values()), *_notes(home, there, left, stored))
+    notes = (*_called(crossing, knob_of(reading).values()), *_notes(home, there, left, stored))
 
     def arrived(made: Made, _: Allocation) -> Made:
-        bare = tuple(attrs.evolve(each, positions=()) for each in made.setup.snapshots)
-        here = along(whole, attrs.evolve(made.setup, snapshots=bare))
+        kept = _on_spare_knobs(made.setup, reading, crossing, still)
+        bare = tuple(attrs.evolve(each, positions=()) for each in kept.snapshots)
+        here = along(whole, attrs.evolve(kept, snapshots=bare))
         wishing = with_wishes(goes, here.setup)
         found = attrs.evolve(wishing, home=Home(home, wishing))
-        return Made(found, (*notes, *here.notes))
+        return Made(found, (*_stood(reading, found, still), *notes, *here.notes))
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
     found = solved(nothing, there, wish, run, arrived, was)
     called = tuple((there, here) for here, there in crossing.knobs.items() if here != there)
+    moved = tuple(each for each in found.moved if each.destination not in still)
     instead = tuple(placed_without_told(found.allocation, run))
-    return attrs.evolve(found, home=called, instead=instead)
+    return attrs.evolve(found, home=called, moved=moved, instead=instead)
+
+
+def _still(reading: Reading) -> tuple[str, ...]:
+    """What is on a knob of which nothing that it drives receives anything new."""
+    return tuple(name for name, at in knob_of(reading).items() if at in reading.idle)
+
+
+def _on_spare_knobs(
+    made: Setup, reading: Reading, crossing: Crossing, still: Collection[str]
+) -> Setup:
+    """The setup with each knob that does nothing as it was, where there is a knob to spare for it.
+
+    On a knob with anything else it would come to life.
+    """
+    panel, taken = crossing.target, {each.knob for each in made.routes}
+    spare = [knob for knob in panel.knob_names if knob not in {*taken, *panel.reserved}]
+    most = MOST_ITEMS if panel.routes is None else panel.routes
+    most_on_one = panel.destinations_per_knob or MOST_ITEMS
+    routes, travels = list(made.routes), {each.knob: each for each in made.travels}
+    at = knob_of(reading)
+    for home, names in grouped((at[name], name) for name in still).items():
+        own = crossing.knobs.get(home)
+        knob = own if own in spare else next(iter(spare), None)
+        if knob is not None and len(names) <= min(most_on_one, most - len(routes)):
+            spare.remove(knob)
+            routes += (Route(name, knob) for name in names)
+            travels[knob] = KnobTravel(knob, crossing.travel(reading.goes[home]))
+    return attrs.evolve(made, routes=tuple(routes), travels=tuple(travels.values()))
+
+
+def _stood(reading: Reading, there: Setup, still: Collection[str]) -> Iterator[str]:
+    """What no knob drives there, as none that does anything drove it; and where it stood."""
+    left = [name for name in still if not read(there).knobs_of[name]]
+    if left:
+        yield f"{listed(left)}: {NONE_SOUGHT}."
+    yield from held_still_told(reading.setup, there)
 
 
 def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tuple[str, ...]]:

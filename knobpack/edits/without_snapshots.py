@@ -1,6 +1,6 @@
 """Without snapshots: which would give what is essential and left out a knob, were they given up.
 
-One is tried at a time, then two: the setup is laid out once more, with all else asked for as it was.
+One is tried at a time, then two: all else is asked for as it was, and laid out once more.
 """
 
 from __future__ import annotations
@@ -68,8 +68,9 @@ def _ways(request: Request) -> Iterator[tuple[tuple[str, ...], Request]]:
 
     What something is moved in stays in one snapshot at least.
     """
-    firm = [each.name for each in request.snapshots if each.break_weight is None]
-    moved = {each.name: request.moved(each) for each in request.snapshots}
+    snapshots = request.snapshots or ()
+    firm = [each.name for each in snapshots if each.break_weight is None]
+    moved = {each.name: request.moved(each) for each in snapshots}
     every = frozenset[str]().union(*moved.values())
 
     def ways_to_move(without: tuple[str, ...]) -> int:
@@ -77,7 +78,7 @@ def _ways(request: Request) -> Iterator[tuple[tuple[str, ...], Request]]:
         return len({tuple(name in some for some in held) for name in request.by_full_name})
 
     for names in chain(combinations(firm, 1), combinations(firm, 2)):
-        rest = tuple(each for each in request.snapshots if each.name not in names)
+        rest = tuple(each for each in snapshots if each.name not in names)
         kept = frozenset[str]().union(*(moved[each.name] for each in rest))
         if kept == every and ways_to_move(names) < ways_to_move(()):
             yield names, attrs.evolve(request, snapshots=rest)

@@ -56,7 +56,8 @@ def test_the_fewest_snapshots_without_which_all_that_is_essential_has_a_knob(
     found = move_to_panel(setup, panel)
     (out,) = found.essential_out if needed == 1 else (found.essential_out[0],)
     (told,) = found.instead
-    assert found.headlines[1] == told and out in told
+    assert found.headlines[1] == told
+    assert out in told
     names = [each.name for each in snapshots]
     enough = [
         some
@@ -70,7 +71,8 @@ def test_the_fewest_snapshots_without_which_all_that_is_essential_has_a_knob(
         if not move_to_panel(_without(setup, *some), panel).essential_out
     ]
     said = tuple(name for name in names if f"'{name}'" in told)
-    assert said in enough and not fewer
+    assert said in enough
+    assert not fewer
 
 
 def test_an_edit_tells_it_too() -> None:
@@ -94,5 +96,6 @@ def test_nothing_is_said_where_no_snapshot_is_in_the_way_or_something_would_move
     """What a snapshot alone moves would move in none without it."""
     alone = tuple(Snapshot(each.name, (each.name,)) for each in (ORGAN, BRASS, STRINGS))
     found = move_to_panel(_setup(*alone), Surface.row(2))
-    assert found.essential_out and not found.instead
+    assert found.essential_out
+    assert not found.instead
     assert not move_to_panel(_setup(ALL), Surface.row(2)).instead
