@@ -123,6 +123,9 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
             right = "a Request says it by itself; make another with attrs.evolve(request, …)"
             raise InputError("allocate.surface", surface, right)
         return allocate_during(voices, run)
+    if isinstance(voices, Setup):
+        right = "a Setup is laid out already: edit and combine change it, keep= takes its routes"
+        raise InputError("allocate.voices", voices, right)
     if isinstance(voices, Surface) or surface is None:
         right = "give the voices, then the surface; or a Request, which holds both"
         field, wrong = ("surface", MISSING) if surface is None else ("voices", voices)

@@ -45,6 +45,18 @@ the effort. ``a known answer``: what was asked was known before all else was pro
 a song is laid out as is best for its show, which knows what is proven."""
 
 
+_ENDED: Final = {
+    "time limit": "stopped by the time limit",
+    "cancelled": "cancelled",
+    "effort": "stopped by the limit of effort",
+}
+
+
+def ended(stopped: Stopped) -> str:
+    """How a search ended that was cut short, in words."""
+    return _ENDED.get(stopped, f"stopped by {stopped}")
+
+
 class Reason(str):
     """Why a file cannot be used: told in place of a value."""
 
@@ -179,7 +191,7 @@ class NoLayoutFound(KnobpackError):
         self.stopped = stopped
 
     def __str__(self) -> str:
-        how = "cancelled" if self.stopped == "cancelled" else f"stopped by {self.stopped}"
+        how = ended(self.stopped)
         more = "" if self.stopped == "cancelled" else ": give more time or effort"
         return (
             f"{how} before any layout that meets every demand was found; that there is none is not "

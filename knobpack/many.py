@@ -233,7 +233,7 @@ def _for_each(
         InputError: something given is not what it must be.
     """
     if isinstance(limits, Limits) and limits.progress is not None:
-        right = "give it as progress=: it is told of requests, not of one search"
+        right = "it is told of one search; of requests, allocate_many takes progress="
         raise InputError(f"{caller}.limits.progress", limits.progress, right)
     run = begun(caller, effort, limits, time_limit, None, cancel)
     return Limits(run.time_limit, run.effort, None, run.cancel)

@@ -27,7 +27,7 @@ from knobpack.definition.phrases import (
     travel_text,
 )
 from knobpack.definition.prices import Prices
-from knobpack.errors import Stopped
+from knobpack.errors import Stopped, ended
 from knobpack.questions import AskedElsewhere, AskedOfAllocation
 from knobpack.reasons.bundle_changes import (
     JoinedBundles,
@@ -289,7 +289,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     def _verdict(self) -> str:
         used = len(self.used)
         placed, every = len(self.routes), len(self.routes) + len(self.unplaced)
-        stopped = f", stopped by {self.stopped}" if self.stopped else ""
+        stopped = f", {ended(self.stopped)}" if self.stopped else ""
         where = f"{placed} of {many(every, 'destination')} on {many(used, 'knob')}"
         if self.stopped == "its show":
             return f"{where}, laid out for its show."

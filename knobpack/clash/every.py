@@ -37,8 +37,9 @@ class EveryClash(Answer):
             that is not proven minimal; ``proven`` says whether no way out that is not listed
             before it costs less.
         complete: whether these are proven to be all clashing sets and all ways out.
-        stopped: why they are not: ``MORE_SETS`` or ``MORE_WAYS`` (then there is at least one more
-            of those), ``effort``, ``time limit`` or ``cancelled``; None if they are complete.
+        stopped: why they are not: ``more clashing sets than asked for`` or ``more ways out than
+            asked for`` (then there is at least one more of those), ``effort``, ``time limit`` or
+            ``cancelled``; None if they are complete.
     """
 
     question: ClassVar[str] = "every clash"

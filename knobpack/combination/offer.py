@@ -56,7 +56,8 @@ class Offer(Fielded):
     All that it would change is told as the difference to what was found without it.
 
     Args:
-        what: :data:`SHARE`, :data:`FREE`, :data:`CLEAR`, :data:`LEAVE` or :data:`INSIST`.
+        what: ``share`` (a snapshot is given up), ``free`` (of the base may move), ``clear`` (a knob
+            that does nothing), ``leave`` (out) or ``insist`` (on an added snapshot).
         names: the snapshots to give up, the destinations of the base to free, the knobs to clear,
             the destinations to leave out, or the snapshots to add all the same.
         places: what it would place, where, and beside what.

@@ -259,7 +259,7 @@ class Played(Fielded):
 
     Args:
         snapshot: its name.
-        what: one of :data:`GROWN`, :data:`ALL`, :data:`BASE` and :data:`SOURCE`.
+        what: ``takes in``, ``all``, ``base alone`` or ``source alone``.
         sources: the names of the sources that it is about.
         base: the name of the base.
     """

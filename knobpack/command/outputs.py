@@ -18,7 +18,7 @@ from knobpack.command.paths import targets
 from knobpack.command.streams import DONE, ESSENTIAL_OUT, one_line, output, print_json, tell, width
 from knobpack.command.written_files import write_all
 from knobpack.definition.phrases import essential_told
-from knobpack.errors import InputError, Reason
+from knobpack.errors import InputError, Reason, ended
 from knobpack.files import dumps, to_plain
 from knobpack.files.contents import contents
 from knobpack.files.written import Answers
@@ -111,7 +111,7 @@ def _show(outcome: VerbOutcome, options: argparse.Namespace) -> None:
     streamed = [kind for kind, path in targets(options) if path == "-"]
     told = not streamed and any(part.answer is found for part in outcome.parts)
     if found is not None and found.stopped is not None and not (told or options.quiet):
-        tell(f"This layout is not proven best: stopped by {found.stopped}.")
+        tell(f"This layout is not proven best: {ended(found.stopped)}.")
     if KEPT.intersection(streamed) and not options.quiet:
         for line in essential_told(outcome.essential_out):
             tell(line)

@@ -194,7 +194,7 @@ def raiser(error: BaseException) -> Callable[..., Any]:
 @pytest.mark.parametrize(
     ("error", "status", "named"),
     [
-        (NoLayoutFound("time limit"), 4, "stopped by time limit before any layout"),
+        (NoLayoutFound("time limit"), 4, "stopped by the time limit before any layout"),
         (KnobpackError("a fault\nof two lines"), 1, "a fault\\nof two lines"),
         (KeyboardInterrupt(), 130, "interrupted"),
     ],
@@ -226,7 +226,7 @@ def test_what_is_not_proven_best_ends_with_0_and_says_so(
     assert main(["allocate", demo, "--time-limit", "0", "--json", "-"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["stopped"] == "time limit"
-    assert "not proven best: stopped by time limit" in err
+    assert "not proven best: stopped by the time limit" in err
 
 
 def test_options_reach_the_search(monkeypatch: pytest.MonkeyPatch, file: str) -> None:

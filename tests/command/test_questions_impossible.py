@@ -144,7 +144,7 @@ def test_a_search_for_clashes_that_was_stopped_ends_with_4(
     assert main(["ask", str(impossible), "every-clash"]) == 4
     out, err = capsys.readouterr()
     assert told(out) == {"EVERY CLASH": joined(stopped.sentences)}
-    assert err.startswith("knobpack: stopped by effort before any layout")
+    assert err.startswith("knobpack: stopped by the limit of effort before any layout")
 
 
 @pytest.mark.parametrize("name", ["graph.json", "graph.graphml"])

@@ -202,7 +202,7 @@ def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
     assert main(["ask", str(crowded), *asked]) == 4
     out, err = capsys.readouterr()
     assert list(told(out)) == ["BEST LAYOUTS", "LEAST KNOBS"]
-    assert err.startswith("knobpack: stopped by effort before any layout")
+    assert err.startswith("knobpack: stopped by the limit of effort before any layout")
     assert err.count("\n") == 1
     assert main(["ask", str(crowded), *asked, "--json", "-"]) == 4
     answers = json.loads(capsys.readouterr().out)["answers"]
@@ -222,7 +222,7 @@ def test_answers_about_a_layout_that_is_not_proven_best_say_so(
     assert main(asked) == 0
     out, err = capsys.readouterr()
     assert "not proven best" in told(out)["BEST LAYOUTS"]
-    assert err.endswith("This layout is not proven best: stopped by time limit.\n")
+    assert err.endswith("This layout is not proven best: stopped by the time limit.\n")
     assert main([*asked, "--quiet"]) == 0
     assert capsys.readouterr() == ("", "")
 

@@ -214,7 +214,7 @@ def test_every_edit_gives_a_sheet_that_replays_to_it() -> None:
 def test_a_search_that_is_stopped_says_that_nothing_is_proven() -> None:
     found = edit(SETUP, OwnKnob(("Bass/level",)), effort=0)
     assert not found.proven
-    assert "not proven the least (stopped by effort)" in str(found)
+    assert "not proven the least (stopped by the limit of effort)" in str(found)
     assert len(on(found.setup, read(found.setup).knobs_of["Bass/level"][0])) == 1
 
 

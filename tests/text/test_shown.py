@@ -167,7 +167,7 @@ def test_what_is_left_out_and_not_proven_is_said() -> None:
         tiers=(attrs.evolve(found.tiers[0], value=9, bound=1, proven=False), *found.tiers[1:]),
         stopped="time limit",
     )
-    assert "but that is not proven, stopped by time limit." in str(cut)
+    assert "but that is not proven, stopped by the time limit." in str(cut)
     assert "proven best" not in str(cut)
     assert "Strings/cutoff (essential) is left out." in cut.sentences
     assert {"at least 1", "9"} <= cells(read(cut._repr_html_()))
