@@ -14,8 +14,8 @@ Positions go with what they moved. In a snapshot that is none of its own setup's
 or of a source stands where all snapshots of its setup put it that hold it, if they agree: so it
 sounded whenever it was held. Two snapshots that move the same still differ if they put what they
 hold at other positions. Where bundles are joined, the most important destination on the knob
-decides, in the base's own snapshots too: where its position is not known, that of the knob is not
-known either.
+decides whose position is known, in the base's own snapshots too: what comes and stood no one knows
+where takes no position away that a player stored.
 """
 
 from __future__ import annotations
@@ -60,15 +60,15 @@ class Overruled(Fielded):
         knob: the knob that is shared.
         destination: the full name of what gives way.
         position: where it would stand, in the resolution of the setup that is made.
-        stands: where the knob stands now; None: that is not known.
-        of: the full name of the most important destination on the knob, which decides that.
+        stands: where the knob stands now.
+        of: the full name of the most important destination of known position on the knob.
     """
 
     snapshot: str
     knob: str
     destination: str
     position: int
-    stands: int | None
+    stands: int
     of: str
 
     def __str__(self) -> str:
@@ -91,11 +91,9 @@ def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
     alike = grouped(((way, tuple(names)), name) for (way, name), names in where.items())
     for ((knob, of, stands, position), snapshots), names in alike.items():
         told = f"In {'snapshot' if len(snapshots) == 1 else 'snapshots'} "
-        told += f"{quoted(snapshots, len(snapshots))} {knob_told(knob)} "
-        if stands is None:
-            told += f"is to be set by ear, as it is not known where {of} stands; "
-        else:
-            told += f"stands at {stands} for {of}; "
+        told += (
+            f"{quoted(snapshots, len(snapshots))} {knob_told(knob)} stands at {stands} for {of}; "
+        )
         shares = "shares" if len(names) == 1 else "share"
         yield (
             f"{told}{listed(names, len(names))}, which {shares} the knob, would stand at "
@@ -120,10 +118,10 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
     """The snapshots of a setup with the positions that come along with what its knobs drive.
 
     A knob that does not follow in a snapshot is put where the most important of what it drives
-    stood: that of the lowest priority number, then the first. Where that is not known, it is put
-    nowhere, whatever is known of the others. A position that the setup itself stores stays where
-    nothing is known of anything that its knob drives, and where its knob drives nothing or is not
-    there; that of a knob that follows stays if it followed before.
+    stood, of which that is known: that of the lowest priority number, then the first. A position
+    that the setup itself stores stays where nothing is known of anything that its knob drives, and
+    where its knob drives nothing or is not there; that of a knob that follows stays if it followed
+    before.
 
     Args:
         made: the setup with all its routes and snapshots; its priorities count.
@@ -151,11 +149,8 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
             }
             if not stood:
                 continue
-            of = order[0]
-            stands = stood.get(of)
-            stored.pop(knob, None)
-            if stands is not None:
-                stored[knob] = stands
+            of, stands = next(iter(stood.items()))
+            stored[knob] = stands
             overruled += [
                 Overruled(name, knob, full, position, stands, of)
                 for full, position in stood.items()

@@ -99,23 +99,8 @@ def shared(brought: Setup) -> Combination:
                 ),
             ),
         ),
-        # Where it is held is not known: so is the knob.
-        (
-            "level",
-            1,
-            (),
-            {"still": {}, "soft": {}},
-            (
-                (
-                    "In snapshot 'still' K1 is to be set by ear, as it is not known where "
-                    "Pad/level stands; Piano/tone, which shares the knob, would stand at 64."
-                ),
-                (
-                    "In snapshot 'soft' K1 is to be set by ear, as it is not known where "
-                    "Pad/level stands; Piano/tone, which shares the knob, would stand at 30."
-                ),
-            ),
-        ),
+        # Where it is held is not known: the knob stays where the base's snapshots put it.
+        ("level", 1, (), {"still": {"K1": 64}, "soft": {"K1": 30}}, ()),
     ],
 )
 def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_told(
