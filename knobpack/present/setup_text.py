@@ -49,7 +49,7 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
         levels += paragraph(told, 2, 2, page)
     for told in unheld_levels(before, after):
         levels += paragraph(told, 2, 2, page)
-    heading = "SET BY EAR" + "  where these are held in a snapshot is not known" * bool(rows)
+    heading = "SET BY EAR" + "  new: where these are held in a snapshot is not known" * bool(rows)
     lines = [*listing(rows, page=page), *levels]
     return [*paragraph(heading, 0, 2, page), *lines] if lines else []
 

@@ -15,13 +15,15 @@ from knobpack.words.names import knob_told, listed, quoted
 
 @attrs.frozen
 class LevelHere(Fielded):
-    """A knob that is an essential level in some songs, and no level in at least as many others.
+    """A knob that is an essential level in some songs, and mostly something else in the others.
+
+    That is no level in at least half of all songs that use the knob, or another level in most.
 
     Args:
         knob: the knob.
         songs: the songs in which it is that level.
         levels: role and name of each essential level that it drives there.
-        elsewhere: role and name of what it drives in the songs in which it is no level.
+        elsewhere: role and name of what it drives in those others.
     """
 
     knob: str
@@ -42,7 +44,7 @@ class LevelHere(Fielded):
 
 
 def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
-    """Where a knob is an essential level, and in at least half of the songs that use it no level.
+    """Where a knob is an essential level that is not what the hand finds there in other songs.
 
     Args:
         things: every destination of a show.
@@ -59,14 +61,15 @@ def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
     found = list[LevelHere]()
     for knob, songs in grouped(on).items():
         quiet = [song for song in songs if not any(is_level(t.kind) for t in on[knob, song])]
-        if 2 * len(quiet) < len(songs):
-            continue
-        other = dict.fromkeys(f"{t.role}/{t.name}" for song in quiet for t in on[knob, song])
         loud = grouped((_levels(on[knob, song]), song) for song in songs)
+        most = next((levels for levels, own in loud.items() if 2 * len(own) > len(songs)), ())
+        other = dict.fromkeys(f"{t.role}/{t.name}" for song in quiet for t in on[knob, song])
+        if 2 * len(quiet) < len(songs):
+            other = dict.fromkeys(most)
         found += [
             LevelHere(str(knob), tuple(here), levels, tuple(other))
             for levels, here in loud.items()
-            if levels
+            if levels and other and other.keys().isdisjoint(levels)
         ]
     return tuple(found)
 
