@@ -130,11 +130,11 @@ class Combination(Told, AskedElsewhere):
 
     @property
     def came(self) -> tuple[int, int]:
-        """How many of what was to come are on a knob, and how many were to."""
+        """How many of what was to come are on a knob, and how many were to or were left out."""
         new = [each for each in self.carried if each.source != self.base]
         placed = sum(1 for each in new if each.new_knob)
         behind = sum(max(1, len(each.destinations)) for each in self.unlayered)
-        return placed, len(new) + len(self.slips) + behind
+        return placed, len(new) + len(self.slips) + behind + len(self.wanted.leave)
 
     @property
     def headlines(self) -> tuple[str, ...]:

@@ -13,12 +13,13 @@ from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.definition.phrases import CAUTION, many, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
+from knobpack.setups.held_still import held_still_told
 from knobpack.sheets.by_ear import by_ear, unheld_levels
 from knobpack.sheets.cautions import caution_of_change
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.text.columns import PAGE, bulleted, headed, listing, paragraph, text_of
 from knobpack.words import Setup
-from knobpack.words.names import knob_cells, knob_told, listed, quoted
+from knobpack.words.names import NOT_THERE, knob_cells, knob_told, listed, quoted
 
 if TYPE_CHECKING:
     from knobpack.edits.answer import Edited
@@ -32,7 +33,11 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
     reading = read(setup)
     rows = []
     for knob in reading.travels:
-        driven = [route.destination for route in setup.routes if route.knob == knob]
+        driven = [
+            route.destination + NOT_THERE * (route.destination not in reading.destinations)
+            for route in setup.routes
+            if route.knob == knob
+        ]
         told = ", ".join(driven) or reading.closed(knob) or "-"
         rows.append((knob_told(knob), told, reading.travel_told(knob) if driven else ""))
     return ["THE KNOBS NOW", *listing(rows, page=page)]
@@ -47,7 +52,7 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
         where = quoted(name for names in those for name in names)
         told = f"{where}: {loud}" if len(found) > 1 else loud
         levels += paragraph(told, 2, 2, page)
-    for told in unheld_levels(before, after):
+    for told in (*held_still_told(before, after), *unheld_levels(before, after)):
         levels += paragraph(told, 2, 2, page)
     heading = "SET BY EAR" + "  new: where these are held in a snapshot is not known" * bool(rows)
     lines = [*listing(rows, page=page), *levels]

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
+from knobpack.text.columns import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told, listed
 
@@ -30,7 +31,7 @@ def held_still_told(
         if (over := old.led(route)).empty and new.knobs_of.get(route.destination) == ()
     )
     return tuple(
-        f"{show(knob_told(knob))} held {listed([*map(show, names)])} at {at} of "
+        f"{show(sentence(knob_told(knob)))} held {listed([*map(show, names)])} at {at} of "
         f"{before.surface.top}, and does no more: set that on "
         f"the {'voice' if len(names) == 1 else 'voices'}."
         for (knob, at), names in stood.items()

@@ -83,6 +83,7 @@ def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         reading = read(setup)
         kinds = {name: inner.kind for name, inner in reading.destinations.items()}
         loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
+    loud -= read(after).broken
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     if not knobs:
         return

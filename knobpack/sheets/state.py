@@ -10,6 +10,7 @@ import attrs
 from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
+from knobpack.setups.held_still import held_still_told
 from knobpack.setups.missed_travels import alarms, missed_between, missed_told
 from knobpack.sheets.by_ear import by_ear, unheld_levels
 from knobpack.sheets.steps import Step
@@ -164,6 +165,7 @@ def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         told = f"{'Snapshot' if len(names) == 1 else 'Snapshots'} {quoted(map(show, names), 999)}"
         told += f": set by ear {knobs_told(knobs, show=show)}; where {it} held is not known."
         yield f"{told} {loud}".rstrip()
+    yield from held_still_told(before, after, show)
     yield from unheld_levels(before, after, show)
 
 
@@ -190,7 +192,11 @@ def _other_followers(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         name, moves = play.snapshot.name, set(play.snapshot.moves)
         same = name in was and set(was[name].snapshot.moves) == moves
         if same and was[name].follows != play.follows:
+            gone = [knob for knob in was[name].follows if knob not in play.follows]
+            how = "on other knobs"
+            if not set(play.follows) - set(was[name].follows):
+                how = f"but nothing on {knobs_told(gone, show=show)} any more"
             yield (
-                f"Snapshot '{show(name)}' moves what it moved, on other knobs: now "
+                f"Snapshot '{show(name)}' moves what it moved, {how}: now "
                 f"{follow(play.follows, show)} in it."
             )

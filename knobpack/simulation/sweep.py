@@ -137,7 +137,10 @@ class Sweep(Told):
         way = f"the master goes from {self.master[0]} to {self.master[-1]}"
         count, whole = len(self.follows), many(len(self.knobs), "knob")
         verb = "follows" if count == 1 else "follow"
-        return f"Snapshot {self.snapshot!r}: {way}; {count} of {whole} {verb}."
+        moving = len({route.knob for route in self._moving} & {*self.follows})
+        move = "moves" if moving == 1 else "move"
+        works = "" if moving == count else f", and {moving} of them {move} something"
+        return f"Snapshot {self.snapshot!r}: {way}; {count} of {whole} {verb}{works}."
 
     @property
     def _moving_lines(self) -> list[str]:

@@ -7,6 +7,9 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 MOST_CLOSE = 5
 """Names that are offered in place of a wrong one, at most."""
 
+NOT_THERE = " (not there)"
+"""What is said behind a name that stands for nothing."""
+
 _MOST_LETTERS = 200
 """Letters of all names that are offered, at most."""
 

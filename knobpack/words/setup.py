@@ -12,7 +12,7 @@ from knobpack.text.shown import Fielded, Sentences, Table, Told
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route, VoiceLayer
-from knobpack.words.names import knob_told, knobs_told, many
+from knobpack.words.names import NOT_THERE, knob_told, knobs_told, many
 from knobpack.words.past import Arrival, BrokenKnob, PastEdit
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.snapshot import Snapshot
@@ -192,10 +192,12 @@ class Setup(Told, AskedElsewhere):
         travels = {each.knob: travel_text(each.travel, top) for each in self.travels}
         labels = {each.knob: each.label for each in self.labels}
         sends = {each.knob: str(each) for each in self.sending}
+        inner = {name for voice in self.voices for name in voice.by_full_name}
         driven: dict[str, list[str]] = {name: [] for name in self.surface.knob_names}
         for route in self.routes:
             over = "" if route.travel is None else f" over {travel_text(route.travel, top)}"
-            driven.setdefault(route.knob, []).append(f"{route.destination}{over}")
+            there = "" if route.destination in inner else NOT_THERE
+            driven.setdefault(route.knob, []).append(f"{route.destination}{over}{there}")
         unset = "travel on each route" if self.surface.per_route else travel_text(full, top)
         for knob, names in driven.items():
             yield (

@@ -90,3 +90,10 @@ def test_a_snapshot_that_is_called_otherwise_here_is_told_once_and_known_where_i
     assert [str(each) for each in gone] == [
         "Pad set: the snapshot 'All' is given up, as asked; here it would be 'Pad set'"
     ]
+
+
+def test_what_is_left_out_as_asked_is_counted_as_not_come() -> None:
+    guest = attrs.evolve(ESSENTIAL, routes=(Route("Lead/level", "K2"), *ESSENTIAL.routes[1:]))
+    found = combine(BASE, guest, leave=("Lead/pan",))
+    assert found.came == (1, 2)
+    assert found.headlines[:2] == ("1 of 2 came.", "Left out, as asked: Lead/pan.")

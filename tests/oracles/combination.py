@@ -178,7 +178,7 @@ def _counted(base: Setup, sources: Sequence[Source], found: Combination) -> Iter
         found.without_knob
     ) - len([e for e in found.carried if e.source == base.name and not e.new_knob]) + behind + len(
         found.slips
-    ):
+    ) + len(found.wanted.leave):
         yield f"{placed} of {asked} is counted wrongly"
     for source, label in zip(sources, labels(base, sources), strict=True):
         setup = source.setup

@@ -75,8 +75,9 @@ def test_what_is_held_stands_where_the_snapshot_or_the_hand_has_put_it() -> None
 
 
 def test_it_is_told_what_moves_over_what_and_what_is_held() -> None:
+    first = "Snapshot 'both': the master goes from 0 to 1023; 4 of 5 knobs follow"
     assert sweep(two_voices(), "both").sentences == (
-        "Snapshot 'both': the master goes from 0 to 1023; 4 of 5 knobs follow.",
+        f"{first}, and 3 of them move something.",
         "K1 follows over 0 to 512 (half) and moves Pad/cutoff.",
         "K2 follows over 1023 to 0 (reversed) and moves Pad/level.",
         "K3 follows over 0 to 1023 (full) and moves Lead/wave.",

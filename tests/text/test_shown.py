@@ -183,11 +183,11 @@ def test_a_setup_shows_all_that_stands_in_it_however_faulty() -> None:
         snapshots=(Snapshot("All", ("Pad [b]",)),),
     )
     plain = str(setup)
-    assert "K9, 0 to 127 (full): drives Gone/level." in plain
+    assert "K9, 0 to 127 (full): drives Gone/level (not there)." in plain
     assert "K2, 5 to 500 (390 %): drives Pad [b]/cutoff." in plain
     assert "K1, 0 to 127 (full): drives nothing." in plain
     shown = read(setup._repr_html_())
-    assert {"Gone/level", "5 to 500 (390 %)", "Old <i>set", "All", "3"} <= cells(shown)
+    assert {"Gone/level (not there)", "5 to 500 (390 %)", "Old <i>set", "All", "3"} <= cells(shown)
     assert not {"i", "b"} & set(shown.tags)
     assert "Pad [b]" in printed(setup)
     assert MARKED in printed(setup)

@@ -76,7 +76,7 @@ def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() 
         routes=(Route("Pad/level", "K1"),),
         snapshots=(Snapshot("all", ("Pad",)),),
     )
-    assert plain.sentences[1] == "K1, 0 to 127 (full): drives Pad/level."
+    assert plain.sentences[1] == "K1, 0 to 127 (full): drives Pad/level (not there)."
     assert plain.sentences[-1] == "Snapshot 'all' moves Pad."
     assert "label" not in str(plain)
     full = attrs.evolve(
@@ -87,7 +87,7 @@ def test_a_setup_tells_what_it_says_besides_and_nothing_where_it_says_nothing() 
         sending=(KnobSending("K1", 17, turning="pick-up"),),
     )
     assert full.sentences[1:] == (
-        "K1 'Pad lev', 0 to 127 (full): drives Pad/level; controller 17, pick-up.",
+        "K1 'Pad lev', 0 to 127 (full): drives Pad/level (not there); controller 17, pick-up.",
         "K2, 0 to 127 (full): drives nothing.",
         "Voice 'Pad': channel 2, keys 36 to 60.",
         "Snapshot 'all' moves Pad; Bass silent; K2 idle.",
