@@ -74,6 +74,8 @@ class Offer(Fielded):
             that is added by its name alone.
         goes: the snapshots that would come no more.
         out: what would find no knob still.
+        leave: what of the sources is to be left out besides, so that what is essential is heard.
+        halved: what is essential and would reach half of what it is to reach at most.
     """
 
     what: str
@@ -90,6 +92,8 @@ class Offer(Fielded):
     comes: tuple[str, ...] = ()
     goes: tuple[str, ...] = ()
     out: tuple[str, ...] = ()
+    leave: tuple[str, ...] = ()
+    halved: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -100,9 +104,9 @@ class Offer(Fielded):
     def lost(self) -> int:
         """How much is given up, moved or left out for it; a knob that does nothing is no loss."""
         if self.what == CLEAR:
-            return 0
+            return len(self.leave)
         given = {FREE: self.moves, INSIST: self.out}.get(self.what, self.names)
-        return len(given)
+        return len(given) + len(self.leave)
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -123,6 +127,10 @@ class Offer(Fielded):
 
     @property
     def _how(self) -> str:
+        return self._with + (f", and {listed(self.leave)} left out" if self.leave else "")
+
+    @property
+    def _with(self) -> str:
         named = [f"'{name}'" for name in self.names]
         if self.what == SHARE:
             return f"without the added {_snapshots(named)}"

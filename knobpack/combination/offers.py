@@ -1,7 +1,8 @@
 """Offers: the cheapest ways to place what found no knob or to ease what was joined.
 
 Each is combined anew: what it places, moves and costs is what came of that, and it is proven as far
-as that is.
+as that is. Where something essential would not be heard so, it is combined once more without the
+least important of what comes to that knob: that is an offer of its own.
 """
 
 from __future__ import annotations
@@ -40,23 +41,38 @@ def cheapest_offers(
         The best that place or ease more than was, the least harm first; of one sort and price the
         first, and more only where there are few.
     """
-    good: list[Offer] = []
-    for what, names in ways:
-        blank = Offer(what, names, (), (), (), ())
+
+    def worked_out(blank: Offer) -> list[Offer]:
         then = attempt(taken(found.wanted, blank))
         made = None if then is None else _made(found, then, blank)
-        if made is not None:
-            good.append(made)
+        return [] if made is None else [made]
+
+    blanks = (Offer(what, names, (), (), (), ()) for what, names in ways)
+    good = [made for blank in blanks for made in worked_out(blank)]
+    good.sort(key=lambda each: (*_rank(each), len(each.names)))
+    for each in [each for each in good if each.halved][:MOST_SHOWN]:
+        extra = _least_beside(found, each)
+        fewer = worked_out(attrs.evolve(each, leave=extra)) if extra else []
+        good += (one for one in fewer if len(one.halved) < len(each.halved))
     good.sort(key=lambda each: (*_rank(each), len(each.names)))
     good = [each for each in good if not any(_needless(each, other) for other in good)]
     # Of each sort the best first; of those that cost the same one, while others are to be had.
-    sorts = {each.what: each for each in reversed(good)}
+    sorts = {(each.what, each.leave != ()): each for each in reversed(good)}
     prices = {(each.what, _rank(each)): each for each in reversed(good)}
-    best = [each for each in good if sorts[each.what] is each]
+    best = [each for each in good if sorts[each.what, each.leave != ()] is each]
     other = [each for each in good if prices[each.what, _rank(each)] is each]
     asked = [each for each in good if each.what == kinds.INSIST]
     shown = {id(each): each for each in (*asked, *best, *other, *good)}
     return tuple(sorted([*shown.values()][:MOST_SHOWN], key=_harm))
+
+
+def _least_beside(found: Combination, offer: Offer) -> tuple[str, ...]:
+    """The least important of what an offer places where something essential is halved."""
+    knobs = {each.new_knob for each in offer.places if each.full_name in offer.halved}
+    inner = found.request.by_full_name
+    of = {e.full_name: inner[e.full_name].priority for e in offer.places if e.new_knob in knobs}
+    least = max(of.values(), default=ESSENTIAL)
+    return tuple(name for name, at in of.items() if at == least > ESSENTIAL)
 
 
 def _needless(offer: Offer, other: Offer) -> bool:
@@ -71,19 +87,20 @@ def _needless(offer: Offer, other: Offer) -> bool:
 def _harm(offer: Offer) -> tuple[int, ...]:
     """How much is moved or given up, what the base has before all; then what it comes to.
 
-    That whole sources find no knob comes last.
+    That whole sources find no knob comes last, and before it what cannot be heard though essential.
     """
-    return offer.what == kinds.INSIST, offer.lost, len(offer.moves), *_rank(offer)
+    insists, halved = offer.what == kinds.INSIST, len(offer.halved)
+    return insists, halved, offer.lost, len(offer.moves), *_rank(offer)
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
-    """What is left out and parted counts first, what is alarming, what is given up; then all else.
+    """What is essential and not heard, what is left out and parted count first, in this order.
 
-    What it does to the layout is no price.
+    Then what is alarming, what is given up, and all else; what it does to the layout is no price.
     """
     unplaced, bundles, *rest = (tier.value for tier in offer.tiers if tier.name != "layout")
     alarms = _alarm_count(offer.missed) - _alarm_count(offer.mends)
-    return unplaced, bundles, alarms, offer.lost, *rest
+    return len(offer.halved), unplaced, bundles, alarms, offer.lost, *rest
 
 
 def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
@@ -92,10 +109,11 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     placed = tuple(each for each in then.carried if each.full_name in out and each.new_knob)
     left = {each.full_name: each for each in found.carried if each.full_name in blank.names}
     inner, weights = found.request.by_full_name, found.request.weights.unplaced
+    given = blank.leave + blank.names * (blank.what == kinds.LEAVE)
     more = sum(
         weights[inner[name].priority - 1]
-        for name in left
-        if blank.what == kinds.LEAVE and inner[name].priority <= len(weights)
+        for name in given
+        if name in inner and inner[name].priority <= len(weights)
     )
     first, *rest = then.allocation.tiers
     first = attrs.evolve(first, value=first.value + more, bound=first.bound + more)
@@ -116,13 +134,15 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     others = [e for e in then.carried if e.full_name not in out and e.new_knob]
     others = [e for e in others if e.new_knob != at.get(e.full_name, e.old_knob)]
     already = {each.travels for each in found.missed}
+    missed = tuple(each for each in then.missed if each.travels not in already)
     return attrs.evolve(
         blank,
         places=placed,
         moves=tuple(each for each in others if each.source == found.base),
         tiers=(first, *rest),
         before=before,
-        missed=tuple(each for each in then.missed if each.travels not in already),
+        missed=missed,
+        halved=tuple(m.destination for m in missed if _essential_and_faint(m, found)),
         eases=eased,
         elsewhere=tuple(each for each in others if each.source != found.base),
         whole=_whole(then),
@@ -131,6 +151,11 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         goes=_more_snapshots(then, found),
         out=then.without_knob,
     )
+
+
+def _essential_and_faint(missed: MissedTravel, found: Combination) -> bool:
+    inner = found.request.by_full_name.get(missed.destination)
+    return missed.faint and inner is not None and inner.priority == ESSENTIAL
 
 
 def _whole(then: Combination) -> tuple[tuple[str, ...], ...]:

@@ -47,6 +47,7 @@ def taken(wanted: Wanted, offer: Offer) -> Wanted:
         wanted: what is wanted without it.
         offer: the offer, or one of which only what it gives up or frees is known.
     """
+    wanted = attrs.evolve(wanted, leave=(*wanted.leave, *offer.leave)) if offer.leave else wanted
     match offer.what:
         case kinds.SHARE:
             insist = tuple(name for name in wanted.insist if name not in offer.names)

@@ -252,3 +252,46 @@ def test_a_knob_that_leads_to_nothing_is_cleared_before_one_that_holds_something
     both, one = (taking(found, each) for each in clear[:2])
     assert {each.new_knob for each in both.carried if each.source == "Reed set"} == {"K2", "K3"}
     assert {each.new_knob for each in one.carried if each.source == "Reed set"} == {"K3"}
+
+
+def test_what_would_halve_an_essential_level_comes_last_or_leaves_the_extra_out() -> None:
+    """On one knob, by hand: 0 to 127 misses 200 + 50 hundredths, 0 to 64 misses 50 + 150.
+
+    At 16 points a hundredth for what is essential, and 4 for the drive, that is 3,200 + 200 and
+    3,200: the level is halved for the sake of the drive. Without it 3,200 and 3,200 are alike.
+    """
+    base = setup("Evening set", 2, "Tape/level", "Tape/warmth")
+    inner = (
+        Destination("level", priority=1, travel=Travel(0, 127)),
+        Destination("mouth", priority=1, travel=Travel(127, 0)),
+        Destination("drive", priority=3, travel=Travel(0, 64)),
+    )
+    late = Setup(
+        "Talker set",
+        Surface.row(3),
+        (Voice("Talker", inner, 1),),
+        routes=tuple(Route(f"Talker/{e.name}", f"K{at}") for at, e in enumerate(inner, 1)),
+        travels=tuple(
+            KnobTravel(f"K{at}", e.travel) for at, e in enumerate(inner, 1) if e.travel is not None
+        ),
+        snapshots=(Snapshot("talker", ("Talker",)),),
+    )
+    found = combine(base, late, insist=("Evening set",))
+    assert "Talker/level" in found.without_knob
+    frees = [each for each in found.offers if each.what == FREE]
+    both = next(each for each in frees if each.leave)
+    assert both.leave == ("Talker/drive",)
+    assert "free to move, and Talker/drive left out: " in str(both)
+    order = [len(each.halved) for each in found.offers]
+    assert order == sorted(order)
+    for offer in frees:
+        then = taking(found, offer)
+        faint = {m.destination for m in then.missed if m.faint} & {"Talker/level"}
+        assert faint == {*offer.halved}
+        assert then.without_knob == ()
+        assert {*offer.leave} == {"Talker/level", "Talker/mouth", "Talker/drive"} - {
+            each.full_name for each in then.carried if each.source != "Evening set"
+        }
+    plain = next(each for each in frees if not each.leave)
+    assert plain.halved == ("Talker/level",)
+    assert both.lost == plain.lost + 1
