@@ -123,7 +123,9 @@ def test_all_of_an_edit_shares_one_effort(monkeypatch: pytest.MonkeyPatch) -> No
     moved = kp.edit(kp.edit(BASE, OwnKnob(["Pad/level"])).setup, Swap("K1", "K2")).setup
     for call in (
         lambda limits: kp.take_back(moved, 1, limits=limits),
-        lambda limits: kp.combine(setup("Evening", "Pad", 1), OTHER, limits=limits),
+        lambda limits: kp.combine(
+            full(4, "Evening", "Pad"), full(8, "Harbour", "Bass"), limits=limits
+        ),
     ):
         given.clear()
         left.clear()
@@ -133,6 +135,13 @@ def test_all_of_an_edit_shares_one_effort(monkeypatch: pytest.MonkeyPatch) -> No
         assert sum(used) > 0
         for turn, before in enumerate(given):
             assert before <= 1.0 - sum(used[:turn]) + 1e-9
+
+
+def full(knobs: int, name: str, voice: str) -> kp.Setup:
+    """A setup of one voice, a destination on each of its knobs."""
+    inner = tuple(kp.Destination(f"input {at}") for at in range(1, knobs + 1))
+    routes = tuple(kp.Route(f"{voice}/{each.name}", f"K{at}") for at, each in enumerate(inner, 1))
+    return kp.Setup(name, kp.Surface.row(knobs), (kp.Voice(voice, inner, 1),), routes=routes)
 
 
 def asked(times: int) -> Limits:

@@ -95,7 +95,7 @@ class Case:
             InputError: the surface has no such knob.
         """
         name = knob_name(knob)
-        if name in self.request.by_full_name:
+        if isinstance(name, str) and name in self.request.by_full_name:
             right = "name a knob of the surface; the destination comes before it"
             raise InputError(f"{question}.knob", name, right)
         return check_named(f"{question}.knob", name, self.on, "name a knob of the surface")

@@ -57,9 +57,8 @@ def show_allocation_to_plain(found: ShowAllocation) -> dict[str, Any]:
     plain = (value_to_plain(each, whole=True) for each in found.alone)
     alone = [{key: each[key] for key in _BY_ITSELF} for each in plain]
     told = answer_to_plain(found)
-    last = {"alone": alone, "sentences": told.pop("sentences")}
-    first = {**head(KIND), "definition": DEFINITION}
-    return {**told, **first, "show": show_to_plain(found.show), **last}
+    last = {"definition": DEFINITION, "alone": alone, "sentences": told.pop("sentences")}
+    return {**told, **head(KIND), "show": show_to_plain(found.show), **last}
 
 
 def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> ShowAllocation:

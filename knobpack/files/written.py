@@ -48,8 +48,8 @@ def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
         InputError: it is no Allocation.
     """
     check_kind("allocation_to_plain.allocation", allocation, Allocation)
-    first = {**head("allocation"), "definition": DEFINITION}
-    return {**first, **_plain(allocation), "request": _plain(allocation.request)}
+    last = {"definition": DEFINITION, "request": _plain(allocation.request)}
+    return {**head("allocation"), **_plain(allocation), **last}
 
 
 _ASKED = {"sweep": "asked_to_move", "show difference": "otherwise"}

@@ -175,7 +175,6 @@ def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None
         *(
             "knobpack",
             "version",
-            "definition",
             "essential_out",
             "routes",
             "travels",
@@ -183,7 +182,7 @@ def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None
             "unplaced",
             "layers",
         ),
-        *("tiers", "prices", "stopped", "request"),
+        *("tiers", "prices", "stopped", "definition", "request"),
     ]
     assert plain["knobpack"] == "allocation"
     assert plain["version"] == 1
