@@ -288,7 +288,7 @@ class Edited(Told, AskedElsewhere):
         if moved.before in read(self.setup).broken:
             return f", because {knob_told(moved.before)} is broken"
         if moved.after is None and self.allocation.tiers[0].proven:
-            return ": no layout leaves out less"
+            return ": no layout that meets every demand leaves out less"
         if why.obstacles and not self._circular(why.obstacles[0]):
             rules = {str(rule): rule for rule in self.allocation.request.rules}
             return f", because {in_the_way(why.obstacles[0], moved.destination, rules)}"

@@ -13,13 +13,17 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
+from knobpack.combination.ways import FEW_TRIED, MOST_KNOBS
 from knobpack.errors import NoLayoutFound
 from knobpack.limits import Run
 from knobpack.words import Request
 from knobpack.words.names import listed, quoted
 
 MOST_TRIED = 36
-"""Snapshots, or two of them, that are tried at most: all that eight snapshots make."""
+"""Snapshots, or two of them, that are tried at most: all that eight snapshots make.
+
+On panels of more than :data:`MOST_KNOBS` they are :data:`FEW_TRIED`.
+"""
 
 
 def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
@@ -34,10 +38,11 @@ def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
         without which the rest is best; and how they are given up. Nothing where none do.
     """
     out = found.essential_out
-    if not out:
+    if not out or run.stopped:
         return
     best: tuple[tuple[int, ...], tuple[str, ...], tuple[str, ...]] = ((len(out),), (), out)
-    ways = list(_ways(found.request))[:MOST_TRIED]
+    small = len(found.request.surface.knobs) <= MOST_KNOBS
+    ways = list(_ways(found.request))[: MOST_TRIED if small else FEW_TRIED]
     for (names, request), own in run.in_turn(ways, told=False):
         if not best[2] and len(names) > len(best[1]):
             break
