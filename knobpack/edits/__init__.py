@@ -26,6 +26,7 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   travel of a knob that nothing on it wants any more stays, and that is said: the player sets it.
   Among equally good layouts one is taken in which what is named leaves what it shares a knob with:
   a preferred ``Barred`` asks for that, so it counts in the last tier.
+* What did nothing on a knob that breaks does nothing on a free one, and has none where none is.
 * A knob out of use remembers what moved for it; mended, what is still where that put it goes
   back.
 * *What is torn already is no reason against anything else* (``torn.py``): where what a broken knob

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.combination.report import NONE_SOUGHT
 from knobpack.edits.answer import Edited
 from knobpack.edits.made import Made, knob_of, layout_of
 from knobpack.edits.request import SetupInUse
@@ -18,7 +19,7 @@ from knobpack.setups.as_read import Reading, lies_within, read
 from knobpack.setups.wished_travels import wishes_over, with_travels
 from knobpack.words import BrokenKnob, KnobTravel, Layout, Route, Setup, Travel
 from knobpack.words.fields import check_named
-from knobpack.words.names import knob_told
+from knobpack.words.names import knob_told, listed
 from knobpack.words.setup_edits import BackInUse, OutOfUse
 from knobpack.words.snapshot import storing
 
@@ -32,12 +33,32 @@ def out_of_use(reading: Reading, edit: OutOfUse, run: Run) -> Edited:
     setup, knob = reading.setup, usable(reading, "OutOfUse.knob", edit.knob)
     without = attrs.evolve(setup, broken=(*setup.broken, BrokenKnob(knob)))
 
+    still = _nowhere_to_stand_still(reading, knob)
+
     def remember(made: Made, _: Allocation) -> Made:
         entry = attrs.evolve(_moved(knob, setup, made.setup), gave_way=made.gave_way)
         broken = (*setup.broken, entry)
-        return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken))
+        notes = (*made.notes, *([f"{listed(still)}: {NONE_SOUGHT}."] if still else []))
+        return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken), notes=notes)
 
-    return solved(setup, without, Wish(str(edit)), run, remember)
+    wish = Wish(str(edit))
+    if still:
+        was = SetupInUse.of(read(without)).layout
+        routes = tuple(each for each in was.routes if each.destination not in still)
+        travels = tuple(each for each in was.travels if each.knob != knob)
+        wish = attrs.evolve(wish, previous=attrs.evolve(was, routes=routes, travels=travels))
+    return solved(setup, without, wish, run, remember)
+
+
+def _nowhere_to_stand_still(reading: Reading, knob: str) -> tuple[str, ...]:
+    """What a knob drives that does nothing, where none is free on which it would not come to life.
+
+    Where each route has a travel of its own it does nothing on any knob.
+    """
+    if knob not in reading.idle or reading.setup.surface.per_route:
+        return ()
+    free = any(not on and reading.closed(other) is None for other, on in reading.carries.items())
+    return () if free else tuple(n for n, at in knob_of(reading).items() if at == knob)
 
 
 def _moved(knob: str, before: Setup, after: Setup) -> BrokenKnob:

@@ -6,9 +6,11 @@ import attrs
 import pytest
 
 from knobpack import (
+    BackInUse,
     Destination,
     Knob,
     KnobTravel,
+    OutOfUse,
     Route,
     Setup,
     Snapshot,
@@ -16,6 +18,7 @@ from knobpack import (
     Travel,
     Voice,
     audit,
+    edit,
     move_home,
     move_to_panel,
 )
@@ -86,3 +89,18 @@ def test_where_routes_have_travels_of_their_own_it_may_share_and_stands_still() 
     assert _driven(away.setup) == _driven(setup)
     assert len(away.setup.routes) == 3
     assert move_home(away.setup).setup == setup
+
+
+@pytest.mark.parametrize("knobs", [3, 4])
+def test_nor_where_its_knob_breaks(knobs: int) -> None:
+    """By hand: where a fourth knob is free it stands still there, else no knob drives it."""
+    setup = attrs.evolve(_setup(), surface=Surface.row(knobs, bits=10))
+    broken = edit(setup, OutOfUse("K2"))
+    assert _driven(broken.setup) == _driven(setup)
+    at = {route.destination: route.knob for route in broken.setup.routes}
+    assert at.get("Organ/air") == (None if knobs == 3 else "K4")
+    none = "Organ/air: moved by no knob that works there, so none is looked for."
+    assert (none in broken.sentences) == (knobs == 3)
+    mended = edit(broken.setup, BackInUse("K2")).setup
+    assert {*mended.routes} == {*setup.routes}
+    assert attrs.evolve(mended, edits=(), routes=setup.routes) == setup
