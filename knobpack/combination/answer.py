@@ -25,6 +25,7 @@ from knobpack.combination.report import (
 )
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import essential_told, many, travel_text
+from knobpack.errors import Stopped, ended
 from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
@@ -89,6 +90,11 @@ class Combination(Told, AskedElsewhere):
     def without_knob(self) -> tuple[str, ...]:
         """What found no knob, by its full names now."""
         return tuple(each.full_name for each in self.carried if each.new_knob is None)
+
+    @property
+    def stopped(self) -> Stopped | None:
+        """What cut the search short."""
+        return self.allocation.stopped
 
     @property
     def missed(self) -> tuple[MissedTravel, ...]:
@@ -228,7 +234,7 @@ class Combination(Told, AskedElsewhere):
         if self.without_knob:
             yield f"{self._why_out}."
         if not self.allocation.proven:
-            yield "Not proven best."
+            yield f"Not proven best{f', {ended(self.stopped)}' if self.stopped else ''}."
         elif not lacking:
             yield "Proven best."
         elif self.came[0]:

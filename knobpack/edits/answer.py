@@ -12,7 +12,7 @@ from knobpack.auditing.audit import slips_told, torn_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
 from knobpack.edits.parted import parted_told
 from knobpack.edits.why_moved import changing_places, in_the_way
-from knobpack.errors import ended
+from knobpack.errors import Stopped, ended
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved, goes_told
 from knobpack.grouped import grouped
@@ -73,6 +73,11 @@ class Edited(Told, AskedElsewhere):
     def proven(self) -> bool:
         """Whether it is proven that no layout does it with less moved, or better."""
         return self.certain and self.allocation.proven
+
+    @property
+    def stopped(self) -> Stopped | None:
+        """What cut the search short."""
+        return self.allocation.stopped
 
     @property
     def stood(self) -> Setup:
@@ -238,7 +243,7 @@ class Edited(Told, AskedElsewhere):
         if self.proven:
             less = "less will not do" + (", bundles kept whole" if self.whole else "")
             return f"; proven: {less}" if self.moved else ""
-        why = f" ({ended(self.allocation.stopped)})" if self.allocation.stopped else ""
+        why = f" ({ended(self.stopped)})" if self.stopped else ""
         return f"; not proven the least{why}"
 
     def _change_places(

@@ -229,7 +229,8 @@ def _is_better(entry: Entry) -> bool:
 def _saves(now: Entry, more: Entry) -> str:
     """What one knob more does, after its subject."""
     saved, lost = _amounts(more, -1), _amounts(more, 1)
-    told = f"would save {listed(saved)}" if saved else _NOTHING
+    nothing = _NOTHING if more.proven else "is not known to save anything"
+    told = f"would save {listed(saved)}" if saved else nothing
     if lost:
         told += f", at {listed(lost)} more"
     return told + _doubt(now, more)

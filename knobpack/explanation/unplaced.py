@@ -9,6 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import Clash, WayOut
 from knobpack.definition.phrases import many, points_in
+from knobpack.errors import NoLayoutFound, Stopped, ended
 from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there, others_told
 from knobpack.explanation.what_if import Difference, what_if
@@ -34,6 +35,7 @@ class Unplaced(Answer):
         placing: what the best layout costs that places it and all that is placed now, if that
             was asked for. Its ``clash`` says why there is none.
         now: the knob it is on; None: it is left out.
+        stopped: what cut short the search for what would place it, before it knew anything.
     """
 
     question: ClassVar[str] = "why unplaced"
@@ -45,6 +47,7 @@ class Unplaced(Answer):
     knobs: tuple[NotThere, ...]
     placing: Difference | None = None
     now: str | None = None
+    stopped: Stopped | None = None
 
     @property
     def clash(self) -> Clash | None:
@@ -76,6 +79,8 @@ class Unplaced(Answer):
             points = points_in(self.hidden, "sharing")
             points += ", for it is hidden: no knob is worth sharing for it"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
+        if self.stopped is not None:
+            found.append(f"What would place it is not known: {ended(self.stopped)}.")
         if self.clash is not None:
             found.append(self._no_place(self.clash))
             found += [f"To place it: {way} (reckoned at {price:,})." for way, price in self.ways]
@@ -127,13 +132,12 @@ def why_unplaced(
 
     Returns:
         What leaving it out costs, and what keeps it off each knob; with ``solve`` also what would
-        place it. Of one that is placed, that it is.
+        place it, or what stopped the search for that. Of one that is placed, that it is.
 
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such destination,
             ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
             no Limits.
-        NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -154,7 +158,10 @@ def why_unplaced(
     if not solve or answer.now is not None:
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
-    return attrs.evolve(answer, placing=what_if(allocation, must, limits=run))
+    try:
+        return attrs.evolve(answer, placing=what_if(allocation, must, limits=run))
+    except NoLayoutFound as error:
+        return attrs.evolve(answer, stopped=error.stopped)
 
 
 def unplaced(case: Case, destination: str) -> Unplaced:

@@ -38,7 +38,6 @@ def why(
     Raises:
         InputError: ``allocation`` is no Allocation, there is no such destination, ``solve`` is not
             true or false, ``effort`` no number from 0 to 10**9, or ``limits`` no Limits.
-        NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
