@@ -25,6 +25,7 @@ from knobpack import (
     Voice,
     show,
 )
+from knobpack.limits import Limits
 from knobpack.positions import Curve, Position
 from knobpack.words import edits
 from tests.test_docstrings import DESCRIBED, docstring, entries, sections
@@ -139,8 +140,6 @@ STOPPED: Calls = {
         show.Song("Ring", STUCK),
         effort=0,
     ),
-    "why": lambda: kp.questions.why(TURNED, TURNED.unplaced[0], effort=0),
-    "why_unplaced": lambda: kp.questions.why_unplaced(TURNED, TURNED.unplaced[0], effort=0),
 }
 
 LONG = {
@@ -239,3 +238,12 @@ def test_a_file_that_cannot_be_used_is_refused(name: str) -> None:
 def test_an_error_in_place_of_an_answer_is_raised() -> None:
     with pytest.raises(kp.KnobpackError, match="lost"):
         LOST.get()
+
+
+@pytest.mark.parametrize("ask", ["why", "why_unplaced"])
+def test_what_is_left_out_is_told_though_the_search_for_a_place_was_stopped(ask: str) -> None:
+    name = TURNED.unplaced[0]
+    answer = getattr(TURNED, ask)(name, limits=Limits(effort=0))
+    assert (answer.stopped, answer.placing) == ("effort", None)
+    assert "What would place it is not known: stopped by the limit of effort." in answer.sentences
+    assert answer.knobs == TURNED.why_unplaced(name, solve=False).knobs
