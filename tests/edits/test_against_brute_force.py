@@ -12,6 +12,7 @@ import pytest
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.edit import edit
 from knobpack.errors import InputError
+from knobpack.setups.as_read import read
 from knobpack.words import Setup
 from knobpack.words.setup_edits import Join, OnKnob, OutOfUse, OwnKnob, Part, Swap
 from tests.edits.every_layout import Cost, Where, cost, knob_of, layouts
@@ -94,7 +95,11 @@ def test_each_edit_moves_the_least_there_is() -> None:
         before, now = knob_of(setup), knob_of(found.setup)
         lost = [name for name in before if name not in now]
         told = cost(setup, {**dict.fromkeys(before), **now})
-        assert told == least(setup, what), (seed, what)
+        best = least(setup, what)
+        assert best is not None
+        # What a snapshot tears already goes as one (test_torn.py), of which this knows nothing.
+        torn = isinstance(what, OutOfUse) and what.knob in {e.knob for e in read(setup).torn}
+        assert told == best or (torn and told < best), (seed, what)
         assert found.proven
         assert ("; proven: less will not do" in str(found)) == bool(found.moved)
         assert {each.destination for each in found.moved} == {
