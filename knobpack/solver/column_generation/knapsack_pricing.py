@@ -10,13 +10,14 @@ are shared out among their atoms, and what entangles too many is left out: bound
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 import attrs
 import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import bits
+from knobpack.solver.column_generation.frontiers import FAR, Marks, order_of
 from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
 from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import QUANTUM, Whole
@@ -27,12 +28,6 @@ MOST_LOADS = 16
 
 MOST_FRONTIERS = 4_000
 """Travels, for each pin, times what may be known of the groups under way, at most."""
-
-FAR = 1 << 52
-"""More than any set costs, in 1024ths: so much can be added up for each atom."""
-
-NEVER = -1
-"""The mark of what a single atom asks for: it is never set."""
 
 MOST_STATES = 300_000
 """Sets on the way at one time, at most, where sets are listed."""
@@ -69,7 +64,7 @@ def _narrowed(terms: Terms, watch: Watch) -> Terms | None:
     def width(of: Terms) -> int:
         """How many marks there are at a time."""
         watch.spend(EFFORT_PER_ORDERED * of.count * (of.count + len(of.groups)))
-        return _Marks(of, _order(of)).count
+        return Marks(of, order_of(of)).count
 
     if watch.over():
         return None
@@ -105,25 +100,6 @@ def _shared_out(terms: Terms, at: int) -> Terms:
     return attrs.evolve(terms, own=own, groups=terms.groups[left], weights=terms.weights[left])
 
 
-@attrs.frozen
-class _Step:
-    """An atom, gone through after others.
-
-    Args:
-        place: the atom.
-        fee: (F,) what its groups and its pairs cost for each frontier, in 1024ths.
-        loads: (F,) how many loads it adds.
-        taken: (F,) the frontier after it where it is in the set.
-        left: (F,) the frontier after it where it is not.
-    """
-
-    place: int
-    fee: Whole
-    loads: Whole
-    taken: Whole
-    left: Whole
-
-
 class Knapsack:
     """The cheapest sets of a family, at any prices.
 
@@ -154,8 +130,8 @@ class Knapsack:
         self.begin = QUANTUM * (terms.base + terms.heap * (over * (over - 1) // 2))
         self.begin[0] = FAR
         self.slope = QUANTUM * terms.heap * max(0, self.most - 1)
-        order = _order(terms)
-        marks = _Marks(terms, order)
+        order = order_of(terms)
+        marks = Marks(terms, order)
         self.steps = [marks.step(place) for place in order]
         self.frontiers = 1 << marks.count
         self._numbers = 2 * len(rows) * self.frontiers * (self.most + 1) * (len(order) + 1)
@@ -186,122 +162,6 @@ class Knapsack:
         """
         watch.spend(EFFORT_PER_NUMBER * self._numbers)
         return _Walk(self, line.prices).within(line.floors(self.pin) + slack, watch)
-
-
-def _order(terms: Terms) -> list[int]:
-    """The atoms in an order in which few groups are under way: next that which opens the fewest."""
-    groups, left, open_ = terms.groups.tolist(), terms.full, 0
-    found: list[int] = []
-
-    def opens(atoms: int) -> int:
-        """The groups that some atoms open."""
-        new = sum(1 << at for at, group in enumerate(groups) if group & atoms)
-        return new & ~open_
-
-    while left:
-        waiting = [group & left for group in groups if group & left] or [left]
-        chosen = min(waiting, key=lambda own: (opens(own).bit_count(), own.bit_count(), own))
-        found += sorted(bits(chosen), key=lambda place: (opens(1 << place).bit_count(), place))
-        open_ |= opens(chosen)
-        left &= ~chosen
-    return found
-
-
-@attrs.frozen
-class _Span:
-    """What there is to know of a set on the way from one atom to another.
-
-    Args:
-        members: the atoms that ask for its mark.
-        setters: those that set it.
-        fee: what it costs to set it; the first member alone does not pay for the others.
-        load: whether it is a load.
-        partners: where the mark is that of an atom, each one after it and what both cost.
-    """
-
-    members: tuple[int, ...]
-    setters: tuple[int, ...]
-    fee: int = 0
-    load: bool = False
-    partners: tuple[tuple[int, int], ...] = ()
-
-
-def _spans(terms: Terms, at: Mapping[int, int]) -> Iterator[_Span]:
-    """Every group, load, and atom of a pair or clash; ``at`` says where each atom stands."""
-    for group, weight in zip(terms.groups.tolist(), terms.weights.tolist(), strict=True):
-        own = tuple(bits(group))
-        yield _Span(own, own, fee=QUANTUM * weight)
-    for load in _loads(terms):
-        own = tuple(bits(load))
-        yield _Span(own, own, load=True)
-    both = [(one, other, QUANTUM * weight) for one, other, weight in terms.pairs]
-    both += [(p, o, FAR) for p, own in enumerate(terms.clashes) for o in bits(own) if p < o]
-    after: dict[int, list[tuple[int, int]]] = {}
-    for one, other, weight in both:
-        first, second = sorted((one, other), key=at.__getitem__)
-        after.setdefault(first, []).append((second, weight))
-    for first, others in after.items():
-        own = (first, *(other for other, _ in others))
-        yield _Span(own, (first,), partners=tuple(others))
-
-
-def _loads(terms: Terms) -> list[int]:
-    """The loads; where they make no heap each atom is one: it matters only that a set has any."""
-    return terms.load_masks.tolist() if terms.heap else [1 << n for n in range(terms.count)]
-
-
-class _Marks:
-    """What is known of a set on the way: a *frontier* is a mask of marks, one for each open span.
-
-    Args:
-        terms: the family's costs.
-        order: its atoms as they are gone through.
-
-    Attributes:
-        count: how many marks there are at a time, at most.
-    """
-
-    def __init__(self, terms: Terms, order: Sequence[int]) -> None:
-        at = {place: position for position, place in enumerate(order)}
-        self._fees: dict[int, list[tuple[int, int]]] = {place: [] for place in order}
-        self._pairs: dict[int, list[tuple[int, int]]] = {place: [] for place in order}
-        self._loads: dict[int, list[int]] = {place: [] for place in order}
-        self._sets, self._ends = dict.fromkeys(order, 0), dict.fromkeys(order, 0)
-        until: list[int] = []
-
-        def begins(span: _Span) -> int:
-            return min(at[place] for place in span.members)
-
-        for span in sorted(_spans(terms, at), key=begins):
-            start, end = begins(span), max(at[place] for place in span.members)
-            mark = NEVER
-            if len(span.members) > 1:
-                free = (m for m, last in enumerate(until) if last < start)
-                mark = next(free, len(until))
-                until[mark : mark + 1] = [end]
-                self._ends[order[end]] |= 1 << mark
-            for place in span.setters:
-                self._sets[place] |= 1 << mark if mark != NEVER else 0
-                self._fees[place] += [(mark, span.fee)] if span.fee else []
-                self._loads[place] += [mark] if span.load else []
-            for place, cost in span.partners:
-                self._pairs[place].append((mark, cost))
-        self.count = len(until)
-
-    def step(self, place: int) -> _Step:
-        """What an atom comes to, and where it leads."""
-        frontiers = np.arange(1 << self.count)
-
-        def unset(mark: int) -> Whole:
-            found: Whole = 1 - (frontiers >> mark & 1 if mark != NEVER else 0 * frontiers)
-            return found
-
-        fee = sum((cost * unset(mark) for mark, cost in self._fees[place]), 0 * frontiers)
-        fee = sum((cost * (1 - unset(mark)) for mark, cost in self._pairs[place]), fee)
-        loads = sum(map(unset, self._loads[place]), 0 * frontiers)
-        ends = ~self._ends[place]
-        taken = (frontiers | self._sets[place]) & ends
-        return _Step(place, np.minimum(fee, FAR), loads, taken, frontiers & ends)
 
 
 class _Walk:
