@@ -24,7 +24,7 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.wanted import Wanted
-from knobpack.definition.phrases import essential_told, many, travel_text
+from knobpack.definition.phrases import ESSENTIAL, essential_told, many, travel_text
 from knobpack.errors import Stopped, ended
 from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_told
@@ -108,9 +108,9 @@ class Combination(Told, AskedElsewhere):
 
     @property
     def essential_out(self) -> tuple[str, ...]:
-        """What is essential (priority 1) and left out, be it by a slip."""
+        """What is essential and left out, be it by a slip."""
         inner = self.request.by_full_name
-        found = [name for name in self.without_knob if inner[name].priority == 1]
+        found = [name for name in self.without_knob if inner[name].priority == ESSENTIAL]
         lost = [name for each in self.unlayered for name in each.essential]
         lost += [name for each in self.slips for name in each.essential]
         return tuple(dict.fromkeys((*found, *lost)))

@@ -16,6 +16,7 @@ from knobpack.combination.source_destinations import (
     slips,
     travels_lost,
 )
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.setups.as_read import Play, Reading, read
 from knobpack.words import Group, Setup, Snapshot, Voice
 from knobpack.words.free_names import distinct
@@ -179,7 +180,9 @@ def _essential(
     coming = {
         name: _new_name(names, each)
         for name, each in all_of(setup).items()
-        if each.destination.priority == 1 and name not in driven and each.voice.name in names
+        if each.destination.priority == ESSENTIAL
+        and name not in driven
+        and each.voice.name in names
     }
     return {name: new for name, new in coming.items() if new not in leave}
 
@@ -196,7 +199,7 @@ def _unlayered(
     for voice in source.picked:
         if voice not in coming:
             names = tuple(name for name, wish in driven.items() if wish.voice.name == voice)
-            essential = tuple(n for n in names if driven[n].destination.priority == 1)
+            essential = tuple(n for n in names if driven[n].destination.priority == ESSENTIAL)
             found.append(Unlayered(label, voice, names, essential))
     return tuple(found)
 

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.combination.held_routes import told
 from knobpack.combination.report import NotAsItWas, Slip, Source
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
@@ -151,7 +152,7 @@ def slips(
     stays = {
         name: each
         for name, each in all_of(setup).items()
-        if name in driven and each.destination.priority == 1
+        if name in driven and each.destination.priority == ESSENTIAL
     }
     uses = grouped(((kind, name), use) for kind, name, use in _calls(source, reading))
     found = []

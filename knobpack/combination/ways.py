@@ -18,6 +18,7 @@ from knobpack.combination.answer import Combination
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import CROWDED_OUT, NOT_ALONE, Carried
 from knobpack.combination.wanted import Wanted
+from knobpack.definition.phrases import MATTERS
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.words import Request
@@ -32,9 +33,6 @@ MOST_TRIED = 24
 
 FEW_TRIED = 3
 """Ways of one sort that are worked out on a larger panel, or where snapshots gave way, at most."""
-
-MATTERS = 2
-"""The lowest priority of what is worth leaving something else out for, though it has a knob."""
 
 Way = tuple[str, tuple[str, ...]]
 """One thing to try: a sort of an offer, and the names that it is about."""

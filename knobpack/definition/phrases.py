@@ -14,6 +14,9 @@ PRIORITIES = ("essential", "high", "medium", "low", "hidden")
 ESSENTIAL = 1
 """The priority of what a player cannot do without: that it is left out is told before all else."""
 
+MATTERS = 2
+"""The lowest priority of what matters: it ranks high, and what ranks lower may make room for it."""
+
 TIER_WORDS = {
     "unplaced": "destinations left out",
     "bundles": "bundles parted",

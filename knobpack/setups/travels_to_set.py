@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from knobpack.definition.phrases import is_level, travel_text
+from knobpack.definition.phrases import MATTERS, is_level, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.words import Setup, Travel
 from knobpack.words.names import knob_told, listed
-
-_HIGH = 2
-"""The lowest priority that ranks high."""
 
 
 def unwanted_told(before: Setup, after: Setup) -> Iterator[str]:
@@ -58,7 +55,7 @@ def regained_told(missed: Iterable[MissedTravel], setup: Setup) -> Iterator[str]
         ((each.knob, own[each.destination].travel or each.wanted, each.given), each.destination)
         for each in missed
         if each.alarming and not each.right and is_level(each.kind)
-        if own[each.destination].priority <= _HIGH
+        if own[each.destination].priority <= MATTERS
     )
     for (knob, wanted, given), levels in need.items():
         shared = {name: own[name] for name in reading.carries[knob]}

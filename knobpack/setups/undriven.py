@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.setups.as_read import read
 from knobpack.words import Setup
 from knobpack.words.names import listed
@@ -18,13 +19,13 @@ def undriven_in(setup: Setup) -> tuple[tuple[str, ...], tuple[str, ...]]:
         setup: the setup, which may be faulty.
 
     Returns:
-        What is essential (priority 1), and the rest.
+        What is essential, and the rest.
     """
     reading = read(setup)
     left = [name for name in reading.destinations if not reading.knobs_of.get(name)]
     of = {name: reading.destinations[name].priority for name in left}
-    essential = tuple(name for name in left if of[name] == 1)
-    return essential, tuple(name for name in left if 1 < of[name] < HIDDEN)
+    essential = tuple(name for name in left if of[name] == ESSENTIAL)
+    return essential, tuple(name for name in left if ESSENTIAL < of[name] < HIDDEN)
 
 
 def missed_of(setup: Setup) -> tuple[str, ...]:
