@@ -9,7 +9,7 @@ import attrs
 from knobpack.allocation.records import Tier
 from knobpack.combination.report import Carried
 from knobpack.grouped import grouped
-from knobpack.setups.missed_travels import ALARMS, MissedTravel, named_alarms
+from knobpack.setups.missed_travels import ALARMS, MissedTravel, alarms_by_sort
 from knobpack.text.shown import Fielded
 from knobpack.words.names import knob_told, listed, voice_part
 
@@ -160,7 +160,7 @@ class Offer(Fielded):
 
     def _losses(self, most: int) -> Iterator[str]:
         """What it costs, besides what goes elsewhere."""
-        for what, named in named_alarms(self.missed, known=self.mends):
+        for what, named in alarms_by_sort(self.missed, known=self.mends):
             yield f"{what}: {named}"
         if self.goes:
             no_more = "comes no more" if len(self.goes) == 1 else "come no more"
@@ -174,7 +174,7 @@ class Offer(Fielded):
 
     def _better(self, most: int) -> Iterator[str]:
         mends = (each for each in self.mends if each.destination not in self.eases)
-        for what, named in named_alarms(mends, known=self.missed):
+        for what, named in alarms_by_sort(mends, known=self.missed):
             yield f"{_MENDED[what]}: {named}"
         if self.eases:
             are, their = ("is", "its") if len(self.eases) == 1 else ("are", "their")

@@ -205,11 +205,11 @@ class Edited(Told, AskedElsewhere):
         Unlike before first, then unlike what is wanted.
         """
         every = changed_travels(self.before, self.setup)
-        changed = {each.destination: each for each in every if each.alarming or each.lowered}
+        changed = {each.destination: each for each in every if each.told_first}
         was = read(self.before)
         old = {(route.destination, route.knob): was.led(route) for route in was.routes}
         missed = (m for m in self.missed if old.get((m.destination, m.knob)) != m.given)
-        more = (m for m in missed if m.alarming and m.destination not in changed)
+        more = (m for m in missed if m.told_first and m.destination not in changed)
         return (*changed.values(), *more)
 
     @property

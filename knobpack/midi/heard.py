@@ -14,7 +14,7 @@ from knobpack.midi.knob_numbers import ControllerNumbers
 from knobpack.midi.recordings import Control, Recording
 from knobpack.positions import scaled
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
+from knobpack.setups.missed_travels import MissedTravel, alarming_in, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.simulation.given import snapshot_named
 from knobpack.text.shown import Told
@@ -63,7 +63,7 @@ class Heard(Told):
     @property
     def alarming(self) -> tuple[MissedTravel, ...]:
         """What must be known of travels before the first note, unlike before."""
-        return tuple(each for each in alarms(self.before, self.setup) if each.had)
+        return tuple(each for each in alarming_in(self.before, self.setup) if each.had)
 
 
 def hear_positions(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from knobpack.definition.phrases import many
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.setups.as_read import OUT_OF_USE, Reading, read
-from knobpack.setups.missed_travels import alarms
+from knobpack.setups.missed_travels import alarming_in
 from knobpack.setups.panel_rows import drawn_knobs
 from knobpack.sheets.panel_picture import TURNED
 from knobpack.words import Knob, Setup
@@ -62,7 +62,7 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
     high = 2 * _EDGE + _LINE * (lines + 3)
-    turned = {each.destination for each in alarms(None, setup) if each.reversed}
+    turned = {each.destination for each in alarming_in(None, setup) if each.reversed}
     notes = [setup.name, *_snapshots(reading), *([f"{TURNED}  turned round"] if turned else [])]
     width = columns * (_WIDE + _GAP) + _GAP
     foot = _LINE * len(notes) + 2 * _GAP

@@ -31,7 +31,7 @@ from knobpack.present.price_text import (
 )
 from knobpack.present.setup_text import panel_lines
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import alarms, alarms_named
+from knobpack.setups.missed_travels import alarming_in, alarms_named
 from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
@@ -313,7 +313,7 @@ def _caution(
         and not goes[route.destination].empty
         and level_like(allocation.request.by_full_name[route.destination].kind)
     }
-    told = [alarms_named(allocation.missed if setup is None else alarms(None, setup))]
+    told = [alarms_named(allocation.missed if setup is None else alarming_in(None, setup))]
     where = knob_cells(knob for knob in allocation.request.surface.knob_names if knob in loud)
     told += [levels_told(f"move on {where}")] if loud else []
     lines = [line for each in filter(None, told) for line in paragraph(each, 2, 0, page)]

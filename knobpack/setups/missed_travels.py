@@ -100,6 +100,11 @@ class MissedTravel(Fielded):
         """Whether a player must know of it before the first note."""
         return any(self.alarms)
 
+    @property
+    def told_first(self) -> bool:
+        """Whether it is told as what must be known: also a level that is lower than it was."""
+        return self.alarming or (self.had and self.lowered)
+
     def _share(self, position: int) -> int:
         """How many hundredths of full travel a position is from the bottom."""
         return hundredths(Travel(0, 0), Travel(0, position), self.top)
@@ -120,16 +125,15 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         what is otherwise than it was before what is otherwise than wanted.
     """
     order = sorted(missed, key=lambda m: (not m.alarming, not m.had, [not a for a in m.alarms]))
-    told = {m: any(m.alarms) or (m.had and m.lowered) for m in order}
     alike = grouped(
-        ((attrs.evolve(m, destination="", kind=""), m.alarms, told[m] and m.lowered, told[m]), m)
+        ((attrs.evolve(m, destination="", kind=""), m.alarms, m.told_first and m.lowered), m)
         for m in order
     )
-    for (like, *_, alarming), those in alike.items():
+    for (like, *_), those in alike.items():
         names, one = listed([show(m.destination) for m in those]), len(those) == 1
         on = f"on {show(knob_told(like.knob))}"
         goes, wanted = travel_text(like.given, like.top), travel_text(like.wanted, like.top)
-        if alarming:
+        if those[0].told_first:
             instead = "before" if like.had else "not"
             what = listed(list(_alarms_told(those[0], one=one)))
             right = f", as {'it wants' if one else 'they want'}" if like.right else ""
@@ -175,7 +179,7 @@ def alarms_named(missed: Iterable[MissedTravel], show: Callable[[str], str] = st
     Returns:
         A sentence for each sort; empty where there is nothing of the kind.
     """
-    told = named_alarms(missed, show)
+    told = alarms_by_sort(missed, show)
     return " ".join(f"{what.capitalize()}: {named}." for what, named in told)
 
 
@@ -189,7 +193,7 @@ ALARMS = (
 """What each of ``MissedTravel.alarms`` is called, in their order."""
 
 
-def named_alarms(
+def alarms_by_sort(
     missed: Iterable[MissedTravel],
     show: Callable[[str], str] = str,
     known: Iterable[MissedTravel] = (),
@@ -289,8 +293,11 @@ def changed_travels(before: Setup | None, after: Setup) -> tuple[MissedTravel, .
     )
 
 
-def alarms(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
+def alarming_in(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
     """What a player must know of travels before the first note, unlike before or what is wanted.
+
+    All of it is one of :data:`ALARMS`: that a level is lower than it was (``told_first``) must not
+    stand in place of what is alarming of it beside what it wants.
 
     Args:
         before: the setup as it was; None: it was made of none.

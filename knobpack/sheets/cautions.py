@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import level_like, levels_told
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms, alarms_named, named_alarms
+from knobpack.setups.missed_travels import MissedTravel, alarming_in, alarms_by_sort, alarms_named
 from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.sheets.told import Show
 from knobpack.words import Setup
@@ -20,7 +20,7 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
     Empty where there is nothing of it.
     """
     amiss = map(show, slips_told(after))
-    alarming = alarms_named(alarms(before, after), show)
+    alarming = alarms_named(alarming_in(before, after), show)
     told = (*amiss, *_undriven(after, show), alarming, *_loud(before, after, show))
     return " ".join(filter(None, told))
 
@@ -41,8 +41,8 @@ def caution_of_change(
     """
     new, old, reading = tuple(alarming), read(before), read(after)
     known = {each.destination for each in new}
-    more = [each for each in alarms(before, after) if each.destination not in known]
-    not_new = "; ".join(f"{named} {what}" for what, named in named_alarms(more))
+    more = [each for each in alarming_in(before, after) if each.destination not in known]
+    not_new = "; ".join(f"{named} {what}" for what, named in alarms_by_sort(more))
     had = {(each.destination, each.knob): old.led(each) for each in old.routes}
     was = {each.name: each.stored.items() for each in before.snapshots}
     stood = {

@@ -11,7 +11,7 @@ from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.held_still import held_still_told
-from knobpack.setups.missed_travels import alarms, missed_between, missed_told
+from knobpack.setups.missed_travels import alarming_in, missed_between, missed_told
 from knobpack.sheets.by_ear import by_ear, unheld_levels
 from knobpack.sheets.steps import Step
 from knobpack.sheets.told import Show, follow, names_in
@@ -96,7 +96,7 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
     on_panel = set(known)
-    turned = {each.destination for each in alarms(None, setup) if each.reversed}
+    turned = {each.destination for each in alarming_in(None, setup) if each.reversed}
     return tuple(
         KnobState(
             knob,

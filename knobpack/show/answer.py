@@ -13,7 +13,7 @@ from knobpack.allocation.records import Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import BoundQuestion
-from knobpack.setups.missed_travels import MissedTravel, alarms
+from knobpack.setups.missed_travels import MissedTravel, alarming_in
 from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
@@ -197,7 +197,8 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     def alarming(self) -> dict[str, tuple[MissedTravel, ...]]:
         """What is alarming of travels in each song, unlike before or what it wants."""
         return {
-            song.name: alarms(programmed(song), self.setup(song.name)) for song in self.show.songs
+            song.name: alarming_in(programmed(song), self.setup(song.name))
+            for song in self.show.songs
         }
 
     @property

@@ -16,7 +16,7 @@ from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.setups.as_read import read
-from knobpack.setups.missed_travels import MissedTravel, alarms
+from knobpack.setups.missed_travels import MissedTravel, alarming_in
 from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
@@ -254,7 +254,7 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         if each in now and same.get(was[each]) != now[each]
     )
     gone = tuple(each for each in was if each not in now)
-    known = {each.destination: each.alarms for each in alarms(None, home)}
+    known = {each.destination: each.alarms for each in alarming_in(None, home)}
     new, old = list[MissedTravel](), list[MissedTravel]()
     for each in _alarming(home, setup):
         so = known.get(each.destination, (False,) * len(each.alarms))
@@ -280,4 +280,4 @@ def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:
             if found.alarming:
                 known.add(name)
                 yield found
-    yield from (each for each in alarms(None, there) if each.destination not in known)
+    yield from (each for each in alarming_in(None, there) if each.destination not in known)

@@ -35,7 +35,7 @@ from knobpack.present.combination_text import combination_text
 from knobpack.present.setup_text import change_text
 from knobpack.present.show_text import show_text
 from knobpack.present.text import layout_text
-from knobpack.setups.missed_travels import MissedTravel, alarms, missed_told
+from knobpack.setups.missed_travels import MissedTravel, alarming_in, changed_travels, missed_told
 from knobpack.show import Show, Song, allocate_show
 from tests.setups.sets import ORGAN, PIANO, a_set, a_song
 
@@ -169,8 +169,8 @@ def test_what_an_edit_of_a_travel_turned_round_is_named_in_all_later_cautions() 
             assert told in " ".join(change_text("EDIT", after).split())
             assert named in " ".join(after.sheet.text().split())
         back = edit(again, KnobTravel(knob, Travel(127, 0))).setup
-        assert not [each for each in alarms(None, back) if each.destination == "Organ/level"]
-        assert "Organ/level" not in str(alarms(None, edit(back, Swap(knob, other)).setup))
+        assert not [each for each in alarming_in(None, back) if each.destination == "Organ/level"]
+        assert "Organ/level" not in str(alarming_in(None, edit(back, Swap(knob, other)).setup))
 
 
 def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
@@ -204,11 +204,24 @@ def test_what_was_heard_is_told_like_an_edit() -> None:
 
 
 def test_nothing_is_alarming_where_travels_are_on_routes_or_it_was_made_of_none() -> None:
-    assert alarms(None, ORGAN) == ()
+    assert alarming_in(None, ORGAN) == ()
     other = attrs.evolve(ORGAN, travels=(KnobTravel("K1", Travel(0, 127)),))
-    assert [each.destination for each in alarms(ORGAN, other)] == ["Organ/level"]
+    assert [each.destination for each in alarming_in(ORGAN, other)] == ["Organ/level"]
     free = attrs.evolve(ORGAN.surface, travel_on="route")
-    assert alarms(*(attrs.evolve(each, surface=free, travels=()) for each in (ORGAN, other))) == ()
+    both = (attrs.evolve(each, surface=free, travels=()) for each in (ORGAN, other))
+    assert alarming_in(*both) == ()
+
+
+def test_that_a_level_is_lower_than_before_does_not_hide_that_it_reaches_half() -> None:
+    """It wants 100 %, had 60 % and has 45 %: lower than it was, and half of what it wants."""
+    setup = a_song(Travel(0, 127))
+    before, after = (
+        attrs.evolve(setup, travels=(KnobTravel("K1", Travel(0, end)),)) for end in (76, 57)
+    )
+    (alarm,) = alarming_in(before, after)
+    assert (alarm.faint, alarm.wanted, alarm.had) == (True, Travel(0, 127), False)
+    (told,) = (m for m in changed_travels(before, after) if m.told_first)
+    assert (told.lowered, told.alarming, told.had) == (True, False, True)
 
 
 def test_what_an_edit_does_not_touch_is_named_but_not_told_as_if_it_were_new() -> None:
