@@ -18,6 +18,11 @@ from knobpack.words.setup_edits import Join, OnKnob, OwnKnob, Part, Swap
 Routing = OwnKnob | OnKnob | Swap | Part | Join
 """The edits that say where something is to be."""
 
+TABLE_TOLD = (
+    "'knobpack table FILE --table FILE.csv' writes it, 'knobpack table FILE FILE.csv' takes it back"
+)
+"""How the table of a setup is edited."""
+
 
 @attrs.frozen
 class CannotBe:
@@ -66,8 +71,7 @@ def cannot_be(reading: Reading, edit: Routing, clash: Clash) -> CannotBe:
     if parting:
         instead.append(
             f"let {quoted(parting)} move all of these or none, in the table of the setup: "
-            "'knobpack table FILE --table FILE.csv' writes it, 'knobpack table FILE FILE.csv' "
-            "takes it back"
+            f"{TABLE_TOLD}"
         )
     if clash.wider is not None:
         instead.append(f"take it to a panel of {clash.wider} knobs: 'knobpack move FILE PANEL'")

@@ -15,7 +15,7 @@ from knobpack.allocation import Allocation
 from knobpack.setups.as_read import Reading
 from knobpack.words import Request
 
-MOST_TRIED = 3
+MOST_EACH_ITS_WAY = 3
 """Torn knobs and snapshots, at most, of which each may move or be held; of more all, or none."""
 
 Way = Mapping[str, tuple[frozenset[str], frozenset[str]]]
@@ -31,7 +31,7 @@ def ways_as_one(reading: Reading) -> Iterator[Way]:
     ]
     if not torn:
         return
-    few = len(torn) <= MOST_TRIED
+    few = len(torn) <= MOST_EACH_ITS_WAY
     sides = (
         product((True, False), repeat=len(torn))
         if few

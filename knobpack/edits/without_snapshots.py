@@ -6,24 +6,30 @@ One is tried at a time, then two: all else is asked for as it was, and laid out 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import chain, combinations
+from itertools import chain, combinations, islice
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
-from knobpack.combination.ways import FEW_TRIED, MOST_KNOBS
+from knobpack.edits.impossible import TABLE_TOLD
 from knobpack.errors import NoLayoutFound
 from knobpack.limits import Run
 from knobpack.words import Request
 from knobpack.words.names import listed, quoted
 
-MOST_TRIED = 36
-"""Snapshots, or two of them, that are tried at most: all that eight snapshots make.
+MOST_LOOKED_AT = 5050
+"""Snapshots, or two of them, that are looked at, at most: all that a hundred snapshots make."""
 
-On panels of more than :data:`MOST_KNOBS` they are :data:`FEW_TRIED`.
-"""
+MOST_LAID_OUT = 36
+"""Those of them that are laid out without, at most: all that eight snapshots make."""
+
+FEW_LAID_OUT = 3
+"""The same on a large panel, where each takes long."""
+
+MOST_KNOBS = 16
+"""Knobs of a panel that is not large, at most."""
 
 
 def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
@@ -42,9 +48,9 @@ def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
         return
     best: tuple[tuple[int, ...], tuple[str, ...], tuple[str, ...]] = ((len(out),), (), out)
     small = len(found.request.surface.knobs) <= MOST_KNOBS
-    ways = list(_ways(found.request))[: MOST_TRIED if small else FEW_TRIED]
+    ways = islice(_ways(found.request, run), MOST_LAID_OUT if small else FEW_LAID_OUT)
     for (names, request), own in run.in_turn(ways, told=False):
-        if not best[2] and len(names) > len(best[1]):
+        if run.stopped or (not best[2] and len(names) > len(best[1])):
             break
         try:
             then = allocate_during(request, own)
@@ -63,27 +69,29 @@ def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
         yield (
             f"{listed(placed)} would have {'a knob' if len(placed) == 1 else 'knobs'} without the "
             f"{snapshots} {quoted(names)}: before that, take {columns} out of the table of the "
-            "setup ('knobpack table FILE --table FILE.csv' writes it, 'knobpack table FILE "
-            "FILE.csv' takes it back)."
+            f"setup ({TABLE_TOLD})."
         )
 
 
-def _ways(request: Request) -> Iterator[tuple[tuple[str, ...], Request]]:
+def _ways(request: Request, run: Run) -> Iterator[tuple[tuple[str, ...], Request]]:
     """One snapshot, then two, each with the request without: those without which more may share.
 
     What something is moved in stays in one snapshot at least.
     """
     snapshots = request.snapshots or ()
+    bit = {each.name: 1 << at for at, each in enumerate(snapshots)}
     firm = [each.name for each in snapshots if each.break_weight is None]
-    moved = {each.name: request.moved(each) for each in snapshots}
-    every = frozenset[str]().union(*moved.values())
-
-    def ways_to_move(without: tuple[str, ...]) -> int:
-        held = [moved[name] for name in firm if name not in without]
-        return len({tuple(name in some for some in held) for name in request.by_full_name})
-
-    for names in chain(combinations(firm, 1), combinations(firm, 2)):
-        rest = tuple(each for each in snapshots if each.name not in names)
-        kept = frozenset[str]().union(*(moved[each.name] for each in rest))
-        if kept == every and ways_to_move(names) < ways_to_move(()):
+    moved = [(bit[each.name], request.moved(each)) for each in snapshots]
+    # How destinations move, each way once: the snapshots that move them, as bits.
+    ways = {sum(own for own, names in moved if name in names) for name in request.by_full_name}
+    parting = sum(map(bit.__getitem__, firm))
+    now = len({way & parting for way in ways})
+    several = chain(combinations(firm, 1), combinations(firm, 2))
+    for names in islice(several, MOST_LOOKED_AT):
+        if run.stopped:
+            return
+        left = ~sum(map(bit.__getitem__, names))
+        moves = all(way & left for way in ways if way)
+        if moves and len({way & parting & left for way in ways}) < now:
+            rest = tuple(each for each in snapshots if each.name not in names)
             yield names, attrs.evolve(request, snapshots=rest)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, count
 
 import attrs
 import pytest
 
 from knobpack import (
+    Allocation,
     Destination,
     OutOfUse,
+    Request,
     Route,
     Setup,
     Snapshot,
@@ -18,6 +20,10 @@ from knobpack import (
     edit,
     move_to_panel,
 )
+from knobpack.edits import without_snapshots
+from knobpack.edits.without_snapshots import placed_without_told
+from knobpack.errors import NoLayoutFound
+from knobpack.limits import Run
 
 ORGAN, BRASS, STRINGS = (
     Voice(name, (Destination("level", priority=1),), at)
@@ -99,3 +105,60 @@ def test_nothing_is_said_where_no_snapshot_is_in_the_way_or_something_would_move
     assert found.essential_out
     assert not found.instead
     assert not move_to_panel(_setup(ALL), Surface.row(2)).instead
+
+
+def _ten(*several: tuple[str, ...]) -> Setup:
+    """Ten levels on ten knobs, and a snapshot for each tuple of them."""
+    voices = tuple(Voice(name, (Destination("level", priority=1),)) for name in TEN)
+    return Setup(
+        "Long set",
+        Surface.row(10),
+        voices,
+        routes=tuple(Route(f"{name}/level", f"K{at}") for at, name in enumerate(TEN, 1)),
+        snapshots=tuple(Snapshot(f"S{at}", moves) for at, moves in enumerate(several)),
+    )
+
+
+TEN = tuple(f"Voice {at}" for at in range(10))
+HUNDRED = _ten(*[*combinations(TEN, 2), *combinations(TEN, 3)][:100])
+"""Whichever two are given up, the others tell all ten levels from one another."""
+
+LONGER = _ten(*(TEN[:at] for at in range(1, 11)))
+"""Any but the last, which alone moves the last level, can be given up: 9, and 36 pairs of them."""
+
+
+@pytest.mark.parametrize("most", [0, 1, 200])
+def test_of_a_hundred_snapshots_no_more_are_looked_at_than_may_be(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(without_snapshots, "MOST_LOOKED_AT", most)
+    found = move_to_panel(HUNDRED, Surface.row(9)).allocation
+    assert found.essential_out
+    asked = count()
+    assert not [*placed_without_told(found, Run(cancel=lambda: next(asked) < 0))]
+    # Once before all of it, and once for each that is looked at.
+    assert next(asked) == 1 + most
+
+
+def test_a_cancel_is_heard_while_snapshots_are_looked_at() -> None:
+    found = move_to_panel(HUNDRED, Surface.row(9)).allocation
+    asked = count()
+    assert not [*placed_without_told(found, Run(cancel=lambda: next(asked) == 70))]
+    assert next(asked) == 71
+
+
+@pytest.mark.parametrize(("cancelled", "laid_out"), [(1000, 36), (2, 2)])
+def test_no_more_are_laid_out_than_may_be_and_none_once_it_is_cancelled(
+    cancelled: int, laid_out: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = move_to_panel(LONGER, Surface.row(9)).allocation
+    asked_for = list[Request]()
+
+    def laid(request: Request, _: Run) -> Allocation:
+        asked_for.append(request)
+        raise NoLayoutFound("cancelled")
+
+    monkeypatch.setattr(without_snapshots, "allocate_during", laid)
+    run = Run(cancel=lambda: len(asked_for) >= cancelled)
+    assert not [*placed_without_told(found, run)]
+    assert len(asked_for) == laid_out
