@@ -8,7 +8,7 @@ from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.text.columns import sentence
 from knobpack.words import Setup
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, voice_part
 
 
 def held_still_told(
@@ -33,6 +33,6 @@ def held_still_told(
     return tuple(
         f"{show(sentence(knob_told(knob)))} held {listed([*map(show, names)])} at {at} of "
         f"{before.surface.top}, and does no more: set that on "
-        f"the {'voice' if len(names) == 1 else 'voices'}."
+        f"the {'voice' if len({*map(voice_part, names)}) == 1 else 'voices'}."
         for (knob, at), names in stood.items()
     )

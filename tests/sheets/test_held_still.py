@@ -31,7 +31,7 @@ BASE = Setup(
     snapshots=(Snapshot("all", ("Organ",)),),
 )
 BASS = Setup("Bass set", Surface.row(1), (Voice("Bass", (Destination("level"),)),), routes=())
-HELD = "K2 held Organ/air and Organ/room at 512 of 1023, and does no more: set that on the voices."
+HELD = "K2 held Organ/air and Organ/room at 512 of 1023, and does no more: set that on the voice."
 
 
 def _words(text: str) -> str:
@@ -45,6 +45,17 @@ def test_where_a_still_knob_held_what_it_is_taken_away_from_is_told() -> None:
         assert "K2 held Organ/air and Organ/room at 512 of 1023" in _words(text)
     assert "at 512 of 1023, and does no more" in sheet.page()
     assert held_still_told(BASE, found.setup) == (HELD,)
+
+
+def test_what_is_of_two_voices_is_set_on_the_voices() -> None:
+    piano = Voice("Piano", (Destination("air"),), 2)
+    both = attrs.evolve(
+        BASE, voices=(ORGAN, piano), routes=(*BASE.routes, Route("Piano/air", "K2"))
+    )
+    less = attrs.evolve(both, routes=BASE.routes[:1])
+    (told,) = held_still_told(both, less)
+    names = "Organ/air, Organ/room and Piano/air"
+    assert told == (f"K2 held {names} at 512 of 1023, and does no more: set that on the voices.")
 
 
 def test_what_is_driven_elsewhere_or_stood_anywhere_is_not_told() -> None:
