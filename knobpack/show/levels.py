@@ -34,13 +34,14 @@ class LevelHere(Fielded):
     @property
     def here(self) -> str:
         """The same for what stands beside the song: no full stop."""
-        levels, others = listed(self.levels), listed(self.elsewhere)
-        return f"{knob_told(self.knob)} is a level here ({levels}), and elsewhere {others}"
+        return self._told("here")
 
     def __str__(self) -> str:
+        return self._told(f"in {quoted(self.songs)}")
+
+    def _told(self, where: str) -> str:
         levels, others = listed(self.levels), listed(self.elsewhere)
-        where = f"{knob_told(self.knob)} is a level in {quoted(self.songs)}"
-        return f"{where} ({levels}), and elsewhere {others}"
+        return f"{knob_told(self.knob)} is a level {where} ({levels}), and elsewhere {others}"
 
 
 def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
