@@ -8,6 +8,7 @@ from itertools import product
 import numpy as np
 import pytest
 
+from knobpack.show import trajectory_search
 from knobpack.show.trajectory_families import THEIRS
 from knobpack.show.trajectory_search import Choices, ChoiceSearch
 from knobpack.solver.watch import Watch
@@ -83,7 +84,22 @@ def test_what_is_found_is_worth_what_it_is_said_to_be() -> None:
             assert most([[every[each]] for each in chosen]) >= worth, seed
 
 
-def test_a_search_that_is_stopped_says_no_less_than_the_most() -> None:
+def test_a_search_that_is_stopped_looks_at_less_and_says_no_less_than_the_most(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(trajectory_search, "LOOK", 0)
+    monkeypatch.setattr(trajectory_search, "EFFORT_PER_VALUE", 1.0)
+    whole = looked_at = beyond = 0.0
     for seed in range(100):
         families = drawn(random.Random(seed))  # noqa: S311 - no secret
-        assert ChoiceSearch(choices(families), Watch(0.0)).run(10**6) >= most(families), seed
+        best = most(families)
+        through, stopped = Watch(1e9), Watch(0.0)
+        assert ChoiceSearch(choices(families), through).run(10**6) == best, seed
+        bound = ChoiceSearch(choices(families), stopped).run(10**6)
+        assert bound >= best, seed
+        beyond += bound > best
+        # What is spent is a unit for each pair in each song.
+        whole += 1e9 - through.effort
+        looked_at += 0.0 - stopped.effort
+    assert beyond > 5
+    assert 0 < looked_at < whole / 2

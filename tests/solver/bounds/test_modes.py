@@ -1,15 +1,20 @@
-"""The bound on what is broken: never above brute force, and near a p-median that is known."""
+"""The bound on what is broken: never above brute force, and near a p-median that is known.
+
+The interchange leaves no exchange that helps, and mostly nothing is better at all.
+"""
 
 from __future__ import annotations
 
 import random
 from itertools import combinations, product
 
+import numpy as np
 import pytest
 
 from knobpack.numbered.problem import Problem
 from knobpack.solver.bounds import ways
-from knobpack.solver.bounds.modes import least_broken
+from knobpack.solver.bounds.modes import interchanged, least_broken
+from knobpack.solver.costs import Whole
 from tests.oracles.problems import a_problem, possible, watch
 
 
@@ -68,3 +73,25 @@ def test_half_of_what_the_wanted_ways_give_holds(monkeypatch: pytest.MonkeyPatch
 
 def test_what_breaks_nothing_has_no_bound() -> None:
     assert least_broken(a_problem(2, 4), (0, 0), 0, watch()) == (0, [])
+
+
+def paid(costs: Whole, centres: tuple[int, ...]) -> int:
+    return sum(min(row[at] for at in centres) for row in costs.tolist())
+
+
+def test_no_exchange_helps_and_most_are_the_best_of_all() -> None:
+    best = tried = 0
+    for seed in range(120):
+        draw = np.random.default_rng(seed)
+        costs = draw.integers(0, 60, size=(9, 7), dtype=np.int64)
+        count = 1 + seed % 4
+        found = tuple(interchanged(costs, range(count)))
+        assert len(set(found)) == len(found) == count
+        value = paid(costs, found)
+        for place in range(count):
+            for number in range(7):
+                other = (*found[:place], number, *found[place + 1 :])
+                assert value <= paid(costs, other), seed
+        best += value == min(paid(costs, each) for each in combinations(range(7), count))
+        tried += 1
+    assert best > 0.7 * tried

@@ -1,4 +1,4 @@
-"""The selection model: tier by tier what brute force finds, over every set."""
+"""The set partitioning model: tier by tier what brute force finds, over every set."""
 
 from __future__ import annotations
 
