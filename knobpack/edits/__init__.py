@@ -33,6 +33,9 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   drove would drive something else away for a snapshot that tore it there, it goes as a whole to a
   knob that follows in that snapshot, or to one that does not, if all else does what it did. What is
   wrong then that was not is said.
+* *Which snapshots keep something essential from every knob* (``without_snapshots.py``) is told
+  where something essential is left out: one at a time, then two, are given up, and all else is laid
+  out once more. Nothing is given up unasked: a snapshot is its player's word.
 * A voice takes with it the snapshots that moved nothing else; a destination that goes away stays in
   its voice.
 * *To another panel*, a knob is that of the same name, else that at the same row and column; what
