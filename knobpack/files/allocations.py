@@ -16,11 +16,12 @@ import attrs
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import assembled, completed, insist
 from knobpack.checker import check
+from knobpack.definition.prices import IN_USE_TIERS
 from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import FILES, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import DEFINITION, allocation_to_plain
+from knobpack.files.written import DEFINITION, OTHERWISE_IN_USE, allocation_to_plain
 from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
 from knobpack.words.names import near_to
@@ -179,8 +180,8 @@ def tiers_of_plain(
         right = {"name": name, "value": value}
         if not isinstance(each, dict) or set(each) - {"as_shared"} != _TIER:
             raise InputError(where, each, "give an object of name, value, bound and proven")
-        # An edit of a layout in use counts what changes third, and that by another rule once.
-        otherwise = older and (otherwise or each["value"] != value or (at, name) == (2, "change"))
+        by_another_rule = tuple(names) == IN_USE_TIERS and name == OTHERWISE_IN_USE
+        otherwise = older and (otherwise or each["value"] != value or by_another_rule)
         if otherwise:
             found.append(Tier(name, value, 0, proven=False))
             continue

@@ -30,7 +30,12 @@ _RIGHT: Final = (
 
 DEFINITION: Final = 2
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
-found elsewhere in a show, doubles with each step of importance."""
+found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
+use a knob that gets something new may take another travel for it (:data:`OTHERWISE_IN_USE`)."""
+
+OTHERWISE_IN_USE: Final = "change"
+"""The tier that counts by another rule in an edit of a layout in use since: of a file from before,
+nothing is proven from it on, though its value may be the same."""
 
 
 def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
