@@ -41,49 +41,6 @@ from knobpack.heavy_imports import on_demand as _on_demand
 
 __version__ = "0.12.0"
 
-# Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing.
-# __init__.pyi says the same to type checkers; a test holds the two together.
-_OFFERED = {
-    "allocation": "Allocation",
-    "allocator": "allocate allocate_request",
-    "auditing": "audit",
-    "clash": "ImpossibleDemands",
-    "combination": "combine",
-    "edits": (
-        "Away BackInUse Join OnKnob OneMore OutOfUse OwnKnob Part Swap edit move_home "
-        "move_to_panel take_back"
-    ),
-    "errors": "FileError InputError KnobpackError NoLayoutFound",
-    "many": "allocate_many",
-    "questions": "Answer",
-    "sheets": "patch_sheet",
-    "words": (
-        "Destination Group Knob KnobLabel KnobPosition KnobTravel Layout Request "
-        "Route Setup Snapshot Surface Travel Voice Weights"
-    ),
-    "words.rules": "*",
-}
-_MODULES = (
-    "allocation",
-    "auditing",
-    "checker",
-    "clash",
-    "combination",
-    "edits",
-    "errors",
-    "files",
-    "limits",
-    "many",
-    "midi",
-    "pictures",
-    "positions",
-    "questions",
-    "sheets",
-    "show",
-    "simulation",
-    "tables",
-    "types",
-    "words",
-)
-
-__getattr__, __dir__ = _on_demand(__name__, _OFFERED, _MODULES)
+# Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing:
+# __init__.pyi says where it stands.
+__getattr__, __dir__ = _on_demand(__name__)

@@ -162,10 +162,3 @@ def test_modules_may_be_imported_before_the_names_are_used() -> None:
     code += "assert callable(knobpack.checker.check) and 'ortools' not in sys.modules\n"
     code += "knobpack.allocate([], knobpack.Surface.row(0))\nassert 'ortools' in sys.modules"
     subprocess.run([sys.executable, "-c", code], check=True)  # noqa: S603
-
-
-def test_type_checkers_are_told_what_words_there_are() -> None:
-    told = stubbed(Path(knobpack.words.__file__).with_suffix(".pyi"))
-    assert sorted(told) == knobpack.words.__all__
-    for name, module in told.items():
-        assert getattr(knobpack.words, name).__module__ == module

@@ -17,8 +17,9 @@ from matplotlib import pyplot
 import knobpack as kp
 from knobpack import Destination, Layout, Request, Route, Setup, Surface, Travel, Voice
 from knobpack import files as kept
+from knobpack.heavy_imports import BoundQuestion
 from knobpack.positions import Curve
-from knobpack.questions import AskedOfAllocation, AskedOfRequest, BoundQuestion
+from knobpack.questions import AskedOfAllocation, AskedOfRequest
 from knobpack.words.demand import Demand
 from tests.test_docstrings import DESCRIBED
 

@@ -37,11 +37,9 @@ class Tier(Fielded):
     value: int
     bound: int
     proven: bool
-    as_shared: int = attrs.field(repr=False)
-
-    @as_shared.default
-    def _as_bound(self) -> int:
-        return self.bound
+    as_shared: int = attrs.field(
+        repr=False, default=attrs.Factory(lambda own: own.bound, takes_self=True)
+    )
 
     def __str__(self) -> str:
         return f"{self.name} {self.value:,}, {'proven' if self.proven else f'bound {self.bound:,}'}"

@@ -47,8 +47,8 @@ class Finding(Fielded):
     """
 
     cause: str
-    mend: str = attrs.field()
-    severity: str = attrs.field()
+    mend: str = attrs.Factory(lambda own: causes.MENDS[own.cause], takes_self=True)
+    severity: str = attrs.Factory(lambda own: causes.SEVERITY[own.cause], takes_self=True)
     knobs: tuple[str, ...] = ()
     destinations: tuple[str, ...] = ()
     voices: tuple[str, ...] = ()
@@ -59,14 +59,6 @@ class Finding(Fielded):
     numbers: tuple[int, ...] = ()
     free_layers: tuple[int, ...] = ()
     on_route: bool = False
-
-    @mend.default
-    def _always(self) -> str:
-        return causes.MENDS[self.cause]
-
-    @severity.default
-    def _of_cause(self) -> str:
-        return causes.SEVERITY[self.cause]
 
     @property
     def fact(self) -> str:

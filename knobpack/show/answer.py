@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.records import Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
-from knobpack.questions import BoundQuestion
+from knobpack.heavy_imports import BoundQuestion
 from knobpack.setups.missed_travels import MissedTravel, alarming_in
 from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet

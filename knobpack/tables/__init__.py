@@ -13,14 +13,4 @@ if TYPE_CHECKING:
     from knobpack.tables.read import from_rows as from_rows
     from knobpack.tables.written import to_rows as to_rows
 
-_OFFERED = {
-    "delimited": "dumps load loads",
-    "delimited_text": "DELIMITERS",
-    "held": "not_held",
-    "read": "from_rows",
-    "written": "to_rows",
-}
-
-__all__ = sorted(" ".join(_OFFERED.values()).split())  # noqa: PLE0605 - ruff reads literals alone
-
-__getattr__, __dir__ = on_demand(__name__, _OFFERED)
+__getattr__, __dir__ = on_demand(__name__)

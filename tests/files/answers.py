@@ -24,6 +24,7 @@ from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
 from knobpack.files import from_plain
+from knobpack.heavy_imports import BoundQuestion
 from knobpack.midi import (
     Control,
     Recording,
@@ -31,7 +32,7 @@ from knobpack.midi import (
     hear_positions,
     import_channel_controllers,
 )
-from knobpack.questions import AskedOfAllocation, BoundQuestion
+from knobpack.questions import AskedOfAllocation
 from knobpack.sheets import patch_sheet
 from knobpack.show import Show, Song, allocate_show
 from knobpack.simulation import Response, sweep, worst_changes

@@ -16,7 +16,7 @@ from knobpack import (
     Voice,
     show,
 )
-from knobpack.questions import BoundQuestion
+from knobpack.heavy_imports import BoundQuestion
 from knobpack.show import (
     SHOW_TIERS,
     OddSong,
