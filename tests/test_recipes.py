@@ -33,9 +33,9 @@ def named(recipe: str) -> list[Path]:
 
 
 def code_of(path: Path, name: str) -> list[ast.AST]:
-    """All nodes of a file; none where it does not have the name at all."""
+    """All nodes of a file; none where it does not have the name at all, be it as a term."""
     text = path.read_text(encoding="utf-8")
-    return list(ast.walk(ast.parse(text))) if name in text else []
+    return list(ast.walk(ast.parse(text))) if name.lower() in text.lower() else []
 
 
 def has(path: Path, name: str) -> bool:
@@ -49,6 +49,9 @@ def tells_apart(path: Path, name: str) -> bool:
     for node in code_of(path, name):
         if isinstance(node, ast.ClassDef) and node.name == name:
             return True
+        keys = node.keys if isinstance(node, ast.Dict) else []
+        if name.lower() in [getattr(each, "value", "") for each in keys]:
+            return True  # its term has words of its own
         asked: ast.AST | None = node.cls if isinstance(node, ast.MatchClass) else None
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "isinstance":
             asked = node.args[1]
@@ -60,6 +63,13 @@ def tells_apart(path: Path, name: str) -> bool:
 @pytest.mark.parametrize("recipe", RECIPES)
 def test_every_file_that_is_named_is_there(recipe: str) -> None:
     assert named(recipe)
+
+
+@pytest.mark.parametrize("name", ["per_knob", "intrusions"])
+def test_what_a_new_sort_of_effect_goes_by_is_read_all_over_the_solver(name: str) -> None:
+    assert f"`{name}`" in RECIPES["A new sort of effect"]
+    solver = TOP / "knobpack" / "solver"
+    assert sum(has(each, name) for each in PACKAGE if solver in each.parents) > 5
 
 
 @pytest.mark.parametrize(
@@ -82,4 +92,4 @@ def test_what_came_so_stands_in_the_files_of_its_recipe(
     assert {each for each in files if each in there and each not in offering} == {
         each for each in there if touched(each, name)
     }
-    assert all(name in each.read_text(encoding="utf-8") for each in files)
+    assert all(name.lower() in each.read_text(encoding="utf-8").lower() for each in files)

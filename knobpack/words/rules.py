@@ -99,7 +99,8 @@ class Apart(Rule):
     """No destination of ``first`` is on one knob with a destination of ``second``.
 
     Preferred: each pair that is costs ``weight`` (sharing tier), so this is also how a caller
-    states a cost of its own for a pair.
+    states a cost of its own for a pair. With the same names on both sides no two of them share
+    a knob; preferred, two on one cost ``weight``, three thrice that, which spreads them.
 
     Args:
         first: one name or several, of destinations (``voice/destination``), voices or groups; each
