@@ -34,7 +34,8 @@ from knobpack.definition.rule_prices import offences
 from knobpack.definition.travel_prices import chosen_travels
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
-from knobpack.text.shown import Fielded, Sentences, Table, Told
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import (
     KnobTravel,
     Layout,
@@ -122,11 +123,11 @@ class Check(Told):
         return tuple(zip(map(TIER_WORDS.__getitem__, prices.order), prices.totals, strict=True))
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         rows = tuple((tier, f"{value:,}") for tier, value in self._points)
         return (
-            Sentences(self.sentences[:-1]),
-            Table("Points, fewer are better", ("tier", "points"), rows),
+            html_list(self.sentences[:-1]),
+            html_table("Points, fewer are better", ("tier", "points"), rows),
         )
 
 

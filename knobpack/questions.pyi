@@ -12,7 +12,6 @@ from knobpack.explanation.budget import knob_budget as knob_budget
 from knobpack.explanation.budget_answer import Budget as Budget
 from knobpack.explanation.budget_answer import FamilyBudget as FamilyBudget
 from knobpack.explanation.budget_answer import FewerKnobs as FewerKnobs
-from knobpack.explanation.budget_answer import KnobGivenUp as KnobGivenUp
 from knobpack.explanation.budget_answer import MoreKnobs as MoreKnobs
 from knobpack.explanation.budget_entry import Entry as Entry
 from knobpack.explanation.company import Company as Company
@@ -48,7 +47,6 @@ from knobpack.reasons.answer_graph import Answer as Answer
 from knobpack.reasons.answer_graph import Reasoned as Reasoned
 from knobpack.reasons.facts import Fact as Fact
 from knobpack.reasons.facts import Obstacle as Obstacle
-from knobpack.reasons.graph import clash_graph as clash_graph
 from knobpack.reasons.graph import layout_graph as layout_graph
 from knobpack.words.demand import Demand as Demand
 

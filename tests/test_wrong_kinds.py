@@ -108,7 +108,6 @@ RIGHT: dict[str, Arguments] = {
         knob=next(knob for knob in ("K1", "K2") if PLACED not in FOUND.on(knob)),
     ),
     "why_unplaced": given(allocation=LEFT, destination=GONE),
-    "clash_graph": given(request=REQUEST, names=tuple(REQUEST.by_full_name)),
     "layout_graph": given(request=REQUEST, layout=FOUND.layout, prices=FOUND.prices),
     "allocate_many": given(requests=(REQUEST,)),
     "each_reply": given(requests=(REQUEST,)),

@@ -38,7 +38,8 @@ from knobpack.reasons.bundle_changes import (
 )
 from knobpack.reasons.graph import layout_graph
 from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
-from knobpack.text.shown import Sentences, Table, Told, counted
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Told, counted
 from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
 from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named
@@ -324,7 +325,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
             yield knob, travel, driven, ", ".join(moved)
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         tiers = (
             (
                 TIER_WORDS[each.name],
@@ -338,10 +339,10 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
             for p in self.layers
         )
         return (
-            Sentences((*self.headlines, *self._left_out)),
-            Table(
+            html_list((*self.headlines, *self._left_out)),
+            html_table(
                 "Knobs", ("knob", "travel", "drives", "follows the master in"), tuple(self._knobs())
             ),
-            Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
-            Table("Layers", ("voice", "from", "old", "new"), tuple(layers)),
+            html_table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
+            html_table("Layers", ("voice", "from", "old", "new"), tuple(layers)),
         )

@@ -10,10 +10,9 @@
 * **Help is text** (``verbs.py``): what a verb takes is parsed from the lines that help shows.
 * **Nothing heavy is imported before it is needed.** In processor seconds, bare Python taking 1 and
   byte code being there, as after an install: help 3, a file that is missing, is no JSON or has a
-  key or value that will not do 3.3, a name that names nothing 3.6: it is looked up in what the
-  file holds (``held_names.py``), a table too. It takes 13 where words are made first, which are
-  attrs classes: of a table with a heading or cell that will not do. Without byte code help takes
-  4 to 5, and names 5.4.
+  key or value that will not do 3.3. It takes 13 where words are made first, which are attrs
+  classes: of a name that names nothing, or a table with a heading or cell that will not do.
+  Without byte code help takes 4 to 5.
 * **Ten lines first**: points, proofs, where everything went, audit and jumps come with
   ``--details``. From 40 columns on nothing is wider than the terminal; below 60 each row of a
   table is a record.

@@ -13,8 +13,8 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
-from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
+from knobpack.command.names import name_of
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import set_list_in

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from shlex import quote
 
 from knobpack.command import inputs
-from knobpack.command.held_names import song_meant
 from knobpack.command.meter import going_on
+from knobpack.command.names import song_meant
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.errors import InputError

@@ -15,6 +15,7 @@ from knobpack.command.meter import going_on
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.streams import IMPOSSIBLE, Refused, tell, width
+from knobpack.command.takes import Takes
 from knobpack.errors import InputError, Reason
 from knobpack.words import KnobTravel, Setup, Travel
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 def editing(options: argparse.Namespace) -> int:
     """``edit``: edits of a setup in use, one after the other."""
     steps = [
-        (" ".join((takes.name, *values)), *_step(takes.name, values))
+        (" ".join((takes.name, *values)), *_step(takes, values))
         for takes, values in options.steps
     ]
     setup = before = inputs.setup(options.files[0], options)
@@ -63,10 +64,15 @@ def _impossible(setup: Setup, what: Edit | None, error: ImpossibleDemands) -> in
     return IMPOSSIBLE
 
 
-def _step(name: str, values: tuple[str, ...]) -> tuple[Edit | None, Callable[..., Edited]]:
+def _step(takes: Takes, values: tuple[str, ...]) -> tuple[Edit | None, Callable[..., Edited]]:
     """One edit of a setup, and what does it; None: it is one that takes another back."""
     from knobpack import edits
 
+    name = takes.name
+    for at, value in enumerate(values):
+        if "/" in value and takes.values[min(at, len(takes.values) - 1)] == "KNOB":
+            right = "name the knob first, then what goes on it"
+            raise InputError(name, value, right if name == "on" else f"give {takes.wants}")
     if name == "take-back":
         words = " ".join(values)
         which = int(words) if words.isascii() and words.isdecimal() else words or None

@@ -7,9 +7,9 @@ import os
 from typing import TYPE_CHECKING, cast
 
 from knobpack.allocation import Allocation
-from knobpack.clash import Clash, ImpossibleDemands
-from knobpack.command.held_names import name_of
+from knobpack.clash import ImpossibleDemands
 from knobpack.command.meter import going_on
+from knobpack.command.names import name_of
 from knobpack.command.paths import SET_LIST_FILE, in_file, set_list_in
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
@@ -121,17 +121,9 @@ def laid_out(request: Request, options: argparse.Namespace) -> Allocation:
         with going_on("searching", options) as limits:
             return allocate_request(request, **limits)
     except ImpossibleDemands as error:
-        _write_clash(error.clash, request, options)
+        try:
+            if options.graph is not None:
+                save(options.graph, error.clash.graph)
+        except InputError as refused:
+            fail(REFUSED, str(refused))  # what clashes is told all the same
         raise
-
-
-def _write_clash(clash: Clash, request: Request, options: argparse.Namespace) -> None:
-    """Write the graph of what clashes, where that is a matter of who must be apart from whom."""
-    if options.graph is None or not clash.rivals:
-        return
-    from knobpack.reasons.graph import clash_graph
-
-    try:
-        save(options.graph, clash_graph(request, clash.rivals))
-    except InputError as error:
-        fail(REFUSED, str(error))  # what clashes is told all the same

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from knobpack.command import inputs
 from knobpack.command.allocate import laid
-from knobpack.command.held_names import name_of
 from knobpack.command.meter import going_on
+from knobpack.command.names import name_of
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file

@@ -15,6 +15,7 @@ from knobpack.command.paths import set_list_in, targets
 from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.words import Setup
+from knobpack.words.fields import check_named
 from knobpack.words.snapshot import EVERYTHING
 
 POINTS = 129
@@ -57,7 +58,10 @@ def sweeping(options: argparse.Namespace) -> int:
         from knobpack.simulation import sweep
 
         master = min(setup.surface.top + 1, POINTS)
-        names = dict.fromkeys(options.snapshots or stored)
+        names = dict.fromkeys(
+            check_named("sweep", name, stored, "name a snapshot of the setup")
+            for name in options.snapshots or stored
+        )
         found = {name: sweep(setup, name, master=master) for name in names}
     head = f"SWEEP  {setup.name}"
     told, warned = dict[str, tuple[str, ...]](), False

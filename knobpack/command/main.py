@@ -76,7 +76,7 @@ def _run(words: list[str]) -> int:
         from knobpack.command.overview import not_a_verb
 
         raise Refused(not_a_verb(verb))
-    from knobpack.command.parser import parsed
+    from knobpack.command.parser import parsed, split
 
     try:
         options = parsed(verb, rest)
@@ -87,9 +87,8 @@ def _run(words: list[str]) -> int:
         from knobpack.command.paths import check_paths
 
         check_paths(options)
-        from knobpack.command.held_names import check_names
-
-        check_names(options)
+    if VERBS[verb].words:
+        options.steps = split(options.words, VERBS[verb].words, f"knobpack {verb}")
     module, _, function = VERBS[verb].run.partition(":")
     work = getattr(import_module(f"knobpack.command.{module}"), function)
     status: int = work(options)

@@ -1,18 +1,24 @@
-"""Names: what a player typed, found in the request, or refused with what comes close to it."""
+"""Names: what a player typed, found or refused with what is close to it; what songs are called."""
 
 from __future__ import annotations
 
+import os
+import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any
+from typing import Any, Final
 
 import attrs
 
-from knobpack.command.held_names import PART
+from knobpack.command.streams import one_line
 from knobpack.errors import InputError
 from knobpack.words import Request, Rule
 from knobpack.words.edits import only, without_knob, without_rule, without_snapshot, without_voice
 from knobpack.words.fields import check_named
 from knobpack.words.names import listed
+
+PART: Final = "name a knob, voice, destination, snapshot or rule of the request"
+"""What is right where a request is to be without something."""
 
 
 @attrs.frozen
@@ -94,3 +100,53 @@ def _parts(request: Request) -> list[RequestPart]:
 
 def _without(request: Request, destination: str) -> Request:
     return only(request, [name for name in request.by_full_name if name != destination])
+
+
+def song_meant(option: str, name: str, songs: Sequence[str], right: str = "name a song") -> str:
+    """The song that a name means: of that name, or the only one but for capitals.
+
+    Args:
+        option: where the name is given.
+        name: the name.
+        songs: the names of all songs.
+        right: what is said else.
+
+    Raises:
+        InputError: it means none.
+    """
+    alike = [song for song in songs if song.casefold() == name.casefold()]
+    if name not in songs and len(alike) == 1:
+        return alike[0]
+    return check_named(option, name, songs, right)
+
+
+def song_names(
+    held: Sequence[tuple[str, str | None]], taken: Sequence[str] = (), setups: Sequence[str] = ()
+) -> list[str]:
+    """What songs are called: a setup by its name, all else, and where two are alike, by its file.
+
+    Args:
+        held: the file of each, and the name of the setup that it holds; None: it is none.
+        taken: the names of songs that they are put beside.
+        setups: the names of the setups that those songs are played with.
+
+    Raises:
+        InputError: two have one name all the same.
+    """
+    times = Counter((*taken, *setups, *(name or called(path) for path, name in held)))
+    names = [name if name and times[name] == 1 else called(path) for path, name in held]
+    for at, name in enumerate(names):
+        if name in taken or name in names[:at]:
+            raise InputError(one_line(held[at][0]), name, "give each song a name of its own")
+    return names
+
+
+def called(path: str) -> str:
+    """A song as its file is called, but for the number in front that a show gives it."""
+    return re.sub(r"^\d{2,} (?=.)", "", name_of(path))
+
+
+def name_of(path: str) -> str:
+    """What the setup is called that a request in a file is laid out as."""
+    stem = os.path.splitext(os.path.basename(path))[0]  # noqa: PTH119, PTH122 - pathlib takes time
+    return "Request" if path == "-" else stem[:120] or "Request"

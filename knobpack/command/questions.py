@@ -15,7 +15,6 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
-from knobpack.command.held_names import RIGHT
 from knobpack.command.names import part
 from knobpack.command.streams import one_line
 from knobpack.command.verbs import QUESTIONS
@@ -74,14 +73,20 @@ def question(
     takes = next(each.values for each in QUESTIONS if each.name == name)
     held = {"NAME": request.by_full_name, "KNOB": request.surface.knob_names}
     about = [
-        check_named(name, value, held[kind], RIGHT["ask", kind][1])
+        check_named(name, value, held[kind], _RIGHT[kind])
         for kind, value in zip(takes, values, strict=True)
     ]
     names = [knob_told(each) if takes[at] == "KNOB" else each for at, each in enumerate(about)]
     return _asked(name, names, about, dict.fromkeys(_SOLVED_AGAIN, options.solve))
 
 
-_SOLVED_AGAIN: Final = ("solve", "each_knob", "places")
+_RIGHT: Final = {
+    "NAME": "name a voice/destination that the file holds",
+    "KNOB": "name a knob of the panel",
+}
+"""What is right for each sort of value."""
+
+_SOLVED_AGAIN: Final = ("solve", "places")
 """What questions call that more is to be solved again."""
 
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.command import inputs
-from knobpack.command.held_names import song_meant, song_names
 from knobpack.command.meter import going_on
+from knobpack.command.names import song_meant, song_names
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import SET_LIST_FILE, set_list_in

@@ -207,7 +207,7 @@ VERBS: Final[Mapping[str, Verb]] = {
       came, what is asked about may move
   QUESTION ...  what to ask, see above; then another, after the word then
   --solve  answer also what takes solving again: what would place what is left out, the best
-      layout that has it so, what each knob is worth, what could be on another knob
+      layout that has it so, what could be on another knob
   --stay-close  with what-if, without and more-knobs: move as few routes as can be
 """),
         (

@@ -24,7 +24,8 @@ from knobpack.setups.travels_to_set import regained_told, unwanted_told
 from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.columns import sentence
-from knobpack.text.shown import Sentences, Table, Told, counted
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Told, counted
 from knobpack.words import Rule, Setup
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -309,7 +310,7 @@ class Edited(Told, AskedElsewhere):
         return bool(there) and there <= came
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         rows = tuple((m.destination, m.before or "none", m.after or "none") for m in self.moved)
-        shown = [Table("Moved", ("destination", "was on", "is on"), rows)] if rows else []
-        return (Sentences(self.sentences), *shown)
+        shown = [html_table("Moved", ("destination", "was on", "is on"), rows)] if rows else []
+        return (html_list(self.sentences), *shown)

@@ -34,7 +34,7 @@ of the frontiers; elsewhere the space of layouts is split after each way found, 
 solved, until none is as good (Lawler's scheme). Of an **edit of a setup in use** all questions
 are answered, in its order of tiers. Its knobs are not alike, and what moves counts by whole
 knobs, so families cannot be added up and there are no frontiers: each entry of its budget is the
-whole surface solved again (``budget_in_use.py``), for a family with all else held where it is,
+whole surface solved again, for a family with all else held where it is,
 for a knob fewer with one knob, whichever, empty; other best layouts are looked for one by one in
 the compact model, all tiers held and each way found ruled out (``solver/cp_sat/in_use.py``).
 ``Allocation.graph`` is built from words, layout and prices below the allocation, so that imports

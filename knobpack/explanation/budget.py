@@ -2,50 +2,53 @@
 
 Most of it the search knows already: it found what each family costs with each number of knobs
 before it divided them. Only what it does not know is solved again, family by family.
+
+In a setup in use each knob has what it drives, and what moves counts before how well knobs are
+shared. So knobs are not alike, families cannot be added up, and every entry is the whole surface
+solved again, for a family with all else held where it is. Where all of a family is where it was
+there is nothing that a knob more could spare it: to move any of it would cost more, and where all
+stays all is known.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.checked_search import allocate_short
 from knobpack.definition.prices import tiers_of
-from knobpack.explanation.again import Again
-from knobpack.explanation.budget_answer import (
-    Budget,
-    FamilyBudget,
-    FewerKnobs,
-    KnobGivenUp,
-    MoreKnobs,
-)
+from knobpack.errors import NoLayoutFound
+from knobpack.explanation.budget_answer import Budget, FamilyBudget, FewerKnobs, MoreKnobs
 from knobpack.explanation.budget_entry import (
     Entry,
     at_most,
+    beside,
     certain,
-    first_tiers,
     least_of,
     no_worse,
+    of_tiers,
+    unknown,
 )
-from knobpack.explanation.budget_frame import BudgetFrame, Values
-from knobpack.explanation.budget_in_use import InUseBudgeting
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import (
     UPPER,
     UPPER_IN_USE,
+    Divided,
     Family,
     divided,
     request_of,
     shares,
     upper,
 )
+from knobpack.explanation.free_knob import offers
 from knobpack.explanation.frontiers import frontiers_of
-from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
-from knobpack.words import Request
-from knobpack.words.edits import without_knob
+from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
+from knobpack.words import Barred, Fixed, Request, Rule
+from knobpack.words.edits import with_knobs, without_knob
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -57,13 +60,12 @@ HALF = 0.5
 Costs = dict[int, tuple[int, int, int, int] | None]
 """Numbers of knobs that nothing is kept or fixed on, and what they cost, where that is known."""
 
+Values = Sequence[tuple[int, ...] | None]
+"""For each family what the whole surface comes to if that alone changes; None: it cannot."""
+
 
 def knob_budget(
-    allocation: Allocation,
-    *,
-    effort: float = DEFAULT_EFFORT,
-    each_knob: bool = False,
-    limits: Limits | None = None,
+    allocation: Allocation, *, effort: float = DEFAULT_EFFORT, limits: Limits | None = None
 ) -> Budget:
     """Tell what other numbers of knobs would cost: for each family, and for the whole surface.
 
@@ -74,16 +76,14 @@ def knob_budget(
         allocation: what :func:`knobpack.allocate` gave back, or the one of an edit.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
-        each_knob: whether to solve the request again without each knob as well.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
         The budget: it holds each cost, and whether that is proven.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``effort`` no number from 0 to 10**9 or
-            ``each_knob`` not true or false, or the surface can have no knob more, or ``limits`` no
-            Limits.
+        InputError: ``allocation`` is no Allocation or ``effort`` no number from 0 to 10**9, or the
+            surface can have no knob more, or ``limits`` no Limits.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -95,46 +95,117 @@ def knob_budget(
         One more knob would save 2,400 points in 'sharing knobs'; it would go to Glass pad.
     """
     check_kind("knob_budget.allocation", allocation, Allocation)
-    check_kind("knob_budget.each_knob", each_knob, bool)
-    run = begun("knob_budget", effort, limits)
-    return budget_of(Case(allocation), run, each_knob=each_knob)
+    return budget_of(Case(allocation), begun("knob_budget", effort, limits))
 
 
-def budget_of(case: Case, run: Run, *, each_knob: bool = False) -> Budget:
+def budget_of(case: Case, run: Run) -> Budget:
     """As :func:`knob_budget`, for a case."""
-    layout, again = divided(case), Again(run, tiers_of(case.request.in_use))
-    if case.request.in_use:
-        return InUseBudgeting(case, layout, again, UPPER_IN_USE).made(each_knob)
-    return _Budgeting(case, layout, again, UPPER).made(each_knob)
+    return _Budgeting(case, run, divided(case)).made()
 
 
-@attrs.frozen(eq=False)
-class _Budgeting(BudgetFrame):
-    """One budget in the making."""
+@attrs.define(eq=False, slots=False)
+class _Budgeting:
+    """One budget in the making.
 
-    shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict, init=False)
+    Args:
+        case: what it is about.
+        run: the question; once it is cut off, nothing more is known.
+        layout: its families.
+        solved: how many requests were solved.
+        shares: what each family that was looked at costs in the layout as it is.
+    """
 
-    def made(self, each_knob: bool) -> Budget:
+    case: Case
+    run: Run
+    layout: Divided
+    solved: int = 0
+    shares: dict[tuple[str, ...], tuple[int, ...]] = attrs.field(factory=dict)
+
+    @property
+    def request(self) -> Request:
+        return self.case.request
+
+    @property
+    def in_use(self) -> bool:
+        return self.request.in_use
+
+    @cached_property
+    def now(self) -> Entry:
+        """The whole surface as it is."""
+        tiers = UPPER_IN_USE if self.in_use else UPPER
+        entry = of_tiers(self.case.allocation.tiers[:tiers], tiers_of(self.in_use))
+        return beside(entry, entry)
+
+    @cached_property
+    def wide(self) -> Request:
+        """The request with one knob more."""
+        return with_knobs(self.request)
+
+    def made(self) -> Budget:
         known = None
-        if not self.again.run.cut_off:
-            with self.again.run.share(HALF) as own:
-                known = frontiers_of(self.allocation, own.watch(), self.layout.problem)
+        if not self.in_use and not self.run.cut_off:
+            with self.run.share(HALF) as own:
+                known = frontiers_of(self.case.allocation, own.watch(), self.layout.problem)
         costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
             self._family(family, costs.get(family.destinations, {}))
             for family in self.layout.families
         )
-        each = self.each_given_up() if each_knob else ()
         whole: Costs = dict(known.whole.costs) if known else {}
-        more = self._more(families, whole)
-        return self.budget(families, each, more, self._fewer(families, whole, each))
+        return Budget(
+            families=families,
+            between_families=self.layout.between,
+            bundles_between_families=self.layout.bundles,
+            now=self.now,
+            more=self._more(families, whole),
+            fewer=self._fewer(families, whole),
+            unused=self.layout.unused,
+            offers=offers(self.case),
+            solved_again=self.solved,
+        )
+
+    def _solve(self, asked: Callable[[], Request], one_empty: Collection[str] = ()) -> Entry | None:
+        """What a request comes to, with a part of the effort that is left; None: it is impossible.
+
+        What a knob more or fewer is worth is a matter of room: what is barred from all the knobs
+        that are left counts as left out. What is asked is not put together once it is cut off.
+        """
+        tiers, order = len(self.now.bounds), tiers_of(self.in_use)
+        if self.run.stopped:
+            return unknown(tiers, order)
+        self.solved += 1
+        try:
+            with self.run.share(QUARTER) as own:
+                found = allocate_short(asked(), own, one_empty=one_empty)
+        except NoLayoutFound:
+            return unknown(tiers, order)
+        return None if found is None else of_tiers(found.tiers[:tiers], order)
+
+    def _without(
+        self, spare: Iterable[str], asked: Callable[[str], Request], now: Entry
+    ) -> Entry | None:
+        """What it comes to without one of some knobs, the best choice of it."""
+        found: list[Entry | None] = []
+        for knob in spare:
+            found.append(self._solve(partial(asked, knob)))
+            if no_worse(found[-1], now):
+                break
+        return least_of(found, now)
 
     # One family
 
     def _family(self, family: Family, costs: Costs) -> FamilyBudget:
-        now = self._family_now(family, costs)
-        more = self._family_more(family, costs, now)
-        return self.of_family(family, now, more, self._family_fewer(family, costs, now))
+        now = self.now if self.in_use else self._family_now(family, costs)
+        more = beside(now, self._family_more(family, costs, now))
+        fewer = self._family_fewer(family, costs, now)
+        return FamilyBudget(
+            family.name,
+            family.destinations,
+            family.knobs,
+            None if fewer is None else beside(now, fewer),
+            beside(now, now),
+            more,
+        )
 
     def _family_now(self, family: Family, costs: Costs) -> Entry:
         known = costs.get(family.free)
@@ -147,39 +218,47 @@ class _Budgeting(BudgetFrame):
             return certain(known)
         if not family.knobs or least:
             return certain(share)
-        return at_most(self.again.solve(lambda: self._alone(family, family.knobs)), share)
+        return at_most(self._solve(lambda: self._alone(self.request, family, family.knobs)), share)
 
     def _family_more(self, family: Family, costs: Costs, now: Entry) -> Entry:
-        if not any(now.values or (1,)):
+        if self._at_its_best(now, family.destinations):
             return now
         known = self._known(family, costs, family.free + 1).get(family.free + 1)
         if known is not None:
             return certain(known)
-        solved = self.again.solve(
-            lambda: self._alone(family, [*family.knobs, *self.added], self.wide)
-        )
+        panel = self.request.surface.knob_names
+        added = (name for name in self.wide.surface.knob_names if name not in panel)
+        solved = self._solve(lambda: self._alone(self.wide, family, (*family.knobs, *added)))
         return at_most(solved, now.values)
 
     def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
-        if not family.free or (len(family.knobs) == 1 and family.needed):
-            return None
-        if len(family.knobs) == 1:
-            return certain(self._left_out(family))
-        costs = self._known(family, costs, family.free - 1)
-        if family.free - 1 in costs:
-            known = costs[family.free - 1]
-            return None if known is None else certain(known)
-        found = []
-        for knob in family.spare:
-            left = [name for name in family.knobs if name != knob]
-            found.append(self.again.solve(partial(self._alone, family, left)))
-            if no_worse(found[-1], now):
-                break
-        return least_of(found, now)
+        if not self.in_use:
+            if not family.free or (len(family.knobs) == 1 and family.needed):
+                return None
+            if len(family.knobs) == 1:
+                return certain(self._left_out(family))
+            costs = self._known(family, costs, family.free - 1)
+            if family.free - 1 in costs:
+                known = costs[family.free - 1]
+                return None if known is None else certain(known)
+
+        def left(knob: str) -> Request:
+            return self._alone(self.request, family, [k for k in family.knobs if k != knob])
+
+        return self._without(family.spare, left, now)
+
+    def _at_its_best(self, now: Entry, destinations: Iterable[str]) -> bool:
+        """Whether a knob more could spare some destinations nothing."""
+        if not self.in_use:
+            return not any(now.values or (1,))
+        use, knob_of = self.request.previous, self.case.knob_of
+        was = {route.destination: route.knob for route in use.routes} if use else {}
+        stays = all(name in knob_of and was.get(name) == knob_of[name] for name in destinations)
+        return now.proven and stays and not self.case.allocation.prices.breaks
 
     def _known(self, family: Family, costs: Costs, knobs: int) -> Costs:
         """What is known of a family, which is gone through if nothing is of so many knobs."""
-        if knobs in costs or self.again.run.cut_off:
+        if self.in_use or knobs in costs or self.run.cut_off:
             return costs
         from knobpack.solver.value_functions.known import costs_of_family
 
@@ -203,80 +282,85 @@ class _Budgeting(BudgetFrame):
         """What each family costs in the layout as it is."""
         return shares(self.case, self.layout)
 
-    def _alone(
-        self, family: Family, knobs: Iterable[str], request: Request | None = None
-    ) -> Request:
-        """The request for one family, on these knobs, with the routes that the others leave."""
-        request = request or self.request
-        own, limit = set(family.destinations), request.surface.routes
-        others = sum(1 for route in self.allocation.routes if route.destination not in own)
-        routes = None if limit is None else limit - others
-        return request_of(request, family.destinations, knobs, routes)
+    def _alone(self, request: Request, family: Family, knobs: Collection[str]) -> Request:
+        """The request for one family on these knobs, with the routes that the others leave.
+
+        Of a setup in use that for the whole surface, all else held where it is.
+        """
+        own, panel = set(family.destinations), request.surface.knob_names
+        others = [r for r in self.case.allocation.routes if r.destination not in own]
+        if not self.in_use:
+            limit = request.surface.routes
+            routes = None if limit is None else limit - len(others)
+            return request_of(request, family.destinations, knobs, routes)
+        placed = {*own, *(route.destination for route in others)}
+        out = tuple(name for name in request.by_full_name if name not in placed)
+        closed = tuple(knob for knob in panel if knob not in knobs)
+        rules: list[Rule] = [Fixed((route.destination,), route.knob) for route in others]
+        rules += [Barred(out, panel)] if out and panel else []
+        rules += [Barred(family.destinations, closed)] if closed else []
+        return upper(attrs.evolve(request, rules=(*request.rules, *rules)))
 
     # The whole surface
 
     def _more(self, families: Sequence[FamilyBudget], costs: Costs) -> MoreKnobs:
-        joined = [
-            self._joined(at, own.more, family.free + 1)
-            for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
-        ]
-        known = costs.get(self.layout.free + 1)
+        joined = self._joined([own.more for own in families], 1)
+        known, found = costs.get(self.layout.free + 1), self.now
         if known is not None:
-            return self.more(certain(known), joined)
-        if not any(self.now.values or (1,)):
-            return self.more(self.now, joined)
-        return self.more(
-            at_most(self.again.solve(lambda: upper(self.wide)), *joined, self.now.values), joined
-        )
+            found = certain(known)
+        elif not self._at_its_best(self.now, self.request.by_full_name):
+            solved = self._solve(lambda: upper(self.wide))
+            found = at_most(solved, *joined, self.now.values)
+        found = beside(self.now, found)
+        saves = any(found.change or ())
+        takers = (at for at, values in enumerate(joined) if saves and values == found.values)
+        return MoreKnobs(**attrs.asdict(found, recurse=False), takers=tuple(takers))
 
-    def _fewer(
-        self, families: Sequence[FamilyBudget], costs: Costs, each: Sequence[KnobGivenUp]
-    ) -> FewerKnobs | None:
-        joined = [
-            None if own.fewer is None else self._joined(at, own.fewer, family.free - 1)
-            for at, (family, own) in enumerate(zip(self.layout.families, families, strict=True))
-        ]
+    def _fewer(self, families: Sequence[FamilyBudget], costs: Costs) -> FewerKnobs | None:
+        joined = self._joined([own.fewer for own in families], -1)
         now, free, found = self.now, self.layout.free, None
         if self.layout.unused or (now.proven and now.values in joined):
             found = now
         elif free - 1 in costs:
             known = costs[free - 1]
             found = None if known is None else certain(known)
-        elif each:
-            found = least_of([first_tiers(given.entry) for given in each], now)
         elif self.layout.spare:
-            found = self._without_one(now, joined)
-        return self.fewer(found, joined)
+            if self.in_use:
+                found = self._solve(partial(upper, self.request), self.layout.spare)
+            else:
+                less = partial(without_knob, self.request)
+                found = self._without(self.layout.spare, lambda knob: upper(less(knob)), now)
+            found = None if found is None else at_most(found, *joined)
+        if found is None:
+            return None
+        found = beside(now, found)
+        givers = (at for at, values in enumerate(joined) if values and values == found.values)
+        return FewerKnobs(**attrs.asdict(found, recurse=False), givers=tuple(givers))
 
-    def _without_one(self, now: Entry, joined: Values) -> Entry | None:
-        found = []
-        for knob in self.layout.spare:
-            found.append(self.again.solve(partial(self._without, knob)))
-            if no_worse(found[-1], now):
-                break
-        least = least_of(found, now)
-        return None if least is None else at_most(least, *joined)
-
-    def _without(self, knob: str) -> Request:
-        return upper(without_knob(self.request, knob))
-
-    def _joined(self, at: int, then: Entry, free: int) -> tuple[int, ...] | None:
-        """What the whole surface comes to, at most, if one family has other knobs.
+    def _joined(self, entries: Sequence[Entry | None], more: int) -> Values:
+        """For each family what the whole comes to, at most, if that has other knobs.
 
         It comes to less only where the family then leaves out all it has of what spans families,
         so where this is the best that the whole can come to, it is just that. None where the
         search was stopped.
+
+        Args:
+            entries: what each family comes to then; None: it cannot.
+            more: how many knobs more it has.
         """
-        if then.values is None:
-            return None
-        family, before = self.layout.families[at], self.allocation.prices.totals[:UPPER]
-        share = self.shares[family.destinations]
-        unplaced, bundles, breaks, sharing = (
-            whole - own + other
-            for whole, own, other in zip(before, share, then.values, strict=True)
-        )
-        for part in family.parts:
-            if part.elsewhere:
-                holds = free + len(family.bound) > 0
-                sharing += part.weight * (holds - part.held)
-        return unplaced, bundles, breaks, sharing
+        values = [None if entry is None else entry.values for entry in entries]
+        if self.in_use:
+            return values
+        before = self.case.allocation.prices.totals[:UPPER]
+        found: list[tuple[int, ...] | None] = []
+        for family, then in zip(self.layout.families, values, strict=True):
+            if then is None:
+                found.append(None)
+                continue
+            share, holds = self.shares[family.destinations], len(family.knobs) + more > 0
+            *upper_tiers, sharing = (
+                whole - own + other for whole, own, other in zip(before, share, then, strict=True)
+            )
+            sharing += sum(p.weight * (holds - p.held) for p in family.parts if p.elsewhere)
+            found.append((*upper_tiers, sharing))
+        return found

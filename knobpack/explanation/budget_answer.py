@@ -12,7 +12,7 @@ from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knobs_told, listed
 
 
 @attrs.frozen
@@ -100,19 +100,6 @@ class FamilyBudget(Fielded):
 
 
 @attrs.frozen
-class KnobGivenUp(Fielded):
-    """The whole surface without one knob, solved again.
-
-    Args:
-        knob: its name.
-        entry: what all tiers come to; None: then no layout meets every demand.
-    """
-
-    knob: str
-    entry: Entry | None
-
-
-@attrs.frozen
 class Budget(Answer):
     """The knob budget of an allocation.
 
@@ -127,8 +114,6 @@ class Budget(Answer):
             reserved, the best choice of it; None: there is none to give up.
         unused: such knobs that carry nothing: giving them up costs nothing in these tiers.
         offers: what the first of them could be used for, that which saves the most first.
-        each_knob: the surface without each such knob, the cheapest to give up first; empty
-            unless it was asked for.
         solved_again: how many requests were solved to tell this.
     """
 
@@ -142,7 +127,6 @@ class Budget(Answer):
     fewer: FewerKnobs | None
     unused: tuple[str, ...]
     offers: tuple[KnobOffer, ...]
-    each_knob: tuple[KnobGivenUp, ...]
     solved_again: int
 
     @property
@@ -163,7 +147,6 @@ class Budget(Answer):
         ):
             if paid:
                 told.append(f"{what} that span families cost {points_in(paid, tier)} besides.")
-        told += [self._told_without(each) for each in self.each_knob]
         return tuple(told)
 
     @property
@@ -208,14 +191,6 @@ class Budget(Answer):
         amount, tier = next(apart, (0, ""))
         own = f"at most {points_in(amount, tier)}" if amount > 0 else "nothing"
         yield f"What one knob more saves by itself is {own}."
-
-    def _told_without(self, given: KnobGivenUp) -> str:
-        if given.entry is None:
-            return f"Without {knob_told(given.knob)}: no layout is possible."
-        if given.entry.change is None:
-            return f"Without {knob_told(given.knob)}: not known; the search was stopped."
-        told = listed(_differences(given.entry)) or "nothing changes"
-        return f"Without {knob_told(given.knob)}: {told}{_doubt(self.now, given.entry)}."
 
 
 _NOTHING = "would save nothing"

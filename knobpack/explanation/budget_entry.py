@@ -18,8 +18,7 @@ class Entry(Fielded):
 
     Args:
         values: the tiers from the first, in points: those before *change*, or of a setup in use
-            those before *layout*; all where a single knob is given up. None: no layout was found
-            before the search was stopped.
+            those before *layout*. None: no layout was found before the search was stopped.
         bounds: for each tier, what no layout as good in the tiers before goes below.
         proven: whether the values are proven least.
         change: how much more that is than now, tier by tier; below 0: how much less.
@@ -52,14 +51,6 @@ def certain(values: tuple[int, ...]) -> Entry:
 def unknown(tiers: int, order: tuple[str, ...] = TIERS) -> Entry:
     """That nothing is known of so many tiers."""
     return Entry(None, (0,) * tiers, False, None, order[:tiers])
-
-
-def first_tiers(entry: Entry | None, tiers: int = UPPER) -> Entry | None:
-    """So many of the first tiers of an entry."""
-    if entry is None or entry.values is None:
-        return entry
-    values, bounds = entry.values[:tiers], entry.bounds[:tiers]
-    return Entry(values, bounds, values == bounds, None, entry.order[:tiers])
 
 
 def beside(now: Entry, entry: Entry) -> Entry:

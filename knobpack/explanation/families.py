@@ -76,9 +76,9 @@ class Divided:
         problem: its request numbered.
         families: every family, in the order of their first destinations.
         free: the knobs that something may be on and nothing is kept or fixed on.
-        open: the knobs that are not reserved and that nothing is kept or fixed on.
-        unused: those of them that carry nothing.
-        spare: one of each sort of those that carry something; of a setup in use all of these.
+        unused: the knobs that are not reserved and that nothing is kept or fixed on, and that carry
+            nothing.
+        spare: of those of them that carry something one of each sort; of a setup in use all.
         between: what the layout pays because preferred rules span families, in points of the tier
             *sharing*.
         bundles: what every layout pays because bundles do, in points of the tier *bundles*.
@@ -87,7 +87,6 @@ class Divided:
     problem: Problem
     families: tuple[Family, ...]
     free: int
-    open: tuple[str, ...]
     unused: tuple[str, ...]
     spare: tuple[str, ...]
     between: int
@@ -136,7 +135,6 @@ def divided(case: Case) -> Divided:
         problem=problem,
         families=tuple(made),
         free=(usable & ~problem.pinned_knobs).bit_count(),
-        open=tuple(panel[knob] for knob in opened),
         unused=tuple(panel[knob] for knob in opened if knob not in on),
         spare=tuple(
             panel[knob]

@@ -12,17 +12,9 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
+from knobpack.reasons import facts as kinds
 from knobpack.reasons.answer_graph import Answer
-from knobpack.reasons.facts import (
-    ALONE,
-    APART,
-    BARRED,
-    FIXED,
-    KEPT,
-    TOGETHER,
-    Obstacle,
-    by_cause,
-)
+from knobpack.reasons.facts import Obstacle, by_cause
 from knobpack.text.columns import sentence
 from knobpack.words import Fixed, Knob
 from knobpack.words.edits import with_rule
@@ -86,8 +78,9 @@ class NotThere(Answer):
     @property
     def may_yield(self) -> bool:
         """Whether what stands in the way is kept or a rule: whoever asks for it may let it go."""
-        kinds = {fact.kind for fact in self.obstacles[0].facts} if self.lasting else set[str]()
-        return not kinds.isdisjoint((KEPT, APART, ALONE, TOGETHER, FIXED, BARRED))
+        first = self.obstacles[0].facts if self.lasting else ()
+        rules = (kinds.APART, kinds.ALONE, kinds.TOGETHER, kinds.FIXED, kinds.BARRED)
+        return any(fact.kind in (kinds.KEPT, *rules) for fact in first)
 
     @property
     def sentences(self) -> tuple[str, ...]:

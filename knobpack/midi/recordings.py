@@ -29,7 +29,8 @@ from knobpack.midi.control_change_table import (
     TABLE,
 )
 from knobpack.storage.midi_file import ControlChange, control_changes
-from knobpack.text.shown import Fielded, Sentences, Table, Told, counted
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Fielded, Told, counted
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import listed
 
@@ -103,12 +104,12 @@ class Recording(Told):
         return (*none, *told, *pairing(self.controls), *self.remarks)
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         heads = ("control", "bits", "lowest", "highest", "left at")
         rows = [(each.name, each.bits, *_ends(each), each.last) for each in self.controls]
-        table = Table("Controls", heads, tuple(tuple(map(str, row)) for row in rows))
+        table = html_table("Controls", heads, tuple(tuple(map(str, row)) for row in rows))
         told = (*pairing(self.controls), *self.remarks)
-        return (table, Sentences(told)) if told else (table,)
+        return (table, html_list(told)) if told else (table,)
 
 
 def _ends(control: Control) -> tuple[int, int]:

@@ -15,22 +15,8 @@ import attrs
 
 from knobpack.definition.prices import KNOB_TERMS
 from knobpack.heavy_imports import load
-from knobpack.reasons.facts import (
-    ALONE,
-    APART,
-    BARRED,
-    FIXED,
-    HELD,
-    KEPT,
-    MOVED,
-    ON,
-    PER_KNOB,
-    ROUTES,
-    TOGETHER,
-    USED,
-    Fact,
-    Obstacle,
-)
+from knobpack.reasons import facts as kinds
+from knobpack.reasons.facts import Fact, Obstacle
 from knobpack.reasons.graph import node
 from knobpack.text.shown import Told
 from knobpack.words import Route, Travel
@@ -64,8 +50,8 @@ NAMED: Final[Names] = {
 """What the names in a field are names of, whatever answer it is a field of; all else is text."""
 
 _BY: Final[Names] = {
-    **dict.fromkeys((MOVED, HELD), "snapshot"),
-    **dict.fromkeys((APART, ALONE, TOGETHER, FIXED, BARRED), "rule"),
+    **dict.fromkeys((kinds.MOVED, kinds.HELD), "snapshot"),
+    **dict.fromkeys((kinds.APART, kinds.ALONE, kinds.TOGETHER, kinds.FIXED, kinds.BARRED), "rule"),
 }
 """What a kind of fact is said by."""
 
@@ -87,7 +73,11 @@ _TERMS: Final[Names] = {
 }
 """What a term of a price is about. What else one is about is told in words."""
 
-_LIMITS: Final = {PER_KNOB: PER_KNOB, ROUTES: ROUTES, USED: ROUTES}
+_LIMITS: Final = {
+    kinds.PER_KNOB: kinds.PER_KNOB,
+    kinds.ROUTES: kinds.ROUTES,
+    kinds.USED: kinds.ROUTES,
+}
 """For each kind of fact or demand that counts, the limit of the surface that it is about."""
 
 _LEFT: Final = ("allocation", "order")
@@ -98,13 +88,13 @@ Edge = tuple[str, str, str]
 _RULE: Final = ("by", "destinations", "binds")
 
 EDGES: Final[Mapping[str, tuple[Edge, ...]]] = {
-    MOVED: (("by", "first", "moved"), ("by", "others", "held")),
-    HELD: (("by", "first", "held"), ("by", "others", "moved")),
-    APART: (_RULE,),
-    TOGETHER: (_RULE,),
-    **dict.fromkeys((FIXED, BARRED), (_RULE, ("by", "knob", "concerns"))),
-    KEPT: (("destinations", "knob", "kept"),),
-    ON: (("knob", "destinations", "drives"),),
+    kinds.MOVED: (("by", "first", "moved"), ("by", "others", "held")),
+    kinds.HELD: (("by", "first", "held"), ("by", "others", "moved")),
+    kinds.APART: (_RULE,),
+    kinds.TOGETHER: (_RULE,),
+    **dict.fromkeys((kinds.FIXED, kinds.BARRED), (_RULE, ("by", "knob", "concerns"))),
+    kinds.KEPT: (("destinations", "knob", "kept"),),
+    kinds.ON: (("knob", "destinations", "drives"),),
 }
 """How the network of the allocation says a kind of fact: edges from each word of one field to each
 of another. The kinds that are left are said by a node: a reserve by that of its knob, limits by

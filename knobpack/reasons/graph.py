@@ -19,7 +19,7 @@ from knobpack.heavy_imports import load
 from knobpack.reasons.facts import Fact
 from knobpack.reasons.ground import Ground
 from knobpack.words import Layout, Request, Rule
-from knobpack.words.fields import as_names, check_kind
+from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -109,33 +109,7 @@ def layout_graph(request: Request, layout: Layout, prices: Prices) -> MultiDiGra
     _add_layout(graph, request, layout, prices)
     _add_other_routes(graph, request)
     _add_following(graph, request, layout, prices)
-    _add_separations(graph, Ground(request), request.by_full_name)
-    return graph
-
-
-def clash_graph(request: Request, names: Iterable[str]) -> MultiDiGraph:
-    """The network of destinations that clash, and of the facts that keep each two apart.
-
-    Args:
-        request: what is asked.
-        names: full names of destinations, such as the ``rivals`` of a clash.
-
-    Returns:
-        A networkx MultiDiGraph: a node for each destination, with ``word`` and ``name``; edges and
-        their attributes as in :func:`layout_graph`.
-
-    Raises:
-        InputError: ``request`` is no Request, ``names`` no list of names, or one names nothing.
-    """
-    load("networkx")
-    import networkx as nx
-
-    check_kind("clash_graph.request", request, Request)
-    graph: MultiDiGraph = nx.MultiDiGraph()
-    names = request.named(as_names("clash_graph.names", names))
-    for name in names:
-        _add_destination(graph, request, name)
-    _add_separations(graph, Ground(request), names)
+    _add_separations(graph, request)
     return graph
 
 
@@ -145,8 +119,18 @@ def _add_words(graph: MultiDiGraph, request: Request) -> None:
     for knob in surface.knobs:
         reserved = knob.name in surface.reserved
         _add(graph, "knob", knob.name, row=knob.row, column=knob.column, reserved=reserved)
-    for name in request.by_full_name:
-        _add_destination(graph, request, name)
+    for name, inner in request.by_full_name.items():
+        wanted = request.wanted(name)
+        _add(
+            graph,
+            "destination",
+            name,
+            kind=inner.kind,
+            priority=inner.priority,
+            start=wanted.start,
+            end=wanted.end,
+            movable=inner.movable,
+        )
     for voice in request.voices:
         _add(graph, "voice", voice.name)
         for name in request.members[voice.name]:
@@ -166,20 +150,6 @@ def _add_words(graph: MultiDiGraph, request: Request) -> None:
         for name in request.by_full_name:
             fact = "moved" if name in moved else "held"
             _join(graph, ("snapshot", snapshot.name), ("destination", name), fact)
-
-
-def _add_destination(graph: MultiDiGraph, request: Request, name: str) -> None:
-    inner, wanted = request.by_full_name[name], request.wanted(name)
-    _add(
-        graph,
-        "destination",
-        name,
-        kind=inner.kind,
-        priority=inner.priority,
-        start=wanted.start,
-        end=wanted.end,
-        movable=inner.movable,
-    )
 
 
 def _add_rules(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]) -> None:
@@ -277,8 +247,8 @@ def _add_following(graph: MultiDiGraph, request: Request, layout: Layout, prices
         _join(graph, *ends_of, "broken", price=broken.price)
 
 
-def _add_separations(graph: MultiDiGraph, ground: Ground, names: Iterable[str]) -> None:
-    names = tuple(names)
+def _add_separations(graph: MultiDiGraph, request: Request) -> None:
+    ground, names = Ground(request), tuple(request.by_full_name)
     for position, one in enumerate(names):
         for fact in ground.separations(one, names[position + 1 :]):
             for other in fact.destinations[1:]:

@@ -8,24 +8,8 @@ from typing import TypeAlias
 
 import attrs
 
-from knobpack.reasons.facts import (
-    ALONE,
-    APART,
-    BARRED,
-    FIXED,
-    HELD,
-    KEPT,
-    MOVED,
-    ON,
-    PER_KNOB,
-    RESERVED,
-    ROUTES,
-    TOGETHER,
-    USED,
-    Fact,
-    FactKind,
-    Obstacle,
-)
+from knobpack.reasons import facts as kinds
+from knobpack.reasons.facts import Fact, FactKind, Obstacle
 from knobpack.words import Request
 
 _Facts: TypeAlias = tuple[Fact, ...]
@@ -64,9 +48,9 @@ class Ground:
         request = self.request
         found: dict[str, list[Fact]] = {name: [] for name in request.by_full_name}
         for route in request.keep.routes:
-            found[route.destination].append(Fact(KEPT, (route.destination,), route.knob))
+            found[route.destination].append(Fact(kinds.KEPT, (route.destination,), route.knob))
         for each in request.required:
-            kind: FactKind = FIXED if each.on else BARRED
+            kind: FactKind = kinds.FIXED if each.on else kinds.BARRED
             knobs = (each.on,) if each.on else each.off
             for name in each.limited:
                 found[name] += [Fact(kind, (name,), knob, str(each.rule)) for knob in knobs]
@@ -95,7 +79,7 @@ class Ground:
             for rule, bound in self.binding:
                 for name in bound if here in bound else ():
                     if name not in chains:
-                        chains[name] = (*chains[here], Fact(TOGETHER, (here, name), by=rule))
+                        chains[name] = (*chains[here], Fact(kinds.TOGETHER, (here, name), by=rule))
                         waiting.append(name)
         return chains[other]
 
@@ -132,7 +116,7 @@ class Ground:
             for (name, moved), moving in zip(self.firm, moves, strict=True):
                 rest = tuple(each for each in others if (each in moved) != moving)
                 if rest:
-                    found.append((MOVED if moving else HELD, name, rest))
+                    found.append((kinds.MOVED if moving else kinds.HELD, name, rest))
             self._known[moves, others] = tuple(found)
         return self._known[moves, others]
 
@@ -147,10 +131,10 @@ class Ground:
             sides: list[tuple[FactKind, frozenset[str], frozenset[str]]] = []
             if each.parted:
                 first, second = map(frozenset, each.parted)
-                sides.append((APART, first, second))
+                sides.append((kinds.APART, first, second))
             if each.alone:
                 inside = frozenset(each.alone)
-                sides.append((ALONE, inside, everything - inside))
+                sides.append((kinds.ALONE, inside, everything - inside))
             for kind, first, second in sides:
                 both = first & second
                 for name in first | second:
@@ -173,7 +157,7 @@ class Ground:
         if most is not None and len({*mine, *theirs}) > most:
             chains = [self.bonds(one, each) for each in mine]
             chains += [self.bonds(other, each) for each in theirs]
-            found.append((*_shortest(chains, most - 1), Fact(PER_KNOB, count=most)))
+            found.append((*_shortest(chains, most - 1), Fact(kinds.PER_KNOB, count=most)))
         if not found and (closed := self._closed((*mine, *theirs))):
             about = {name for fact in closed for name in fact.destinations}
             chains = [self.bonds(one, each) for each in mine if each in about]
@@ -200,11 +184,11 @@ class Ground:
     def closing(self, name: str, knob: str) -> list[Fact]:
         """What closes a knob to a destination, whatever the layout."""
         placing = self.placing[name]
-        found = [fact for fact in placing if (fact.knob == knob) == (fact.kind == BARRED)]
+        found = [fact for fact in placing if (fact.knob == knob) == (fact.kind == kinds.BARRED)]
         if knob in self.request.surface.reserved and not any(
-            fact.kind == KEPT and fact.knob == knob for fact in placing
+            fact.kind == kinds.KEPT and fact.knob == knob for fact in placing
         ):
-            found.append(Fact(RESERVED, (), knob))
+            found.append(Fact(kinds.RESERVED, (), knob))
         return found
 
     def obstacles(
@@ -269,13 +253,13 @@ class Ground:
         found: dict[str, dict[str, Fact]] = {}
         for name, facts in self.placing.items():
             for at in facts:
-                if at.kind in (KEPT, FIXED) and at.knob is not None:
+                if at.kind in (kinds.KEPT, kinds.FIXED) and at.knob is not None:
                     found.setdefault(at.knob, {}).setdefault(name, at)
         return found
 
     def _on(self, names: tuple[str, ...], knob: str) -> Fact:
         if (names, knob) not in self._there:
-            self._there[names, knob] = Fact(ON, names, knob)
+            self._there[names, knob] = Fact(kinds.ON, names, knob)
         return self._there[names, knob]
 
     def _torn(self, destination: str) -> Iterator[_Facts]:
@@ -298,18 +282,18 @@ class Ground:
             chains = [self.bonds(destination, each) for each in unit]
             # A unit that is too large by itself is so whatever is there.
             there = () if len(unit) > most else there
-            full = (Fact(ON, there, knob),) if there else ()
+            full = (Fact(kinds.ON, there, knob),) if there else ()
             bonds = _shortest(chains, most - len(there))
-            yield (*bonds, *full, Fact(PER_KNOB, count=most))
+            yield (*bonds, *full, Fact(kinds.PER_KNOB, count=most))
         if surface.routes is None or any(destination in names for names in on.values()):
             return
         used = sum(len(names) for names in on.values())
         if used + len(unit) > surface.routes:
             used = 0 if len(unit) > surface.routes else used
-            in_use = (Fact(USED, count=used),) if used else ()
+            in_use = (Fact(kinds.USED, count=used),) if used else ()
             chains = [self.bonds(destination, each) for each in unit]
             bonds = _shortest(chains, surface.routes - used)
-            yield (*bonds, Fact(ROUTES, count=surface.routes), *in_use)
+            yield (*bonds, Fact(kinds.ROUTES, count=surface.routes), *in_use)
 
 
 def _shortest(chains: Iterable[tuple[Fact, ...]], count: int) -> tuple[Fact, ...]:

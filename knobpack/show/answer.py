@@ -32,7 +32,8 @@ from knobpack.show.prices import (
 )
 from knobpack.show.setups import alarms_told, programmed, setup_of, sheets_between
 from knobpack.show.song import Show, Song
-from knobpack.text.shown import Sentences, Table, Told, counted
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Told, counted
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told, listed
@@ -337,7 +338,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             yield f"{thing.role}/{thing.name} is on {where}."
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         names = tuple(song.name for song in self.show.songs)
         tiers = ((what, f"{value:,}", proof) for what, value, proof in self.points)
         on = (
@@ -351,9 +352,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             for thing in self.things
         )
         return (
-            Sentences(self.sentences),
-            Table("Where it is found", ("destination", *names), tuple(on)),
-            Table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
+            html_list(self.sentences),
+            html_table("Where it is found", ("destination", *names), tuple(on)),
+            html_table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
         )
 
 

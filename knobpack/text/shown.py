@@ -1,7 +1,7 @@
-"""Shown: how every answer is shown. It prints as sentences, and shows as tables where it can.
+"""Shown: how every answer is shown. It prints as sentences, and shows as tables in a notebook.
 
-An answer says what its parts are. They are made into HTML for a notebook (all text escaped, in the
-colours of the page, light or dark), or into what rich prints in a terminal, where it is installed.
+An answer says what its parts are there, as HTML: all text is escaped, and its colours are those of
+the page, light or dark.
 """
 
 from __future__ import annotations
@@ -22,60 +22,8 @@ def counted(items: Sized) -> str:
     return f"<{len(items)}>"
 
 
-@attrs.frozen
-class Sentences:
-    """Sentences, one below the other."""
-
-    sentences: tuple[str, ...]
-
-    @property
-    def html(self) -> str:
-        """A list."""
-        return html_list(self.sentences)
-
-    @property
-    def rich(self) -> Any:
-        """Plain text: brackets in it are no markup."""
-        from rich.text import Text
-
-        return Text("\n".join(self.sentences))
-
-
-@attrs.frozen
-class Table:
-    """A table whose first column names its rows.
-
-    Args:
-        caption: what it shows.
-        head: what the columns are called.
-        rows: the cells of each row, as many as columns.
-    """
-
-    caption: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-    @property
-    def html(self) -> str:
-        """A table with header cells for its rows and columns."""
-        return html_table(self.caption, self.head, self.rows)
-
-    @property
-    def rich(self) -> Any:
-        """A table of rich: brackets in names are no markup."""
-        from rich.table import Table as RichTable
-        from rich.text import Text
-
-        made = RichTable(title=Text(self.caption), title_justify="left")
-        for name in self.head:
-            made.add_column(Text(name))
-        for row in self.rows:
-            made.add_row(*map(Text, row))
-        return made
-
-
 class Shown:
-    """What shows itself in a notebook, where rich prints, and to ``help``."""
+    """What shows itself in a notebook, and to ``help``."""
 
     __slots__ = ()
 
@@ -97,12 +45,12 @@ class Shown:
             type.__setattr__(cls, "__slots__", told)
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         raise NotImplementedError
 
     def _repr_html_(self) -> str:
         """What a notebook shows."""
-        return figure(self._title, *(part.html for part in self._parts))
+        return figure(self._title, *self._parts)
 
     def _repr_mimebundle_(
         self, include: object = None, exclude: object = None
@@ -110,14 +58,6 @@ class Shown:
         """What a notebook shows, and what it shows where there is no HTML."""
         del include, exclude  # the notebook takes what it wants of the two
         return {"text/plain": str(self), "text/html": self._repr_html_()}
-
-    def __rich__(self) -> Any:
-        """What rich prints."""
-        from rich.console import Group
-        from rich.text import Text
-
-        title = Text(self._title, style="bold")
-        return Group(title, *(part.rich for part in self._parts))
 
     @property
     def _title(self) -> str:
@@ -130,11 +70,11 @@ class Fielded(Shown):
     __slots__ = ()
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         fields: tuple[attrs.Attribute[Any], ...] = attrs.fields(type(self))  # type: ignore[arg-type]
         held = {each.name: getattr(self, each.name) for each in fields if each.init and each.repr}
         rows = ((name, _cell(value)) for name, value in held.items() if value not in (None, ()))
-        return (Table("", ("field", "value"), tuple(rows)),)
+        return (html_table("", ("field", "value"), rows),)
 
 
 def _cell(value: object) -> str:
@@ -167,5 +107,5 @@ class Told(Shown):
         return "\n".join(self.sentences)
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
-        return (Sentences(self.sentences),)
+    def _parts(self) -> Sequence[str]:
+        return (html_list(self.sentences),)

@@ -8,7 +8,8 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.questions import AskedElsewhere
-from knobpack.text.shown import Fielded, Sentences, Table, Told
+from knobpack.text.markup import html_list, html_table
+from knobpack.text.shown import Fielded, Told
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route, VoiceLayer
@@ -209,7 +210,7 @@ class Setup(Told, AskedElsewhere):
             )
 
     @property
-    def _parts(self) -> Sequence[Sentences | Table]:
+    def _parts(self) -> Sequence[str]:
         voices = (
             (
                 v.name,
@@ -233,7 +234,7 @@ class Setup(Told, AskedElsewhere):
         edits = ((str(number), str(past)) for number, past in enumerate(self.edits, 1))
         knobs = ("knob", "label", "travel", "drives", "sends")
         return (
-            Sentences(self.sentences[:1]),
+            html_list(self.sentences[:1]),
             _filled("Knobs", knobs, tuple(self._knobs()), ("label", "sends")),
             _filled(
                 "Voices",
@@ -247,18 +248,18 @@ class Setup(Told, AskedElsewhere):
                 tuple(stored),
                 ("holds", "silent", "idle"),
             ),
-            *(() if not self.edits else (Table("Edits", ("number", "edit"), tuple(edits)),)),
+            *(() if not self.edits else (html_table("Edits", ("number", "edit"), tuple(edits)),)),
         )
 
 
 def _filled(
     title: str, heads: tuple[str, ...], rows: tuple[tuple[str, ...], ...], spare: tuple[str, ...]
-) -> Table:
+) -> str:
     """A table without those of its ``spare`` columns in which nothing stands."""
     shown = [
         at for at, head in enumerate(heads) if head not in spare or any(row[at] for row in rows)
     ]
-    return Table(
+    return html_table(
         title,
         tuple(heads[at] for at in shown),
         tuple(tuple(row[at] for at in shown) for row in rows),

@@ -163,8 +163,6 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
     for wrong in ({"supernatural": 1}, {"voices": 3}, {"surface": {"knobs": 8, "bits": 1}}):
         files.append(tmp_path / f"{len(files)}.json")
         files[-1].write_text(json.dumps(json.loads(Path(demo).read_text("utf-8")) | wrong), "utf-8")
-    table = tmp_path / "source.csv"
-    table.write_text("knob;voice;destination\nK1;Organ;level\n", "utf-8")
     calls = [
         [],
         ["--help"],
@@ -176,12 +174,6 @@ def test_help_and_refusals_wait_for_nothing(demo: str, tmp_path: Path) -> None:
         ["audit", "pyproject.toml"],
         ["listen", demo, "pyproject.toml"],
         *(["allocate", str(path)] for path in files),
-        ["ask", demo, "why", "Nobody"],
-        ["ask", demo, "why-not", "Strings/level", "K99"],
-        ["edit", demo, "out-of-use", "K1", "then", "own", "Nobody"],
-        ["combine", demo, demo, "--free", "Nobody"],
-        ["combine", demo, str(table), "--only", "Nobody"],
-        ["songs", demo, "--free", "Nobody"],
         ["alocate", "mine.json"],
         ["schema"],
     ]

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import difflib
+from pathlib import Path
 
 import attrs
 import pytest
 
+from knobpack import files
+from knobpack.allocator import allocate_request
+from knobpack.command.main import main
 from knobpack.command.names import RequestPart, part
 from knobpack.errors import InputError
 from knobpack.present.demo import demo_request
@@ -14,6 +18,7 @@ from knobpack.words import Apart, Barred, Destination, Knob, Request, Snapshot, 
 from knobpack.words.edits import without_knob, without_rule, without_snapshot, without_voice
 from knobpack.words.fields import check_named
 from knobpack.words.names import close
+from tests.command.samples_of_command import SMALL
 
 DEMO = demo_request()
 PAIR = Apart(("2",), ("Pad",))
@@ -145,3 +150,29 @@ def test_few_letters_are_compared_however_many_and_long_names_are(
     assert names[0] in close(names[0] + "z", names)
     assert len(pairs) == 2
     assert max(pairs) <= 1_000_000
+
+
+@pytest.mark.parametrize("value", ["Brass", "K99", "everthing", "17", "only Bss", "voice Bsas"])
+@pytest.mark.parametrize("firm", [True, False])
+def test_a_part_that_names_nothing_is_refused_as_the_request_would(
+    value: str, firm: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    request = attrs.evolve(SMALL, snapshots=SMALL.played if firm else None)
+    files.save(tmp_path / "small.json", request)
+    assert main(["ask", str(tmp_path / "small.json"), "without", value]) == 2
+    with pytest.raises(InputError) as refused:
+        part("without", value, request)
+    assert capsys.readouterr().err == f"knobpack: {refused.value}\n"
+
+
+def test_a_name_that_no_table_holds_is_refused_with_what_comes_close(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "small.csv"
+    files.save(path, allocate_request(SMALL).setup("Small"))
+    name = next(iter(SMALL.by_full_name))
+    assert main(["ask", str(path), "why", f"{name}x"]) == 2
+    assert f"close to it: {name}" in capsys.readouterr().err
+    knob = SMALL.surface.knob_names[0]
+    assert main(["edit", str(path), "out-of-use", f"{knob}9"]) == 2
+    assert f"'{knob}9' will not do; name a knob" in capsys.readouterr().err

@@ -60,7 +60,7 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     ),
     (["why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7", solve=False)),
     (["--solve", "why-shared", "K7"], "WHY SHARED  K7", lambda a: why_shared(a, "K7")),
-    (["knob-budget", "--solve"], "KNOB BUDGET", lambda a: knob_budget(a, each_knob=True)),
+    (["knob-budget"], "KNOB BUDGET", knob_budget),
     (["best-layouts", "--solve"], "BEST LAYOUTS", lambda a: best_layouts(a, places=True)),
     (["without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
     (

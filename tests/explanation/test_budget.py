@@ -20,7 +20,6 @@ from knobpack.checker import priced
 from knobpack.clash import ImpossibleDemands
 from knobpack.definition.prices import TIERS
 from knobpack.errors import NoLayoutFound
-from knobpack.explanation import again
 from knobpack.explanation import budget as budgeting
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
@@ -59,7 +58,7 @@ def allocations(seeds: range, make: Any = seeded_request) -> Iterator[tuple[int,
 def test_every_entry_is_what_brute_force_finds_known_or_solved_again() -> None:
     seen: Counter[str] = Counter()
     for seed, found in allocations(range(max(150, EXAMPLES // 4))):
-        answer = knob_budget(found, each_knob=seed % 8 == 0)
+        answer = knob_budget(found)
         told = read_back(found.request, answer.graph)
         assert wrong_in(found.request, found, told) == [], seed
         seen["known"] += answer.solved_again == 0
@@ -157,7 +156,7 @@ def test_the_budget_of_eight_knobs_takes_no_solve(monkeypatch: pytest.MonkeyPatc
     def refuse(*_: Any, **__: Any) -> None:
         pytest.fail("something was solved again")
 
-    monkeypatch.setattr(again, "allocate_short", refuse)
+    monkeypatch.setattr(budgeting, "allocate_short", refuse)
     monkeypatch.setattr("ortools.sat.python.cp_model.CpSolver.solve", refuse)
     monkeypatch.setattr("knobpack.solver.solve.solve", refuse)
     monkeypatch.setattr("knobpack.solver.value_functions.subset_dp.subset_table_of", refuse)
@@ -218,7 +217,7 @@ def test_what_is_counted_as_solved_is_solved(monkeypatch: pytest.MonkeyPatch) ->
         asked.append(request)
         return allocate_short(request, *limits, **others)
 
-    monkeypatch.setattr(again, "allocate_short", counted)
+    monkeypatch.setattr(budgeting, "allocate_short", counted)
     total = 0
     for seed, found in allocations(range(50)):
         asked.clear()

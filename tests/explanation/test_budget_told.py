@@ -211,21 +211,6 @@ def test_what_costs_nothing_to_leave_out_is_not_known_and_solved_again() -> None
     assert wrong_in(asked, found, answer) == []
 
 
-def test_each_knob_is_given_up_in_turn() -> None:
-    found = allocate_request(eight_knobs(0))
-    answer = knob_budget(found, each_knob=True)
-    kept = {route.knob for route in found.request.keep.routes}
-    open_to_all = [name for name in found.request.surface.knob_names if name not in kept]
-    assert sorted(each.knob for each in answer.each_knob) == open_to_all
-    assert answer.solved_again == len(open_to_all)
-    changes = [each.entry.change for each in answer.each_knob if each.entry and each.entry.change]
-    assert changes == sorted(changes)
-    assert len(changes) == len(open_to_all)
-    assert answer.fewer is not None
-    assert {change[:4] for change in changes} >= {answer.fewer.change}
-    assert answer.sentences[-1].startswith(f"Without {answer.each_knob[-1].knob}: ")
-
-
 def numbers_in(word: Any) -> set[int]:
     """Every whole number that a plain value holds."""
     if isinstance(word, dict):
@@ -239,7 +224,7 @@ def numbers_in(word: Any) -> set[int]:
 def test_every_number_in_a_sentence_is_a_field(effort: float) -> None:
     told = 0
     for seed, found in allocations(range(120)):
-        answer = knob_budget(found, effort=effort, each_knob=seed % 10 == 0)
+        answer = knob_budget(found, effort=effort)
         plain_answer = attrs.asdict(answer)
         text = str(answer)
         names = [*(f.name for f in answer.families), *found.request.surface.knob_names]

@@ -129,7 +129,7 @@ def budget() -> Judged:
     # Bars of different weights, so that it matters which knob is given up.
     bars = (Barred(("Reed/pan",), (knob,), weight) for knob, weight in (("K1", 50), ("K2", 70)))
     for found in (pads(3, *bars), *possible(range(8))):
-        yield knob_budget(found, each_knob=True), partial(budgets.wrong_in, found.request, found)
+        yield knob_budget(found), partial(budgets.wrong_in, found.request, found)
     for _, found in edits(range(8)):
         yield knob_budget(found), partial(budgets.wrong_in, found.request, found)
 

@@ -14,15 +14,14 @@ import networkx as nx
 import pytest
 
 from knobpack.allocator import allocate_request
-from knobpack.clash import ImpossibleDemands
 from knobpack.present.demo import demo_request
-from knobpack.reasons.graph import NODES, clash_graph, node
+from knobpack.reasons.graph import NODES, node
 from knobpack.words import Apart, Destination, Request, Snapshot, Surface, Voice
 from tests.oracles import brute
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons import asked
 from tests.oracles.reasons_cases import allocation_of, possible
-from tests.oracles.reasons_graph import follows, wrong_in_clash_graph, wrong_in_graph
+from tests.oracles.reasons_graph import follows, wrong_in_graph
 from tests.oracles.reasons_solved import places_of
 from tests.oracles.strategies import busy_request
 
@@ -212,25 +211,6 @@ def clashing() -> list[tuple[Request, tuple[str, ...]]]:
     made = Request(Surface.row(2), (parted,), rules=rules, snapshots=())
     shown = [Snapshot("first", names[:1]), Snapshot("second", names[1:2])]
     return [(made, names), (attrs.evolve(made, rules=(), snapshots=tuple(shown)), names)]
-
-
-def test_a_clash_has_a_graph_of_what_parts_its_rivals() -> None:
-    for request, names in clashing():
-        with pytest.raises(ImpossibleDemands) as caught:
-            allocate_request(request)
-        rivals = caught.value.clash.rivals
-        assert set(rivals) == set(names)
-        graph = clash_graph(request, rivals)
-        assert wrong_in_clash_graph(request, rivals, graph) == []
-        pairs = {frozenset(edge) for edge in graph.edges()}
-        assert len(pairs) == 3
-    for seed in range(60):
-        request = busy_request(seed)
-        names = tuple(request.by_full_name)[::2]
-        graph = clash_graph(request, names)
-        assert wrong_in_clash_graph(request, names, graph) == []
-        assert wrong_in_clash_graph(request, names[1:], graph)
-        assert set(graph.nodes) == {f"destination {name}" for name in names}
 
 
 def test_a_node_is_called_by_its_word_and_name() -> None:

@@ -132,7 +132,7 @@ def test_what_each_demand_is_worth_is_what_brute_force_finds() -> None:
 def test_every_entry_of_the_budget_is_what_brute_force_finds() -> None:
     seen: Counter[str] = Counter()
     for seed, allocation in edits(range(MANY // 6)):
-        answer = knob_budget(allocation, each_knob=seed % 4 == 0)
+        answer = knob_budget(allocation)
         assert budgets.wrong_in(allocation.request, allocation, answer) == [], seed
         assert answer.now.proven
         seen["taker"] += bool(answer.more.takers)

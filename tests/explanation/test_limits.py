@@ -198,7 +198,6 @@ def a_shared_knob(allocation: Allocation) -> str:
 
 
 SERIES: dict[str, Callable[[Allocation, Limits], object]] = {
-    "each knob of the budget": lambda it, limits: it.knob_budget(each_knob=True, limits=limits),
     "explain": lambda it, limits: it.explain(limits=limits),
     "explain, solving": lambda it, limits: it.explain(solve=True, limits=limits),
     "prices": lambda it, limits: it.price_of_demands(limits=limits),

@@ -34,7 +34,7 @@ def every_answer(allocation: Allocation, draw: random.Random) -> Iterator[Any]:
     shared = [knob for knob in allocation.used if len(allocation.on(knob)) > 1]
     yield from (allocation.why_shared(knob, solve=True) for knob in shared[:1])
     yield from (allocation.why_unplaced(name) for name in allocation.unplaced[:1])
-    yield from of_the_whole(allocation, each_knob=True, most=5, places=True)
+    yield from of_the_whole(allocation, most=5, places=True)
     yield from allocation.knob_budget().offers
     if knobs:
         yield allocation.what_if(without_knob(request, draw.choice(knobs)))

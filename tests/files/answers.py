@@ -99,10 +99,7 @@ def answers() -> dict[str, Any]:
         "every clash": every_clash(placed(REQUEST)),
         # Made by hand, so that every kind of demand is in it.
         "clash": Clash(demands, False, (WayOut(demands[:2], 7),), 2, ("Bass/drive",), 4),
-        **{
-            each.question: each
-            for each in of_the_whole(made, each_knob=True, places=True, solve=True)
-        },
+        **{each.question: each for each in of_the_whole(made, places=True, solve=True)},
         **_of_setups(),
         **_of_shows(),
     }

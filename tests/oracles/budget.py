@@ -151,18 +151,6 @@ def _wrong_whole(request: Request, allocation: Allocation, answer: Budget) -> It
     if answer.unused != tuple(knob for knob in free if knob not in used):
         yield f"unused {answer.unused}"
     yield from _wrong_movers(request, allocation, answer, taken)
-    if answer.each_knob:
-        if sorted(each.knob for each in answer.each_knob) != sorted(free):
-            yield "not each knob once"
-        before = tuple(tier.value for tier in allocation.tiers)
-        found = []
-        for each in answer.each_knob:
-            left = [(tuple(name for name in panel if name != each.knob), 0)]
-            what = f"without {each.knob}"
-            yield from _wrong(what, each.entry, before, left, request, names, 0, tiers=6)
-            found.append((each.entry is None, each.entry.rank if each.entry else ()))
-        if found != sorted(found):
-            yield "the knobs are not in order"
 
 
 def _wrong_movers(

@@ -45,15 +45,6 @@ def wanted_edges(allocation: Allocation) -> list[Edge]:
     return [*edges, *_parting_edges(allocation.request, tuple(allocation.request.by_full_name))]
 
 
-def wrong_in_clash_graph(
-    request: Request, names: Iterable[str], graph: nx.MultiDiGraph[str]
-) -> list[str]:
-    """All that is wrong in the network of some destinations that clash."""
-    wanted = [name for name in request.by_full_name if name in set(names)]
-    nodes = {f"destination {name}": _destination(request, name) for name in wanted}
-    return _differences(graph, nodes, list(_parting_edges(request, wanted)))
-
-
 def _differences(graph: nx.MultiDiGraph[str], nodes: Nodes, edges: list[Edge]) -> list[str]:
     wrong = []
     for name in {*graph.nodes, *nodes}:

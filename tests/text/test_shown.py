@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import inspect
-import io
 import pydoc
 from html.parser import HTMLParser
 from inspect import isclass, ismodule
@@ -134,14 +133,6 @@ def cells(reader: Reader) -> set[str]:
     return {text for text in reader.texts if text.strip()}
 
 
-def printed(answer: object) -> str:
-    """What rich prints of it, without colours."""
-    rich = pytest.importorskip("rich.console")
-    out = io.StringIO()
-    rich.Console(file=out, width=400, color_system=None).print(answer)
-    return out.getvalue()
-
-
 def test_an_allocation_shows_its_knobs_tiers_and_layers() -> None:
     found = allocate_request(demo_request())
     shown = cells(read(found._repr_html_()))
@@ -155,7 +146,6 @@ def test_an_allocation_shows_its_knobs_tiers_and_layers() -> None:
         assert {place.voice, str(place.new)} <= shown
     assert "23 of 23 destinations on 8 knobs, proven best." in found.sentences
     assert found.tiers[3].value > 1000
-    assert f"{found.tiers[3].value:,}" in printed(found)
     assert len(repr(found)) < 500
 
 
@@ -189,8 +179,6 @@ def test_a_setup_shows_all_that_stands_in_it_however_faulty() -> None:
     shown = read(setup._repr_html_())
     assert {"Gone/level (not there)", "5 to 500 (390 %)", "Old <i>set", "All", "3"} <= cells(shown)
     assert not {"i", "b"} & set(shown.tags)
-    assert "Pad [b]" in printed(setup)
-    assert MARKED in printed(setup)
 
 
 def public() -> list[type]:

@@ -49,7 +49,7 @@ METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", 
 """Methods that do so."""
 
 CORE = {"attrs", "attr", "networkx", "numpy", "ortools"}
-OPTIONAL = {"mido", "matplotlib", "rich", "shtab"}
+OPTIONAL = {"mido", "matplotlib", "shtab"}
 
 
 def faults(source: str) -> Iterator[str]:
