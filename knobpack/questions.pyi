@@ -24,6 +24,7 @@ from knobpack.explanation.demand_prices import each_price as each_price
 from knobpack.explanation.demand_prices import price_of_demands as price_of_demands
 from knobpack.explanation.free_knob import KnobOffer as KnobOffer
 from knobpack.explanation.here import Here as Here
+from knobpack.explanation.here import why as why
 from knobpack.explanation.here import why_here as why_here
 from knobpack.explanation.instead import Instead as Instead
 from knobpack.explanation.least import Crowd as Crowd
@@ -41,7 +42,6 @@ from knobpack.explanation.what_if import Moved as Moved
 from knobpack.explanation.what_if import what_if as what_if
 from knobpack.explanation.whole import Explanation as Explanation
 from knobpack.explanation.whole import explain as explain
-from knobpack.explanation.why import why as why
 from knobpack.explanation.witness import Witness as Witness
 from knobpack.reasons.answer_graph import Answer as Answer
 from knobpack.reasons.answer_graph import Reasoned as Reasoned

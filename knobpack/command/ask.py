@@ -33,9 +33,6 @@ if TYPE_CHECKING:
     from knobpack.types import Outcome as Answer
 
 
-CHANGES = frozenset({"more-knobs", "what-if", "without"})
-"""The questions about another request."""
-
 BUDGETS = frozenset({"knob-budget", "more-knobs"})
 """The questions about how many knobs there are."""
 
@@ -50,8 +47,6 @@ FROM_THERE = "The answer reckons from there; what goes elsewhere is told from as
 def asking(options: argparse.Namespace) -> int:
     """``ask``: questions about the layout of a request, or about a setup or a show as it is."""
     asking_for = {takes.name for takes, _ in options.steps}
-    if options.stay_close and CHANGES.isdisjoint(asking_for):
-        raise Refused(f"--stay-close: nothing is changed; use it with {', '.join(CHANGES)}")
     (path,) = options.files
     if _of_show(path, asking_for, options):
         from knobpack.command.ask_show import asking_show

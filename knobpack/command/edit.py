@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 def editing(options: argparse.Namespace) -> int:
     """``edit``: edits of a setup in use, one after the other."""
     steps = [
-        (" ".join((takes.name, *values)), *_step(takes, values))
-        for takes, values in options.steps
+        (" ".join((takes.name, *values)), *_step(takes, values)) for takes, values in options.steps
     ]
     setup = before = inputs.setup(options.files[0], options)
     found: dict[str, Edited] = {}
@@ -76,7 +75,7 @@ def _step(takes: Takes, values: tuple[str, ...]) -> tuple[Edit | None, Callable[
     if name == "take-back":
         words = " ".join(values)
         which = int(words) if words.isascii() and words.isdecimal() else words or None
-        return None, lambda setup, **limits: edits.take_back(setup, _typed(setup, which), **limits)
+        return None, lambda setup, **limits: edits.take_back(setup, which, **limits)
     made: Mapping[str, Callable[[], Edit]] = {
         "own": lambda: edits.OwnKnob(values),
         "on": lambda: edits.OnKnob(values[1:], values[0]),
@@ -98,42 +97,6 @@ def _step(takes: Takes, values: tuple[str, ...]) -> tuple[Edit | None, Callable[
 def _position(text: str) -> Any:
     """A position as it was typed; what is no number the word refuses."""
     return int(text) if text.isascii() and text.isdecimal() else text
-
-
-def _typed(setup: Setup, which: int | str | None) -> int | str | None:
-    """The number of the last edit that was typed so; else what was given."""
-    typed = [None if past.what is None else _words(past.what) for past in setup.edits]
-    if isinstance(which, str) and which in typed:
-        return len(typed) - typed[::-1].index(which)
-    return which
-
-
-def _words(what: Edit) -> str | None:
-    """An edit in the words of the command; None: it cannot be typed."""
-    from knobpack.words import setup_edits
-
-    match what:
-        case setup_edits.OwnKnob(names=names, knob=None):
-            words = ("own", *names)
-        case setup_edits.OnKnob():
-            words = ("on", what.knob, *what.names)
-        case setup_edits.Swap():
-            words = ("swap", what.one, what.other)
-        case setup_edits.Part(names=names, others=()):
-            words = ("part", *names)
-        case setup_edits.Join():
-            words = ("join", *what.knobs)
-        case setup_edits.OutOfUse():
-            words = ("out-of-use", what.knob)
-        case setup_edits.BackInUse():
-            words = ("back-in-use", what.knob)
-        case setup_edits.Away():
-            words = ("away", *what.names)
-        case KnobTravel():
-            words = ("travel", what.knob, str(what.travel.start), str(what.travel.end))
-        case _:
-            return None
-    return " ".join(words)
 
 
 def moving(options: argparse.Namespace) -> int:

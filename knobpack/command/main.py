@@ -9,6 +9,7 @@ from importlib import import_module
 
 from knobpack.command.streams import (
     DONE,
+    EXIT_STATUSES,
     FAULT,
     IMPOSSIBLE,
     INTERRUPTED,
@@ -21,6 +22,19 @@ from knobpack.command.streams import (
     output,
     tell,
     width,
+)
+from knobpack.command.verbs import MEANT, VERBS, told_elsewhere
+from knobpack.text.columns import listing, paragraph
+
+GROUPS = ("start", "lay out", "change", "look", "write")
+"""What sorts of verbs there are, in the order in which one needs them."""
+
+_FIRST = (
+    ("knobpack demo", "an evening: two sources, a late one, a broken knob"),
+    ("knobpack demo demo", "write its setups, to try all else on"),
+    ("knobpack combine BASE SOURCE ...", "bring voices to a base"),
+    ("knobpack VERB --help", "how a verb is used, with examples"),
+    ("knobpack --help", "all verbs, and what they end with"),
 )
 
 
@@ -57,14 +71,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(words: list[str]) -> int:
-    from knobpack.command.verbs import VERBS
-
     verb, rest = (words[0], words[1:]) if words else ("", [])
     if verb in {"help", "--help", "-h"} and rest[:1] and not rest[0].startswith("-"):
         verb, rest = rest[0], ["--help"]
     if verb in {"", "help", "--help", "-h"}:
-        from knobpack.command.overview import first_words, overview
-
         output().write(overview(width(sys.stdout)) if verb else first_words(width(sys.stdout)))
         return DONE
     if verb == "--version":
@@ -73,8 +83,6 @@ def _run(words: list[str]) -> int:
         output().write(f"knobpack {__version__}\n")
         return DONE
     if verb not in VERBS:
-        from knobpack.command.overview import not_a_verb
-
         raise Refused(not_a_verb(verb))
     from knobpack.command.parser import parsed, split
 
@@ -117,3 +125,44 @@ def _ended(error: Exception) -> int | None:
             forget_output()
             status, told = REFUSED, f"the output cannot be written: {error.strerror or error}"
     return None if status is None else fail(status, told)
+
+
+def first_words(wide: int) -> str:
+    """What is said where nothing was asked: ten lines, on a terminal of 80 columns or more."""
+    verbs = ", ".join(VERBS)
+    lines = paragraph("knobpack finds which knob drives what, when voices are combined.", page=wide)
+    lines += listing(_FIRST, page=wide)
+    return "\n".join([*lines, *paragraph(f"Verbs: {verbs}.", 0, 2, wide)]) + "\n"
+
+
+def overview(wide: int) -> str:
+    """All verbs, and what the command ends with."""
+    lines = ["usage: knobpack VERB ...", ""]
+    lines += paragraph(
+        "Finds which knob drives what when layered voices are combined: proven best, checked, "
+        "explained, and written as a sheet to program from.",
+        page=wide,
+    )
+    for group in GROUPS:
+        rows = [(name, each.told) for name, each in VERBS.items() if each.group == group]
+        lines += ["", f"{group}:", *listing(rows, page=wide)]
+    told = "knobpack VERB --help tells more, with examples. A file is a request or a setup, in JSON"
+    lines += ["", *paragraph(f"{told}; - is standard input, or output.", page=wide)]
+    rows = [(str(status), meaning) for status, meaning in EXIT_STATUSES]
+    lines += ["", "exit status:", *listing(rows, page=wide)]
+    return "\n".join(lines) + "\n"
+
+
+def not_a_verb(word: str) -> str:
+    """Why a word is no verb, and what comes close to it."""
+    from knobpack.words.names import hint, near_to
+
+    ways = told_elsewhere(word)
+    if ways:
+        return f"{word}: is no verb of its own; {' or '.join(ways)}"
+    if word.startswith("-"):
+        return f"{word}: a verb comes first; knobpack --help tells them all"
+    if word.endswith(".json"):
+        return f"{word}: a verb comes first, such as knobpack allocate {word}"
+    near = hint([MEANT[word]]) if MEANT.get(word) in VERBS else near_to(word, VERBS)
+    return f"{word}: is no verb{near}; knobpack --help tells them all"

@@ -6,10 +6,10 @@ Nothing here takes time to import: a wrong word is refused before anything else 
 from __future__ import annotations
 
 import argparse
-import math
 import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 from knobpack.command.streams import Refused, output, width
@@ -212,39 +212,17 @@ def _instead(word: str, known: Sequence[Takes], where: str) -> str:
     return f"give one of {', '.join(names)}{hint(near)}"
 
 
-def _seconds(text: str) -> float:
-    seconds = _number(text)
-    if not 0 <= seconds < math.inf:
-        raise argparse.ArgumentTypeError(f"{text!r} will not do; give seconds, 0 or more")
-    return seconds
+def _number(right: str, kind: Callable[[str], float], most: float, *, least: float = 0) -> Any:
+    """What reads a number from ``least`` to ``most``, or refuses it with what is right."""
 
+    def read(text: str) -> float:
+        with suppress(ValueError):
+            # Numbers are typed in plain digits.
+            if text.isascii() and "_" not in text and least <= (number := kind(text)) <= most:
+                return number
+        raise argparse.ArgumentTypeError(f"{text!r} will not do; give {right}")
 
-def _effort(text: str) -> float:
-    effort = _number(text)
-    if not 0 < effort < math.inf:
-        raise argparse.ArgumentTypeError(f"{text!r} will not do; give a number above 0")
-    return effort
-
-
-def _number(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return math.nan
-
-
-def _whole(text: str) -> int:
-    if not (text.isascii() and text.isdecimal() and len(text) < 10):
-        raise argparse.ArgumentTypeError(f"{text!r} will not do; give a whole number")
-    return int(text)
-
-
-def _channel(text: str) -> int:
-    number = _whole(text)
-    if not 1 <= number <= MOST_CHANNELS:
-        right = f"give a whole number from 1 to {MOST_CHANNELS}"
-        raise argparse.ArgumentTypeError(f"{text!r} will not do; {right}")
-    return number
+    return read
 
 
 def _view(text: str) -> str:
@@ -254,10 +232,10 @@ def _view(text: str) -> str:
 
 
 _TYPES: Final[Mapping[str, Callable[[str], Any]]] = {
-    "SECONDS": _seconds,
-    "EFFORT": _effort,
-    "NUMBER": _whole,
-    "CHANNEL": _channel,
+    "SECONDS": _number("seconds, 0 or more", float, sys.float_info.max),
+    "EFFORT": _number("a number above 0", float, sys.float_info.max, least=sys.float_info.min),
+    "NUMBER": _number("a whole number", int, 10**9 - 1),
+    "CHANNEL": _number(f"a whole number from 1 to {MOST_CHANNELS}", int, MOST_CHANNELS, least=1),
     "VIEW": _view,
 }
 """How the values of options are read that are no text."""

@@ -69,7 +69,7 @@ def question(
     """
     if name in ("what-if", "without", "more-knobs"):
         told, other = _other(name, values, request, options)
-        return _asked("what-if", [told], [other], {"stay_close": options.stay_close})
+        return _asked("what-if", [told], [other], {})
     takes = next(each.values for each in QUESTIONS if each.name == name)
     held = {"NAME": request.by_full_name, "KNOB": request.surface.knob_names}
     about = [

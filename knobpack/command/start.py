@@ -4,16 +4,28 @@ from __future__ import annotations
 
 import argparse
 import shlex
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from knobpack.command.streams import DONE, Refused, one_line, output, print_json, tell, width
 from knobpack.file_shapes import schema_text
+from knobpack.text.columns import headed, listing, paragraph, text_of
+
+if TYPE_CHECKING:
+    from knobpack.words import Setup
+
+BROKEN = "K7"
+"""The knob that breaks."""
+
+DO_IT_YOURSELF = (
+    ("knobpack demo demo", "writes these setups, and says how to combine them"),
+    ("knobpack --help", "all else: audits, edits, sheets, MIDI, questions"),
+)
 
 
 def demo(options: argparse.Namespace) -> int:
     """``demo``: shown, or its files written."""
     if (options.folder, options.request, options.list) == (None, None, None):
-        from knobpack.command.evening import evening
-
         for chapter in evening(width(output())):
             if not options.quiet:
                 output().write(f"{chapter}\n")
@@ -50,6 +62,33 @@ def demo(options: argparse.Namespace) -> int:
     for line in told if not options.quiet else ():
         tell(one_line(line))
     return DONE
+
+
+def evening(wide: int) -> Iterator[str]:
+    """The text in lines of so many columns, a chapter at a time, each worked out when asked for."""
+    from knobpack.combination.combine import combine
+    from knobpack.definition.phrases import CAUTION
+    from knobpack.edits.edit import edit
+    from knobpack.present.combination_text import combination_text
+    from knobpack.present.demo import SETUPS, demo_setups
+    from knobpack.present.setup_text import panel_lines
+    from knobpack.words.setup_edits import OutOfUse
+
+    def chapter(title: str, told: str, setup: Setup) -> str:
+        parts = (paragraph(title, 0, 3, wide), told.splitlines(), panel_lines(setup, wide))
+        return text_of(parts)
+
+    base, *sources, late = (demo_setups()[name] for name in SETUPS)
+    tonight = combine(base, *sources)
+    told = combination_text(tonight, wide)
+    yield chapter("1  Two sources come to the base", told, tonight.setup)
+    more = combine(tonight.setup, late)
+    told = combination_text(more, wide)
+    yield chapter("2  A source comes late: nothing else moves", told, more.setup)
+    mended = edit(more.setup, OutOfUse(BROKEN))
+    told = text_of([headed(f"EDIT  {mended.setup.name}", mended.sentences, wide)])
+    yield chapter(f"3  {BROKEN} breaks at the sound check", told, mended.setup)
+    yield text_of((paragraph(CAUTION, 0, 0, wide), listing(DO_IT_YOURSELF, page=wide)))
 
 
 def printing_schema(_: argparse.Namespace) -> int:

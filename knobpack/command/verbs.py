@@ -136,7 +136,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "allocate": Verb(
         "lay out",
         "lay out a request, proven best; a setup is laid out anew",
-        "allocate:allocating",
+        "lay_out:allocating",
         takes_of("  FILE  a request or a setup; - reads standard input"),
         ("knobpack allocate mine.json", "knobpack allocate mine.json --details --setup six.json"),
     ),
@@ -208,7 +208,6 @@ VERBS: Final[Mapping[str, Verb]] = {
   QUESTION ...  what to ask, see above; then another, after the word then
   --solve  answer also what takes solving again: what would place what is left out, the best
       layout that has it so, what could be on another knob
-  --stay-close  with what-if, without and more-knobs: move as few routes as can be
 """),
         (
             "knobpack ask mine.json why Strings/level",
@@ -278,7 +277,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "listen": Verb(
         "change",
         "put what knobs did in a recorded MIDI file into a setup",
-        "listen:listening",
+        "lay_out:listening",
         takes_of(f"""{_SETUP}  RECORDING  a Standard MIDI File, recorded while knobs were turned
   --into SNAPSHOT  store in this snapshot where knobs were left; without it, each knob gets the
       travel over which it was turned
@@ -291,7 +290,7 @@ VERBS: Final[Mapping[str, Verb]] = {
     "lists": Verb(
         "lay out",
         "lay out what instruments say of themselves: controller lists of MIDI-CI",
-        "listen:reading_lists",
+        "lay_out:reading_lists",
         takes_of("""
   FILE ...  controller lists (M2-117-UM); a voice is called as its file
   --panel PANEL  a file of the panel; without it, eight knobs in a row

@@ -1,4 +1,4 @@
-"""Why here: what keeps a destination on its knob, and what any other knob would cost it."""
+"""Why: what keeps a destination on its knob, and what any other would cost it; or why it is out."""
 
 from __future__ import annotations
 
@@ -10,8 +10,10 @@ from knobpack.allocation import Allocation
 from knobpack.definition.phrases import travel_text
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
-from knobpack.explanation.instead import Instead
+from knobpack.explanation.instead import Instead, instead
 from knobpack.explanation.not_there import NotThere, not_there, others_told
+from knobpack.explanation.unplaced import Unplaced, why_unplaced
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.reasons.facts import FIXED, KEPT, Fact
 from knobpack.words import Request, Travel
@@ -107,6 +109,53 @@ class Here(Answer):
             told.append(f"in its source another knob drove {listed(self.joined)}")
         told += [f"the preferred rule {rule} is met" for rule in self.bonds]
         return f"There {'; '.join(told)}."
+
+
+def why(
+    allocation: Allocation,
+    destination: str,
+    *,
+    solve: bool = True,
+    effort: float = DEFAULT_EFFORT,
+    limits: Limits | None = None,
+) -> Here | Unplaced:
+    """Tell why a destination is where it is: on its knob, or left out.
+
+    Args:
+        allocation: what :func:`knobpack.allocate` gave back.
+        destination: the full name of the destination.
+        solve: whether to look for what would place one that is left out, which is solved anew.
+        effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
+            minute at most.
+        limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
+
+    Returns:
+        What :func:`why_here` tells of what is placed, and what else could share in place of what
+        shares its knob; of what is left out what :func:`why_unplaced` tells.
+
+    Raises:
+        InputError: ``allocation`` is no Allocation, there is no such destination, ``solve`` is not
+            true or false, ``effort`` no number from 0 to 10**9, or ``limits`` no Limits.
+
+    Example:
+        >>> from knobpack import Destination, Surface, Voice, allocate
+        >>> organ = Voice("Organ", [Destination("level", priority=1)])
+        >>> bass = Voice("Bass", [Destination("tone")])
+        >>> allocation = allocate((organ, bass), Surface.row(1))
+        >>> print(allocation.why("Organ/level").sentences[0])
+        Organ/level is on K1, alone.
+        >>> print(allocation.why("Bass/tone").sentences[0])
+        Bass/tone is left out: that costs 16 points in 'destinations left out'.
+    """
+    check_kind("why.allocation", allocation, Allocation)
+    check_kind("why.solve", solve, bool)
+    run = begun("why", effort, limits)
+    case = Case(allocation)
+    name = case.destination("why", destination)
+    if name in case.knob_of:
+        found = here(case, name)
+        return found if found.pins else attrs.evolve(found, instead=instead(case, found.knob))
+    return why_unplaced(allocation, name, solve=solve, limits=run)
 
 
 def why_here(allocation: Allocation, destination: str) -> Here:

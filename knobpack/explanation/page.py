@@ -16,8 +16,7 @@ import attrs
 
 from knobpack.definition.phrases import many
 from knobpack.explanation.page_style import STYLE, shows
-from knobpack.explanation.reason_boxes import reason_boxes
-from knobpack.explanation.reason_picture import reason_picture
+from knobpack.explanation.reason_boxes import reason_boxes, reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE

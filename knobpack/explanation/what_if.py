@@ -211,7 +211,6 @@ def what_if(
     allocation: Allocation,
     request: Request,
     *,
-    stay_close: bool = False,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
 ) -> Difference:
@@ -221,8 +220,6 @@ def what_if(
         allocation: what :func:`knobpack.allocate` gave back.
         request: the other request; :mod:`knobpack.words.edits` makes one from
             ``allocation.request``: a rule, knob, snapshot or voice more or less.
-        stay_close: move as few routes as possible of those the allocation has. The tiers *change*
-            and *layout* then tell what that takes, and not how good a new layout could be.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
@@ -231,8 +228,8 @@ def what_if(
         The difference. A request whose demands clash is an answer too: see its ``clash``.
 
     Raises:
-        InputError: ``allocation`` is no Allocation, ``request`` no Request, ``stay_close`` not true
-            or false, or ``effort`` no number from 0 to 10**9, or ``limits`` no Limits.
+        InputError: ``allocation`` is no Allocation, ``request`` no Request, ``effort`` no
+            number from 0 to 10**9, or ``limits`` no Limits.
         NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
@@ -250,10 +247,7 @@ def what_if(
     """
     check_kind("what_if.allocation", allocation, Allocation)
     check_kind("what_if.request", request, Request)
-    check_kind("what_if.stay_close", stay_close, bool)
     run = begun("what_if", effort, limits)
-    if stay_close:
-        request = attrs.evolve(request, previous=allocation.layout)
     return difference(allocation, request, run.watch(tiers_of(request.in_use)))
 
 

@@ -64,11 +64,6 @@ ASKED: list[tuple[list[str], str, Callable[[Allocation], Any]]] = [
     (["best-layouts", "--solve"], "BEST LAYOUTS", lambda a: best_layouts(a, places=True)),
     (["without", "K3"], "WHAT IF  without the knob K3", changed(without_knob(DEMO, "K3"))),
     (
-        ["without", "K3", "--stay-close"],
-        "WHAT IF  without the knob K3",
-        lambda a: what_if(a, without_knob(DEMO, "K3"), stay_close=True),
-    ),
-    (
         ["without", "1"],
         "WHAT IF  without the rule apart(Oboe/level; Strings/level)",
         changed(without_rule(DEMO, DEMO.rules[0])),

@@ -125,7 +125,6 @@ WRONG: list[tuple[list[str], str]] = [
         ["wy", "Strings/level"],
         "'wy': will not do; give one of why, why-not, why-shared, knob",
     ),
-    (["best-layouts", "--stay-close"], "--stay-close: nothing is changed"),
 ]
 
 

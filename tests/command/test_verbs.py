@@ -11,8 +11,7 @@ import pytest
 
 from knobpack import files
 from knobpack.command import paths, streams
-from knobpack.command.main import main
-from knobpack.command.overview import GROUPS
+from knobpack.command.main import GROUPS, main
 from knobpack.command.parser import every_parser, parser
 from knobpack.command.takes import Takes
 from knobpack.command.verbs import EDITS, QUESTIONS, SHARED, VERBS

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import Any
 
 import attrs
 import pytest
@@ -37,13 +36,9 @@ from tests.oracles.reasons_solved import places_of, wrong_in_difference
 from tests.oracles.reasons_told import wrong_in_sentences
 
 
-def told_right(allocation: Allocation, other: Request, **how: Any) -> Difference:
+def told_right(allocation: Allocation, other: Request) -> Difference:
     """The answer, once nothing wrong has been found in it."""
-    answer = what_if(allocation, other, **how)
-    if how.get("stay_close"):
-        layers = allocation.layout.layers
-        previous = Layout(allocation.routes, allocation.travels, layers)
-        other = attrs.evolve(other, previous=previous)
+    answer = what_if(allocation, other)
     assert wrong_in_difference(allocation, other, answer) == []
     assert wrong_in_sentences(allocation.request, answer) == []
     return answer
@@ -110,21 +105,6 @@ def test_every_sort_of_change_occurs_and_is_right() -> None:
             seen["saves"] += answer.comparison is not None and answer.comparison.amount < 0
     assert len(seen) == 16
     assert [sort for sort in seen if seen[sort] < often(3)] == []
-
-
-def test_staying_close_moves_as_few_routes_as_can_be() -> None:
-    stayed = 0
-    for allocation in possible(range(0, EXAMPLES // 6, 2)):
-        for what, other in variants(allocation.request):
-            if what in ("a rule more", "a knob more"):
-                close = told_right(allocation, other, stay_close=True)
-                free = told_right(allocation, other)
-                assert (close.clash is None) == (free.clash is None)
-                if close.comparison and free.comparison:
-                    assert close.comparison.after[:3] == free.comparison.after[:3]
-                    assert len(close.moved) <= len(free.moved)
-                    stayed += len(close.moved) < len(free.moved)
-    assert stayed
 
 
 def test_the_same_problem_is_not_solved_again_and_is_right() -> None:
