@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import combinations
 
 import attrs
 import pytest
 
-from benchmarks.foreign import main, summary
+from benchmarks.foreign import summary
 from benchmarks.foreign_requests import FOREIGN
-from benchmarks.generator import KINDS, SIZES, destinations_for, tight, varied
+from benchmarks.generator import KINDS, tight, varied
 from benchmarks.peers import OURS
 from benchmarks.peers.annealing import Annealing
 from benchmarks.peers.answer import Clock
@@ -19,83 +18,8 @@ from benchmarks.peers.insertion import insert_all
 from benchmarks.peers.rows import Row
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.state import State
-from benchmarks.requests import eight_knobs, sized
 from knobpack import allocate_request
 from knobpack.checker import check
-from knobpack.words import Request
-from tests.oracles.linear import minimise
-from tests.oracles.textbook_model import NOTHING, ONE, Model, demand
-
-
-def movements(request: Request) -> Counter[tuple[bool, ...]]:
-    """How many destinations share each movement over all snapshots."""
-    moved = [request.moved(snapshot) for snapshot in request.played]
-    return Counter(tuple(name in each for each in moved) for name in request.by_full_name)
-
-
-def test_eight_knobs_is_as_described() -> None:
-    seen: Counter[str] = Counter()
-    for seed in range(300):
-        request = eight_knobs(seed)
-        held = any(not each.movable for each in request.by_full_name.values())
-        families, snapshots = len(movements(request)), len(request.played)
-        assert len(request.surface.knobs) == 8
-        assert 4 <= len(request.voices) <= 6
-        assert 16 <= len(request.by_full_name) <= 24
-        assert 3 <= families <= 6 + held
-        assert 3 <= snapshots <= 5
-        sources = {voice.source for voice in request.voices if voice.source is not None}
-        assert 1 <= len(sources) <= 4
-        assert len(request.keep.routes) <= 2
-        assert 0 <= len(request.rules) <= 3
-        inner = list(request.by_full_name.values())
-        bound = Counter(
-            (request.voice_of[name].source, each.source_knob)
-            for name, each in request.by_full_name.items()
-            if each.source_knob is not None
-        )
-        seen["bundle"] += max(bound.values(), default=0) > 1
-        seen["base"] += bool(request.keep.routes)
-        seen["kept travel"] += bool(request.keep.travels)
-        seen["held"] += held
-        seen["breakable"] += any(each.break_weight is not None for each in request.played)
-        seen["limit"] += request.surface.destinations_per_knob is not None
-        seen["required rule"] += any(rule.weight is None for rule in request.rules)
-        seen["preferred rule"] += any(rule.weight is not None for rule in request.rules)
-        seen["reversed"] += any(each.travel and each.travel.reversed for each in inner)
-        seen.update(f"priority {each.priority}" for each in inner)
-    assert min(seen.values()) > 15
-    assert len(seen) == 14
-
-
-@pytest.mark.parametrize(
-    ("knobs", "destinations", "families"), [(16, 70, 6), (32, 140, 13), (64, 320, 26)]
-)
-def test_sized_is_as_large_as_asked(knobs: int, destinations: int, families: int) -> None:
-    request = sized(1, knobs, destinations)
-    found = movements(request)
-    held = any(not each.movable for each in request.by_full_name.values())
-    assert (len(request.surface.knobs), len(request.by_full_name)) == (knobs, destinations)
-    assert families <= len(found) <= families + held
-    assert max(found.values()) <= 1.5 * destinations / families + 1
-
-
-@pytest.mark.parametrize("seed", range(12))
-def test_everything_can_be_placed(seed: int) -> None:
-    request = eight_knobs(seed)
-    model = Model(request)
-    demand(model)
-    for placed in model.placed.values():
-        model.programme.at_most(ONE, placed)
-    assert minimise(model.programme, NOTHING, 60.0).status == "solved"
-
-
-@pytest.mark.parametrize("knobs", SIZES)
-@pytest.mark.parametrize("kind", KINDS)
-def test_sizes_are_as_they_say(kind: str, knobs: int) -> None:
-    request = KINDS[kind](1, knobs)
-    assert len(request.surface.knobs) == knobs
-    assert len(request.by_full_name) == SIZES[knobs] == destinations_for(knobs)
 
 
 def test_the_same_seed_gives_the_same_request() -> None:
@@ -175,12 +99,3 @@ def test_a_summary_counts_who_is_better_and_what_is_near_its_bounds() -> None:
     far = attrs.evolve(ours, bounds=(0, 0, 197))
     (line,) = summary([far, a_row("greedy", (0, 0, 199, 5_000, 0, 0))])
     assert line == "family: 0 of 1 as good as any peer; 0 near their bounds; 0 proven"
-
-
-def test_the_command_prints_each_race_and_a_summary(capsys: pytest.CaptureFixture[str]) -> None:
-    given = ["--kinds", "planted", "--first", "3", "--seeds", "1", "--limit", "2"]
-    code = main([*given, "--peers", f"{OURS},greedy"])
-    told = capsys.readouterr().out
-    assert code in (0, 1)
-    assert told.count("planted 8/56 seed 3") == 2
-    assert "planted: " in told

@@ -10,8 +10,8 @@ from knobpack.checker import check
 from knobpack.words import Layout, Request, Route
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import Least, least
+from tests.oracles.differential import by_the_textbook
 from tests.oracles.strategies import busy_request, seeded_request
-from tests.oracles.textbook import solve
 
 
 def least_by_checking(request: Request) -> Least | None:
@@ -44,7 +44,7 @@ def test_brute_force_is_the_least_that_the_checker_finds() -> None:
 
 def agree(request: Request) -> bool:
     """Hold brute force and the textbook model against each other; whether it is possible."""
-    best, known = least(request), solve(request)
+    best, known = least(request), by_the_textbook(request)
     if best is None or known is None:
         assert best is None
         assert known is None

@@ -121,6 +121,8 @@ class Costs:
 
     def _miss(self, name: str, travel: Travel) -> int:
         request = self.shape.request
+        if request.surface.travel_on == "route":
+            return 0  # it goes over the travel of its own route
         rate = request.weights.travel[request.by_full_name[name].priority - 1]
         return rate * hundredths(request.wanted(name), travel, request.surface.top)
 
@@ -199,7 +201,8 @@ class Costs:
         travels = list(dict.fromkeys(request.wanted(name) for name in self.shape.names))
         kept = {at[each.knob]: each.travel for each in request.keep.travels}
         found = {}
-        for setting in request.previous.travels if request.previous else ():
+        on_knobs = request.surface.travel_on == "knob"
+        for setting in request.previous.travels if request.previous and on_knobs else ():
             if setting.knob not in at:
                 continue
             knob = at[setting.knob]

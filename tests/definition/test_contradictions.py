@@ -33,7 +33,6 @@ from tests.oracles.amount import EXAMPLES
 from tests.oracles.brute import least
 from tests.oracles.reading import read
 from tests.oracles.strategies import seeded_edit, seeded_request
-from tests.oracles.textbook_model import contradicted
 
 BOTH = ("Pad/cutoff", "Pad/level")
 VERSE = (Snapshot("verse", BOTH[:1]),)
@@ -198,8 +197,6 @@ def test_checker_numbering_and_oracles_find_the_same_contradicted() -> None:
         assert impossible or not found, seed
         atoms = any(atom.contradicted for atom in problem_of(request).atoms)
         assert found or not atoms, seed
-        if seed % 25 == 0:
-            assert found == contradicted(request), seed
     assert EXAMPLES // 10 < told < EXAMPLES * 9 // 10
 
 

@@ -1,7 +1,8 @@
 """One request answered twice, by knobpack and by an oracle, and all that differs, in words.
 
 Each whole number names one request, in which any feature may occur. Most are small and go to brute
-force; some have up to 390,625 layouts; a few are beyond that and go to the textbook model.
+force; some have up to 390,625 layouts; a few are beyond that and go to the textbook model, as
+``benchmarks/peers`` has it.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Callable, Iterator
 
 import attrs
 
+from benchmarks.peers import PEERS
 from benchmarks.requests import sized
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocator import allocate_request
@@ -18,8 +20,10 @@ from knobpack.checker import check
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.definition.prices import TIERS, tiers_of
 from knobpack.words import KnobTravel, Layout, Request, Route
+from tests.oracles import masks
 from tests.oracles.brute import Price, least, price
 from tests.oracles.every_clash import wrong_in_clash
+from tests.oracles.reading import read
 from tests.oracles.strategies import (
     PANELS,
     Choices,
@@ -28,13 +32,22 @@ from tests.oracles.strategies import (
     seeded_request,
     small_request,
 )
-from tests.oracles.textbook import TextbookTier, solve
 
-Known = tuple[TextbookTier, ...] | None
+
+@attrs.frozen
+class KnownTier:
+    """A tier of an answer of an oracle: its value, a bound that holds, and whether that is all."""
+
+    value: int
+    bound: int
+    proven: bool
+
+
+Known = tuple[KnownTier, ...] | None
 """What an oracle says: the tiers as far as it proved them; None: impossible."""
 
 SECONDS = 60.0
-"""For each tier of the textbook model."""
+"""For the textbook model."""
 
 
 @attrs.frozen
@@ -77,12 +90,21 @@ def by_brute_force(request: Request) -> Known:
     best = least(request)
     if best is None:
         return None
-    return tuple(TextbookTier(value, value, True) for value in best.totals)
+    return tuple(KnownTier(value, value, True) for value in best.totals)
 
 
 def by_the_textbook(request: Request) -> Known:
-    """The textbook model, solved by HiGHS."""
-    return solve(request, SECONDS)
+    """The textbook model, solved by HiGHS; what concerns no route is looked at beside it."""
+    surface = request.surface
+    stored = surface.snapshots is None or len(request.played) <= surface.snapshots
+    if not stored or (surface.layers is not None and len(request.voices) > surface.layers):
+        return None
+    answer = PEERS["highs"].load()(request, SECONDS, lambda *_: None)
+    if answer.layout is None or masks.contradicted(read(request)):
+        return None
+    values = price(request, answer.layout).totals
+    told = enumerate(zip(values, answer.bounds, strict=False))
+    return tuple(KnownTier(value, bound, at < answer.proven) for at, (value, bound) in told)
 
 
 def middling(seed: int) -> Request:
@@ -181,13 +203,13 @@ def differences(request: Request, known: Known, found: Allocation) -> Iterator[s
         yield f"the oracle prices the layout as {own}"
 
 
-def _tier_differences(tier: Tier, other: TextbookTier) -> Iterator[str]:
+def _tier_differences(tier: Tier, other: KnownTier) -> Iterator[str]:
     """What a tier and the oracle's say against each other, every tier before it being alike."""
     if tier.bound > tier.value or (tier.proven and tier.bound != tier.value):
         yield f"{tier.name} is {tier.value} with the bound {tier.bound}, proven: {tier.proven}"
     if tier.bound > other.value:
         yield f"{tier.name} has the bound {tier.bound}, and can be {other.value}"
-    if other.bound is not None and tier.value < other.bound:
+    if tier.value < other.bound:
         yield f"{tier.name} is {tier.value}, and the other bound is {other.bound}"
     if tier.proven and other.proven and tier.value != other.value:
         yield f"{tier.name} is {tier.value}, and can be {other.value}"

@@ -87,8 +87,3 @@ def tried(
             yield where, bool(wrong_in(other))
         except (LookupError, ValueError):
             yield where, True
-
-
-def uncaught(answer: Any, wrong_in: Callable[[Any], object], **how: int) -> list[str]:
-    """Where an answer can be made false without its being found out."""
-    return [where for where, caught in tried(answer, wrong_in, **how) if not caught]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import Way, knobs_of, merged
-from tests.oracles.family_terms import given, value_function
+from tests.solver.column_generation.family_terms import given, value_function
 
 
 def test_ways_are_ways_and_good_ones() -> None:

@@ -17,8 +17,8 @@ from knobpack.solver.column_generation.knapsack_pricing import (
 )
 from knobpack.solver.column_generation.reduced_cost_enumeration import near_sets
 from knobpack.solver.watch import Watch
-from tests.oracles.family_terms import given, random_prices, reduced, valid_sets
 from tests.oracles.problems import watch
+from tests.solver.column_generation.family_terms import given, random_prices, reduced, valid_sets
 
 
 def test_the_bound_is_that_of_the_cheapest_set_but_for_limits_on_a_knob(

@@ -6,8 +6,8 @@ import random
 
 from knobpack.solver.column_generation.knapsack_pricing import knapsack_of
 from knobpack.solver.costs import FAR, QUANTUM
-from tests.oracles.family_terms import given, random_prices, value_function
 from tests.oracles.problems import watch
+from tests.solver.column_generation.family_terms import given, random_prices, value_function
 
 
 def test_lines_bound_every_entry_of_the_frontier() -> None:

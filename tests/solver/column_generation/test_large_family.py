@@ -13,8 +13,8 @@ from knobpack.solver.value_functions.division import share
 from knobpack.solver.value_functions.of_families import _most_knobs
 from knobpack.solver.value_functions.subset_dp import ValueFunction
 from knobpack.solver.watch import Watch
-from tests.oracles.family_terms import given, value_function
 from tests.oracles.problems import watch
+from tests.solver.column_generation.family_terms import given, value_function
 
 
 def silent(cost: int, bound: int) -> None:

@@ -10,8 +10,8 @@ import pytest
 from knobpack.solver.column_generation import knapsack_pricing
 from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError, knapsack_of
 from knobpack.solver.column_generation.reduced_cost_enumeration import found_exactly
-from tests.oracles.family_terms import given, random_prices, reduced, valid_sets
 from tests.oracles.problems import watch
+from tests.solver.column_generation.family_terms import given, random_prices, reduced, valid_sets
 
 
 def test_the_cheapest_sets_below_a_limit_are_exact() -> None:

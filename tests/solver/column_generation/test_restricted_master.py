@@ -17,8 +17,8 @@ from knobpack.solver.costs import FAR, QUANTUM
 from knobpack.solver.optima import optima_dag as following
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag
-from tests.oracles.family_terms import given, valid_sets, value_function
 from tests.oracles.problems import partitions, watch
+from tests.solver.column_generation.family_terms import given, valid_sets, value_function
 
 
 def every_way(terms: Terms, knobs: int) -> dict[tuple[int, ...], int]:

@@ -11,8 +11,8 @@ from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.value_functions.subset_dp import table_of
-from tests.oracles.family_terms import problems
 from tests.oracles.problems import possible
+from tests.solver.column_generation.family_terms import problems
 
 
 def test_sets_cost_what_they_cost_priced_one_by_one() -> None:
