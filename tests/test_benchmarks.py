@@ -8,11 +8,11 @@ from typing import Any
 import attrs
 import pytest
 
-from benchmarks import ablation, explained, many, proven
+from benchmarks import ablation, explained, proven
 from benchmarks.ablation import STAGES, Found, row
-from benchmarks.proven import Run, main, report
+from benchmarks.proven import main
 from benchmarks.requests import eight_knobs
-from benchmarks.shows import measured, obvious, relearning, seeded
+from benchmarks.shows import measured, obvious, relearning
 from knobpack import Allocation, Request, allocate_request
 from knobpack.allocation import Tier
 from knobpack.checker import TIERS
@@ -42,27 +42,6 @@ def test_what_is_not_proven_is_named_and_makes_the_status_1(
     assert "change 2  layout 0" in printed
     assert "not proven in every tier: seeds 0, 1" in printed
     assert "change 0.000%  layout 25.000%" in printed
-
-
-@pytest.mark.parametrize("wrong", [["--seeds", "0"], ["--sizes", "8,x"], ["--seeds", "-3"]])
-def test_wrong_options_are_refused(wrong: list[str]) -> None:
-    with pytest.raises(SystemExit) as refused:
-        main(wrong)
-    assert refused.value.code == 2
-
-
-def test_a_report_counts_each_tier(capsys: pytest.CaptureFixture[str]) -> None:
-    some = (True, True, True, False, False, False)
-    gaps = (0.0, 0.0, 0.0, 0.1, 0.5, 0.25)
-    runs = [Run(4, 1.0, 0.1, (True,) * 6, (0.0,) * 6), Run(5, 3.0, 0.3, some, gaps)]
-    report("two", runs)
-    printed = capsys.readouterr().out
-    assert "two: 2 requests, seeds 4 to 5" in printed
-    assert "min 1.000" in printed
-    assert "max 3.000" in printed
-    assert "unplaced 2  bundles 2  independence 2  sharing 1  change 1  layout 1" in printed
-    assert "a layout after 0.200 s, 0.300 at most" in printed
-    assert "sharing 10.000%  change 50.000%  layout 25.000%" in printed
 
 
 def test_an_explanation_is_timed_beside_its_solve() -> None:
@@ -103,30 +82,6 @@ def test_the_command_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
         "| shifting",
     ]
     assert told[-1].split(" | ")[1].endswith(" player's")
-
-
-def test_every_way_gives_the_replies_that_were_asked_for_and_another_is_noticed(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    requests = [eight_knobs(seed) for seed in range(2)]
-    honest = list(many.measured(requests, 1))
-    for found in honest:
-        assert [reply.get() for reply in found.replies] == list(map(allocate_request, requests))
-        assert found.seconds > 0
-        assert found.busy > 0
-    false = [honest[0], attrs.evolve(honest[1], replies=())]
-    for told, status, last in ((honest, 0, "the same replies"), (false, 1, "NOT the same replies")):
-        monkeypatch.setattr(many, "measured", lambda *_, told=told: iter(told))
-        assert many.main(["--requests", "2", "--cores", "1"]) == status
-        printed = capsys.readouterr().out.splitlines()
-        assert printed[1].split()[:4] == ["one", "after", "the", "other"]
-        assert printed[2].split()[:2] == ["1", "processes"]
-        assert printed[-1] == last
-
-
-def test_the_same_seed_gives_the_same_show() -> None:
-    assert seeded(3, 4, 6) == seeded(3, 4, 6)
-    assert seeded(3, 4, 6) != seeded(4, 4, 6)
 
 
 def test_no_obvious_way_leaves_less_to_relearn() -> None:

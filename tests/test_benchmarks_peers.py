@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from benchmarks.generator import varied
 from benchmarks.peers import PEERS
 from benchmarks.peers.annealing import Annealing
 from benchmarks.peers.answer import Answer, Clock
 from benchmarks.peers.costs import Costs
 from benchmarks.peers.insertion import insert_all
-from benchmarks.peers.rows import Pricing
 from benchmarks.peers.shape import shape_of
 from benchmarks.peers.state import State
 from benchmarks.requests import sized
@@ -73,19 +71,6 @@ def test_maxsat_proves_the_first_four_tiers(seed: int) -> None:
     assert all(check(request, layout).valid for layout in told)
 
 
-@pytest.mark.parametrize("peer", SEARCHES)
-@pytest.mark.parametrize("seed", SEEDS)
-def test_searches_give_valid_layouts_and_claim_nothing(peer: str, seed: int) -> None:
-    request = seeded_request(seed)
-    answer, told = run(peer, request, 0.1)
-    assert answer.layout is not None
-    checked = check(request, answer.layout)
-    assert checked.breaches == ()
-    assert checked.prices.totals >= best_of(request)
-    assert (answer.bounds, answer.proven) == ((), 0)
-    assert told[-1] == answer.layout
-
-
 def test_the_annealer_reaches_the_best_of_four_tiers() -> None:
     # So many moves rather than seconds: the same on every machine.
     for seed in SEEDS:
@@ -140,23 +125,3 @@ def _stores_do(request: Request) -> bool:
 
 
 # The tables that steer the peers, against the checker -------------------------------------------
-
-
-@pytest.mark.parametrize("seed", range(40))
-def test_tables_price_as_the_checker_does(seed: int) -> None:
-    request = seeded_request(seed) if seed % 2 else varied(seed, 8)
-    shape = shape_of(request)
-    state = State(Costs(shape))
-    insert_all(state)
-    layout = shape.layout(state.knob)
-    checked = check(request, layout)
-    *upper, _, _ = checked.prices.totals
-    scales = (state.leaving, state.parting, state.breaking, 1)
-    value = sum(scale * total for scale, total in zip(scales, upper, strict=True))
-    if checked.valid:
-        assert state.value == value
-        assert state.parted(value) == tuple(upper)
-        assert Pricing(request).of(layout) == value
-    elif not checked.contradicted:
-        # What must be placed is not: that outweighs everything.
-        assert state.value > value

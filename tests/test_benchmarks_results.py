@@ -7,11 +7,9 @@ from pathlib import Path
 import attrs
 import pytest
 
-from benchmarks import tables
-from benchmarks.peers import OURS, PEERS, race
+from benchmarks.peers import OURS, race
 from benchmarks.peers.__main__ import main
 from benchmarks.peers.compare import compare
-from benchmarks.peers.report import report
 from benchmarks.peers.rows import Row
 from benchmarks.peers.verdicts import (
     Ratio,
@@ -99,15 +97,6 @@ def test_rows_come_knobpack_first_and_checked(rows: list[Row]) -> None:
     assert not better_than_ours(rows)
 
 
-def test_the_report_names_every_peer_and_what_each_is(rows: list[Row]) -> None:
-    text = "\n".join(report(rows))
-    for peer in (OURS, "colouring"):
-        assert PEERS[peer].about in text
-    assert "plain: 4 knobs, 18 destinations, 1 request, 1 s" in text
-    assert "better than knobpack's in tiers 1 to 4: 0" in text
-    assert "bounds refuted by a layout: 0" in text
-
-
 def test_the_command_writes_the_table_and_tells_where(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -159,13 +148,6 @@ def test_better_goes_tier_by_tier(values: tuple[int, ...], in_four: int, in_all:
     assert len(better_than_ours(pair)) == in_all
 
 
-def test_any_layout_is_better_than_none_of_ours() -> None:
-    none = attrs.evolve(OUR_ROW, valid=False, values=(), bounds=(), proven=0)
-    assert len(better_than_ours([none, of_peer()])) == 1
-    assert better_than_ours([none, of_peer(valid=False)]) == []
-    assert ratios([none, of_peer()]) == {}
-
-
 @pytest.mark.parametrize(
     ("bounds", "refuted"),
     [
@@ -180,10 +162,3 @@ def test_any_layout_is_better_than_none_of_ours() -> None:
 def test_a_bound_above_a_layout_is_refuted(bounds: tuple[int, ...], refuted: bool) -> None:
     worse = attrs.evolve(OUR_ROW, values=(0, 0, 0, 500, 0, 70), bounds=(), proven=0)
     assert bool(contradictions([worse, of_peer(bounds=bounds)])) is refuted
-
-
-def test_a_power_law_is_found_again() -> None:
-    sizes = [8.0, 16.0, 32.0]
-    found = tables.exponent(sizes, [3 * size**1.7 for size in sizes])
-    assert found == pytest.approx(1.7)
-    assert tables.exponent([8.0, 8.0], [1.0, 2.0]) is None
