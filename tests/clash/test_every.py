@@ -19,7 +19,6 @@ from tests.oracles.every_clash import (
     Everything,
     everything,
     may_be_met,
-    smallest_hitting,
     wrong_in,
 )
 
@@ -125,60 +124,6 @@ def test_find_clash_tells_some_of_the_same() -> None:
 
 
 # Known by argument ------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(("count", "knobs"), [(4, 3), (6, 3), (5, 1), (6, 4)])
-def test_destinations_on_knobs_that_carry_one_each(count: int, knobs: int) -> None:
-    """Any ``knobs + 1`` of them are too many; to get out, as many as are too many are left out."""
-    request = per_knob(count, knobs)
-    limit = Demand("destinations per knob", 1)
-    places = [Demand("place", f"V1/d{number + 1}") for number in range(count)]
-    answer = every_clash(request)
-    assert answer.complete
-    assert answer.sets == tuple(
-        (*some, limit) for some in itertools.combinations(places, knobs + 1)
-    )
-    left_out = set(itertools.combinations(places, count - knobs))
-    assert {way.demands for way in answer.ways_out} == left_out | {(limit,)}
-    assert len(answer.ways_out) == math.comb(count, knobs) + 1
-    assert [way.price for way in answer.ways_out[:-1]] == [16 * (count - knobs)] * len(left_out)
-    # Of one price and size, what was asked last goes first.
-    assert answer.ways_out[0].demands == tuple(places[knobs:])
-
-
-def test_clashes_on_two_knobs_are_the_odd_circles() -> None:
-    """Destinations go on two knobs as rules part them if, and only if, no odd circle is parted.
-
-    That is the theorem on bipartite graphs of D. König (1916; from memory). Five destinations, all
-    parted, have 10 circles of three and 12 of five.
-    """
-    request = web(5)
-    names = list(request.by_full_name)
-    circles = {
-        frozenset(frozenset(pair) for pair in zip(ring, (*ring[1:], ring[0]), strict=True))
-        for size in (3, 5)
-        for ring in itertools.permutations(names, size)
-    }
-    known = {
-        frozenset(
-            [
-                *(Demand("place", name) for name in frozenset().union(*circle)),
-                *(
-                    Demand("rule", rule)
-                    for rule in request.rules
-                    if isinstance(rule, Apart) and {*rule.first, *rule.second} in circle
-                ),
-            ]
-        )
-        for circle in circles
-    }
-    answer = every_clash(request)
-    assert len(known) == 22
-    assert found_in(answer).sets == known
-    assert [len(each) for each in answer.sets] == [6] * 10 + [10] * 12
-    # To leave three out of five is to leave no odd circle; so is to drop rules alone.
-    assert found_in(answer).ways == smallest_hitting(known)
-    assert answer.complete
 
 
 def test_voices_that_need_more_layers_than_there_are() -> None:

@@ -11,7 +11,6 @@ from knobpack.clash import mcs
 from knobpack.clash.every import MORE_WAYS, EveryClash, every_clash
 from knobpack.clash.mus import Subset
 from knobpack.errors import KnobpackError
-from knobpack.solver.watch import EFFORT
 from knobpack.words import Apart, Fixed, Request, Surface
 from knobpack.words.demand import demands_of
 from tests.clash.clash_requests import pads
@@ -78,7 +77,7 @@ def test_what_is_said_of_an_answer_that_is_not_complete() -> None:
     )
     more = attrs.evolve(answer, stopped=MORE_WAYS)
     assert more.sentences[1].endswith("there are more ways out.")
-    spent = attrs.evolve(answer, sets=answer.sets[:1], stopped=EFFORT)
+    spent = attrs.evolve(answer, sets=answer.sets[:1], stopped="effort")
     assert spent.sentences[1] == (
         "Found so far: 1 clash and 2 ways out. Not proven to be all: the search was stopped "
         "(effort)."

@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 
 import attrs
-import networkx as nx
 import pytest
 from ortools.sat.python import cp_model
 
@@ -21,7 +20,7 @@ from knobpack.solver.cp_sat.cp_model import CpModel
 from knobpack.solver.cp_sat.packing import order_knobs, pack
 from knobpack.solver.rivals import Pieces
 from knobpack.solver.watch import Watch
-from knobpack.words import Apart, Destination, Layout, Request, Surface, Voice
+from knobpack.words import Layout, Request, Surface
 from knobpack.words.demand import Demand
 from tests.clash.clash_requests import seeded, strict, voices
 from tests.oracles.amount import EXAMPLES
@@ -38,14 +37,6 @@ def part_of(demands: tuple[Demand, ...], seed: int) -> tuple[Demand, ...]:
     """A part of the demands, most of them in it."""
     chance = random.Random(seed)  # noqa: S311 (no secret)
     return tuple(demand for demand in demands if chance.random() < 0.8)
-
-
-def graph_request(graph: nx.Graph[int], knobs: int) -> Request:
-    """Destinations that must be placed, for the nodes; apart, for the edges."""
-    names = {node: f"d{node}" for node in sorted(graph)}
-    voice = Voice("V", tuple(Destination(name, must_place=True) for name in names.values()))
-    rules = (Apart((f"V/{names[a]}",), (f"V/{names[b]}",)) for a, b in sorted(graph.edges))
-    return Request(Surface.row(knobs), (voice,), snapshots=(), rules=tuple(rules))
 
 
 def pieces_of(request: Request) -> Pieces:
@@ -160,37 +151,6 @@ def test_too_many_rivals_are_refuted_by_the_solver_alone(count: int, knobs: int)
         None,
     )
     assert 100.0 - watch.effort < 0.05
-
-
-@pytest.mark.parametrize("colours", [3, 4, 5])
-def test_a_graph_without_triangles_that_needs_many_colours(colours: int) -> None:
-    """J. Mycielski, "Sur le coloriage des graphes", Colloquium Mathematicum 3, 1955.
-
-    The graph number k of his row has no triangle and needs k colours. (Cited from memory.)
-    """
-    graph = nx.mycielski_graph(colours)
-    enough, too_few = (feasible_for(graph_request(graph, n)) for n in (colours, colours - 1))
-    assert confirmed(enough, enough.demands).possible is True
-    assert too_few.ask(too_few.demands).possible is False
-    assert too_few.crowd(too_few.demands) == ((), ())  # no crowd shows it
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_random_graphs_get_as_many_knobs_as_they_have_colours(seed: int) -> None:
-    """The fewest colours are counted here by trying every colouring, one node after the other."""
-    graph = nx.gnp_random_graph(9, 0.5, seed=seed)
-
-    def colourable(colours: int, given: dict[int, int], node: int = 0) -> bool:
-        if node == len(graph):
-            return True
-        free = set(range(colours)) - {given.get(other) for other in graph[node]}
-        return any(colourable(colours, {**given, node: each}, node + 1) for each in free)
-
-    for knobs in range(1, 7):
-        pieces = pieces_of(graph_request(graph, knobs))
-        possible, _ = pack(pieces, None, Watch(effort=100.0))
-        assert possible == colourable(knobs, {})
-        assert not (possible and pieces.crowded())
 
 
 def test_capacity_of_classes_is_counted_without_the_solver() -> None:

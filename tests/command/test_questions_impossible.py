@@ -11,13 +11,12 @@ import pytest
 
 from knobpack import questions
 from knobpack.allocator import allocate_request
+from knobpack.clash import ImpossibleDemands
 from knobpack.clash.every import EveryClash, every_clash
-from knobpack.clash.find import ImpossibleDemands, find_clash
 from knobpack.command.main import main
 from knobpack.explanation.least import least_knobs
 from knobpack.files import save, to_plain
 from knobpack.present.text import clash_text
-from knobpack.solver.watch import Watch
 from knobpack.words import Alone, Fixed, Snapshot, Together
 from knobpack.words.edits import placed, with_rule
 from tests.present.read_answers import CROWDED, DEMO, fits, joined, told
@@ -55,9 +54,9 @@ def test_there_is_no_answer_about_an_impossible_layout(
     )
     out, err = capsys.readouterr()
     assert out == ""
-    clash = find_clash(CRAMPED, Watch(10.0))
-    assert clash is not None
-    assert err == f"knobpack: {clash_text(clash)}"
+    with pytest.raises(ImpossibleDemands) as caught:
+        allocate_request(CRAMPED)
+    assert err == f"knobpack: {clash_text(caught.value.clash)}"
     assert not target.exists()
 
 

@@ -6,11 +6,7 @@ import random
 from collections import Counter
 from collections.abc import Iterator
 
-import pytest
-
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError
-from knobpack.words import Destination, KnobPosition, Request, Snapshot, Surface, Voice
 from knobpack.words.edits import only, without_knob, without_voice
 from tests.explanation.test_reasons import every_answer
 from tests.oracles.amount import EXAMPLES, often
@@ -51,18 +47,3 @@ def test_what_is_taken_away_is_named_nowhere() -> None:
                 assert voice.name not in {*each.moves, *each.silent}
         names = list(request.by_full_name)
         assert list(only(request, names[:2]).by_full_name) == names[:2]
-
-
-@pytest.mark.parametrize(
-    ("of", "field"),
-    [
-        (Snapshot("All", idle=["K1", "K3"]), "idle[1]"),
-        (Snapshot("All", silent="Orgn"), "silent[0]"),
-        (Snapshot("All", positions=[KnobPosition("K3", 0)]), "positions[0].knob"),
-        (Snapshot("All", positions=[KnobPosition("K2", 128)]), "positions[0].position"),
-    ],
-)
-def test_what_a_snapshot_stores_is_there(of: Snapshot, field: str) -> None:
-    with pytest.raises(InputError) as caught:
-        Request(Surface.row(2), [Voice("Organ", [Destination("level")])], snapshots=[of])
-    assert caught.value.field == f"Request.snapshots[0].{field}"

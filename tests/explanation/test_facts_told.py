@@ -19,7 +19,7 @@ from knobpack.words import (
     Together,
     Voice,
 )
-from tests.oracles.reasons import wrong_in_fact, wrong_in_obstacle
+from tests.oracles.reasons import wrong_in_fact
 
 REQUEST = Request(
     Surface.row(3, reserved=("K3",), destinations_per_knob=2, routes=5),
@@ -84,28 +84,6 @@ def test_a_fact_is_told_in_plain_words(fact: Fact, text: str) -> None:
     assert str(fact) == text
 
 
-FALSE = (
-    Fact("moved", ("Pad/pan", "Bass/cutoff"), by="all"),
-    Fact("moved", ("Pad/pan", "Bass/cutoff"), by="pad"),  # it may be broken
-    Fact("apart", ("Pad/level", "Bass/cutoff"), by="apart(Pad/level; Bass)"),  # only preferred
-    Fact("apart", ("Bass/cutoff", "Pad/pan"), by="apart(Pad/cutoff; Bass/cutoff, Pad/pan)"),
-    Fact("alone", ("Pad/level", "Pad/cutoff"), by="alone(Pad/pan)"),
-    Fact("together", ("Pad/level", "Pad/pan"), by="together(Pad/cutoff, Pad/level)"),
-    Fact("fixed", ("Bass/cutoff",), "K1", "fixed(Bass/cutoff; K2)"),
-    Fact("barred", ("Pad/pan",), "K3", "barred(Pad/pan; K1, K2)"),
-    Fact("kept", ("Bass/cutoff",), "K3"),
-    Fact("on", ("Pad/pan",), "K1"),
-    Fact("on", (), "K1"),
-    Fact("on", ("Pad/cutoff", "Pad/cutoff"), "K1"),
-    Fact("used", count=3),
-)
-
-
-@pytest.mark.parametrize("fact", FALSE)
-def test_a_fact_that_does_not_hold_is_caught(fact: Fact) -> None:
-    assert wrong_in_fact(REQUEST, PLACES, fact)
-
-
 def test_an_obstacle_is_told_in_one_sentence() -> None:
     there, limit = Fact("on", ("Pad/cutoff", "Pad/level"), "K1"), TRUE[9][0]
     full, kept = Obstacle((there, limit)), Obstacle((TRUE[7][0], TRUE[0][0]))
@@ -126,25 +104,3 @@ def test_an_obstacle_is_told_in_one_sentence() -> None:
     }
     for fact, text in told.items():
         assert str(Obstacle((there, fact))) == f"K1 carries Pad/cutoff and Pad/level, which {text}"
-
-
-NOT_THERE = Fact("moved", ("Pad/pan", "Bass/drive"), by="all")
-NO_REASONS = (
-    (Obstacle(()), "there are no facts"),
-    (Obstacle((Fact("kept", ("Bass/drive",), "K3"),)), "do not forbid"),
-    (Obstacle((Fact("on", ("Pad/pan",), "K2"),)), "does not hold"),
-    (Obstacle((TRUE[6][0], Fact("reserved", (), "K3"))), "needed"),
-    (Obstacle((Fact("on", ("Bass/cutoff",), "K2"), NOT_THERE)), "do not forbid"),
-)
-
-
-@pytest.mark.parametrize(("obstacle", "why"), NO_REASONS)
-def test_a_reason_that_is_none_is_caught(obstacle: Obstacle, why: str) -> None:
-    wrong = list(wrong_in_obstacle(REQUEST, PLACES, obstacle, {"Pad/pan": "K2"}))
-    assert any(why in each for each in wrong), wrong
-
-
-def test_where_it_is_now_is_no_reason() -> None:
-    now = Obstacle((Fact("on", ("Pad/cutoff",), "K1"),))
-    wrong = list(wrong_in_obstacle(REQUEST, PLACES, now, {"Pad/cutoff": "K2"}))
-    assert any("where it is now" in each for each in wrong)

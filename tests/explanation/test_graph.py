@@ -61,14 +61,6 @@ def _drop_edge(fact: str) -> Callable[[Any, random.Random], bool]:
     return drop
 
 
-def _another_price(graph: Any, draw: random.Random) -> bool:
-    priced = [told for *_, told in graph.edges(data=True) if "price" in told]
-    priced += [told for _, told in graph.nodes(data=True) if "price" in told]
-    if priced:
-        draw.choice(priced)["price"] += 1
-    return bool(priced)
-
-
 def _another_end(graph: Any, draw: random.Random) -> bool:
     names = [name for name, told in graph.nodes(data=True) if told["word"] == "destination"]
     edges = [(a, b, k) for a, b, k in graph.edges(keys=True) if b in names]
@@ -81,45 +73,7 @@ def _another_end(graph: Any, draw: random.Random) -> bool:
     return True
 
 
-def _turned(graph: Any, draw: random.Random) -> bool:
-    edges = [(a, b, k) for a, b, k in graph.edges(keys=True) if a != b]
-    one, other, key = draw.choice(edges)
-    told = dict(graph.edges[one, other, key])
-    graph.remove_edge(one, other, key)
-    graph.add_edge(other, one, **told)
-    return True
-
-
-def _another_attribute(graph: Any, draw: random.Random) -> bool:
-    told = draw.choice([told for *_, told in graph.edges(data=True)])
-    key = draw.choice(sorted(told))
-    told[key] = f"{told[key]}?"
-    return True
-
-
-def _another_node(graph: Any, draw: random.Random) -> bool:
-    graph.add_node(f"knob K{draw.randint(90, 99)}", word="knob", name="K9", row=1, column=9)
-    return True
-
-
-def _another_name(graph: Any, draw: random.Random) -> bool:
-    told = graph.nodes[draw.choice(sorted(graph.nodes))]
-    told["name"] += "?"
-    return True
-
-
-@pytest.mark.parametrize(
-    "change",
-    [
-        *(_drop_edge(fact) for fact in sorted(FACTS)),
-        _another_price,
-        _another_end,
-        _turned,
-        _another_attribute,
-        _another_node,
-        _another_name,
-    ],
-)
+@pytest.mark.parametrize("change", [*map(_drop_edge, sorted(FACTS)), _another_end])
 def test_each_falsehood_in_a_graph_is_caught(
     change: Callable[[Any, random.Random], bool],
 ) -> None:

@@ -103,32 +103,6 @@ def test_without_any_node_it_is_found_out() -> None:
     assert len(tried) > often(20)
 
 
-def test_what_is_changed_or_added_is_found_out() -> None:
-    draw = random.Random(6)  # noqa: S311 (no secret)
-    for allocation in allocations():
-        for answer in every_answer(allocation, draw):
-            graph = answer.graph
-            graph.add_node("snapshot more", word="snapshot", name="more")
-            assert wrong_in_reasons(allocation, graph, answer)
-            graph = answer.graph
-            # That something is on a knob may be said by what is asked about, as well as by a fact.
-            edges = [e for e in graph.edges(data="fact", keys=True) if e[3] != "drives"]
-            for one, other, key, fact in draw.sample(edges, min(1, len(edges))):
-                graph.remove_edge(one, other, key)
-                assert wrong_in_reasons(allocation, graph, answer), (one, other, fact)
-            graph = answer.graph
-            held = [
-                (name, field)
-                for name, of in graph.nodes(data=True)
-                for field in of
-                if of["word"] not in NODES and of["word"] != "set"
-            ]
-            name, field = draw.choice(held)
-            was = graph.nodes[name][field]
-            graph.nodes[name][field] = was + 1 if type(was) is int else f"{was}?"
-            assert wrong_in_reasons(allocation, graph, answer), (name, field)
-
-
 def test_it_is_plain_data_over_the_network_of_the_allocation() -> None:
     import networkx as nx
 

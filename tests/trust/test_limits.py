@@ -29,14 +29,10 @@ from knobpack import (
     allocate_request,
 )
 from knobpack.checker import check
-from knobpack.clash.find import is_possible
 from knobpack.explanation.least import least_knobs
 from knobpack.numbered.request import problem_of
 from knobpack.questions import explain
-from knobpack.solver.cp_sat import cp_model
-from knobpack.solver.cp_sat.cpsat import Status, solve
 from knobpack.solver.value_functions.scale import scale_of
-from knobpack.solver.watch import Watch
 from knobpack.types import Rule
 from knobpack.words.demand import demands_of
 from knobpack.words.edits import given_up
@@ -113,14 +109,6 @@ def test_ten_thousand_of_something_is_answered_and_proven(name: str) -> None:
     assert found.unplaced == ()
 
 
-def test_one_more_than_ten_thousand_is_refused() -> None:
-    lists: dict[str, Any] = {**THOUSANDS["snapshots"], **THOUSANDS["required rules"]}
-    for name, given in lists.items():
-        many: Any = [*given, given[0]]
-        with pytest.raises(InputError, match="at most 10000"):
-            allocate(voices(4, 2), Surface.row(4), **{name: many})
-
-
 def test_a_thousand_knobs_for_a_few_destinations() -> None:
     found = allocate(voices(3, 2), Surface.row(1000))
     assert found.proven
@@ -178,33 +166,6 @@ def test_no_request_costs_more_in_a_tier_than_doubles_are_exact_in() -> None:
     assert max(unplaced, bundles, breaks, sharing, change, layout) < 2**53
 
 
-def test_objectives_that_no_double_tells_apart_are_told_apart() -> None:
-    """google/or-tools `absolute_gap_limit` is 1e-4 by default and compared as doubles.
-
-    With it, 21 of 400 such models were called optimal and were not (seen with 9.15).
-    """
-    for seed in range(60):
-        draw = random.Random(seed)  # noqa: S311 (no secret)
-        prices = [(1 << 55) + draw.randrange(200) for _ in range(12)]
-        sets = [draw.sample(range(12), 4) for _ in range(8)]
-        model = cp_model.CpModel()
-        chosen = [model.new_bool_var("") for _ in prices]
-        for each in sets:
-            model.add(cp_model.LinearExpr.sum([chosen[at] for at in each]) >= 2)
-        cost = cp_model.LinearExpr.weighted_sum(chosen, prices)
-        model.minimize(cost)
-        answer = solve(model, Watch(60.0))
-        assert answer.status is Status.OPTIMAL
-        assert answer.value is not None
-        assert answer.value(cost) == min(
-            sum(price for at, price in enumerate(prices) if mask >> at & 1)
-            for mask in range(1 << 12)
-            if all(sum(mask >> at & 1 for at in each) >= 2 for each in sets)
-        )
-        assert answer.bound is not None
-        assert answer.bound <= answer.value(cost)
-
-
 # All equal, all apart, all against all ------------------------------------------------------------
 
 
@@ -239,9 +200,10 @@ def minimal(error: ImpossibleDemands, request: Request) -> None:
     for demand in demands_of(request):
         if demand not in inside:
             left = given_up(left, demand)
-    assert not is_possible(left, Watch(60.0))
+    with pytest.raises(ImpossibleDemands):
+        allocate_request(left)
     for demand in clash.demands:
-        assert is_possible(given_up(left, demand), Watch(60.0)), demand
+        assert allocate_request(given_up(left, demand)), demand
 
 
 @pytest.mark.parametrize("count", [2, 4, 5])

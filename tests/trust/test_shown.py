@@ -149,15 +149,6 @@ def test_notebooks_show_names_as_text(allocation: Allocation, setup: Setup) -> N
     assert_only_names(allocation._repr_html_(), *SAFE[:4])
 
 
-def test_the_page_of_a_patch_sheet_shows_names_as_text(setup: Setup) -> None:
-    page = patch_sheet(attrs.evolve(setup, routes=(), name=SAFE[1]), setup).page()
-    assert_only_names(page, SAFE[0], SAFE[1], drawn=True)
-    assert page.count("<script") == 1
-    for name in SAFE[:6]:
-        if set(name) & set("<>"):
-            assert name not in page
-
-
 def test_terminals_show_names_as_text(allocation: Allocation, setup: Setup) -> None:
     for each in answers(allocation, setup):
         for line in str(each).split("\n"):

@@ -8,8 +8,6 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 import knobpack
 
 PACKAGE = Path(knobpack.__file__).parent
@@ -82,24 +80,6 @@ def test_nothing_is_evaluated_unpickled_fetched_or_run() -> None:
     found = {str(path): list(faults(path.read_text("utf-8"))) for path in sources()}
     assert {path: told for path, told in found.items() if told} == {}
     assert len(found) > 100
-
-
-@pytest.mark.parametrize(
-    "source",
-    [
-        "eval('1')",
-        "import pickle",
-        "from pickle import loads",
-        "import urllib.request",
-        "def f():\n    from subprocess import run",
-        "import os\nos.system('ls')",
-        "x.loads(y)",
-        "__import__('socket')",
-    ],
-)
-def test_a_source_that_does_so_is_noticed(source: str) -> None:
-    assert list(faults(source)) != []
-    assert list(faults("import json\njson.loads('1')")) == []
 
 
 def test_only_what_is_declared_is_imported() -> None:

@@ -8,7 +8,6 @@ from itertools import pairwise, permutations
 from typing import Any
 
 import networkx as nx
-import pytest
 
 from knobpack.numbered.problem import Atom, Before, Problem, bits
 from knobpack.solver.arrangement.arrange import arrange, best_arrangement, lower_bound
@@ -198,47 +197,12 @@ def test_without_runs_it_is_an_assignment() -> None:
         assert found.cost == sum(graph[item][matched[item]]["weight"] for item in left)
 
 
-def test_a_matching_that_does_not_go_round() -> None:
-    # Hall 1935: three clusters that may be on two knobs only (from memory).
-    atoms = tuple(Atom(1 << item, 1, 0b011, None, False, 1) for item in range(3))
-    problem = a_problem(4, 3, atoms=atoms)
-    places = Places.of(problem)
-    assert arrange(problem, [places.cluster(1 << item) for item in range(3)]) is None
-    assert arrange(problem, [places.cluster(0b011), places.cluster(0b100)]) is not None
-
-
 def test_equal_clusters_stand_the_stronger_the_nearer() -> None:
     problem = a_problem(3, 3, pulls=(1, 5, 3))
     found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in range(3)])
     assert found is not None
     assert [found.clusters[knob].items for knob in range(3)] == [0b010, 0b100, 0b001]
     assert found.cost == 5 * 0 + 3 * 1 + 1 * 2
-
-
-def test_what_is_alike_in_all_stands_in_the_order_of_its_items() -> None:
-    problem = a_problem(5, 5, pulls=(1, 1, 1, 1, 1))
-    found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in (3, 1, 4, 0, 2)])
-    assert found is not None
-    assert [found.clusters[knob].items for knob in range(5)] == [1 << item for item in range(5)]
-
-
-@pytest.mark.parametrize("steps", [(2, 0, 3, 1), (3, 2, 1, 0), (0, 1, 2, 3), (1, 0, 2, 3)])
-def test_alike_clusters_in_any_order_of_reach(steps: tuple[int, ...]) -> None:
-    # The strongest pull goes to the nearest knob: the rearrangement inequality (Hardy, Littlewood
-    # and Pólya, "Inequalities", 10.2; from memory).
-    pulls = (7, 1, 4, 2)
-    problem = a_problem(4, 4, pulls=pulls, steps=steps)
-    found = arrange(problem, [Places.of(problem).cluster(1 << item) for item in range(4)])
-    assert found is not None
-    assert found.cost == 7 * 0 + 4 * 1 + 2 * 2 + 1 * 3
-    assert found.clusters[steps.index(0)].items == 0b0001
-
-
-def test_nothing_to_arrange_costs_nothing() -> None:
-    for knobs in (0, 3):
-        found = arrange(a_problem(knobs, 0), [])
-        assert found is not None
-        assert (found.cost, found.clusters) == (0, {})
 
 
 def test_the_best_of_some_variants() -> None:

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import _thread
 import random
-import signal
-import threading
 import time
-from collections.abc import Callable
 from typing import NoReturn
 
 import networkx as nx
@@ -17,7 +13,7 @@ from ortools.sat.python import cp_model_helper as compiled
 from knobpack.errors import KnobpackError
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
-from knobpack.solver.watch import CANCELLED, EFFORT, TIME_LIMIT, Watch
+from knobpack.solver.watch import EFFORT, TIME_LIMIT, Watch
 from tests.trust.interrupting import searches
 
 # How soon a stop is answered is measured by ``python -m benchmarks.trust --interrupts``. Here it
@@ -161,33 +157,6 @@ def test_what_stopped_it_is_noted_as_the_time_limit() -> None:
         watch = Watch(1000.0, deadline=time.monotonic() + 0.05)
         solve(hard(), watch)
         assert watch.stopped == TIME_LIMIT
-
-
-def test_a_cancel_from_another_thread_stops_it() -> None:
-    asked = threading.Event()
-    timer = threading.Timer(0.2, asked.set)
-    watch = Watch(1000.0, cancelled=asked.is_set)
-    timer.start()
-    answer = solve(hard(), watch)
-    assert answer.status in (Status.FEASIBLE, Status.UNKNOWN)
-    assert watch.stopped == CANCELLED
-    assert searches() == []
-
-
-@pytest.mark.parametrize(
-    "interrupt",
-    [_thread.interrupt_main, lambda: signal.raise_signal(signal.SIGINT)],
-    ids=["from a thread", "by a signal"],
-)
-def test_an_interrupt_gets_through_and_leaves_nothing_behind(interrupt: Callable[[], None]) -> None:
-    handler = signal.getsignal(signal.SIGINT)
-    timer = threading.Timer(0.2, interrupt)
-    with pytest.raises(KeyboardInterrupt):  # noqa: PT012 (where the machine is busy it comes at once)
-        timer.start()
-        solve(hard(), Watch(1000.0))
-    timer.join()
-    assert searches() == []
-    assert signal.getsignal(signal.SIGINT) is handler
 
 
 def test_it_stops_once_the_value_is_known_to_be_enough() -> None:
