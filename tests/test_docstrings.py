@@ -251,20 +251,3 @@ def test_the_example_runs(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 # That the rules above can fail is shown on docstrings that break them.
-
-
-def test_a_parameter_that_is_missing_or_too_many_is_seen() -> None:
-    text = "Do it.\n\nArgs:\n    one: this.\n        That too: more.\n    **more: that.\n"
-    assert entries(sections(text)["Args"]) == {"one": "this.\n    That too: more.", "more": "that."}
-    assert parameters(knobpack.Travel) == ["start", "end"]
-    assert parameters(knobpack.Travel.full) == ["bits"]
-    assert parameters(knobpack.KnobpackError) == []
-    assert parameters(knobpack.InputError) == ["field", "value", "right"]
-
-
-def test_an_error_that_is_not_told_is_seen() -> None:
-    assert raised(knobpack.positions.scaled) == {"InputError"}
-    assert raised(knobpack.many.Reply.get) == set()
-    assert raised(knobpack.Request.named) == set()
-    assert checks_its_fields(knobpack.Voice)
-    assert not checks_its_fields(knobpack.allocation.Tier)

@@ -71,7 +71,6 @@ RING_SETUP = Setup(
     snapshots=STUCK.snapshots or (),
 )
 NUMBERS = kp.midi.controller_numbers(SETUP)
-GRAPH = FOUND.graph
 NONE: Any = object()
 """What nothing takes."""
 
@@ -88,7 +87,6 @@ def unreadable(*names: str, path: str, **given: Any) -> Calls:
     return {name: lambda name=name: DESCRIBED[name](path, **given) for name in names}  # type: ignore[misc]
 
 
-SWEPT = kp.midi.sweep_file(SETUP, "everything", {"K1": 16})
 UNREADABLE: Calls = {
     **unreadable("files.load", "files.load_request", "files.load_setup", path="not/there.json"),
     **unreadable("files.load_allocation", "files.load_show", path="not/there.json"),

@@ -245,9 +245,3 @@ def test_another_name_of_a_source_changes_names_alone(seed: int) -> None:
         assert back == one
     assert str(again).replace("Pier set", "Quay set") == str(plain)
     assert plain.allocation.prices.totals == again.allocation.prices.totals
-
-
-@pytest.mark.parametrize("seed", range(300, 306))
-def test_the_same_input_gives_the_same_answer(seed: int) -> None:
-    base, source = (seeded_setup(seed * 2 + k, NAMES[k], True) for k in (0, 1))
-    assert combine(base, source, again=True) == combine(base, source, again=True)

@@ -229,18 +229,6 @@ def test_nothing_to_combine_is_told_in_two_lines() -> None:
     assert text == "COMBINED  Evening set\n  Nothing was to come.\n"
 
 
-def test_long_and_wide_names_fit() -> None:
-    long = "Q" * 120
-    voice = Voice(long, (Destination("明" * 120),), 1)
-    source = Setup(
-        "音" * 120, Surface.row(1), (voice,), routes=(Route(f"{long}/{'明' * 120}", "K1"),)
-    )
-    text = combination_text(combine(BASE, source))
-    assert fits(text)
-    # Each name is there in full, wherever a column of the page breaks it.
-    assert (text.count("Q"), text.count("明"), text.count("音")) == (240, 120, 960)
-
-
 def test_a_snapshot_that_is_dropped_is_not_listed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -98,13 +98,6 @@ def test_json_goes_to_standard_output_instead_of_the_text(
     assert err == ""
 
 
-def test_quiet_says_nothing(demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    target = tmp_path / "out.json"
-    assert main(["allocate", demo, "--quiet", "--json", str(target)]) == 0
-    assert capsys.readouterr() == ("", "")
-    assert json.loads(target.read_text("utf-8")) == to_plain(allocate_request(demo_request()))
-
-
 def test_the_request_of_the_demo_is_written_once_and_can_be_laid_out(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -125,34 +118,6 @@ def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     printed = json.loads(capsys.readouterr().out)
     assert printed == schema()
     jsonschema.validate(to_plain(demo_request()), printed)
-
-
-@pytest.mark.parametrize(
-    ("content", "named"),
-    [
-        (b"{", "line 1, column 2"),
-        (b"\xff\xfe", "UTF-8"),
-        (b'{"knobpack": "request", "version": 1}', "surface"),
-        (b'{"knobpack": "layout", "version": 1}', "a request or a setup"),
-        (
-            b'{"knobpack": "request", "version": 1, "surface": {"knobs": [{"name": ""}]}}',
-            "knobs[0]",
-        ),
-        (b'{"knobpack": "request", "version": 1, "a\\nb": 1}', "a"),
-    ],
-)
-def test_a_wrong_file_is_refused_in_one_line_that_names_it(
-    content: bytes, named: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    path = tmp_path / "wrong.json"
-    path.write_bytes(content)
-    assert main(["allocate", str(path)]) == 2
-    out, err = capsys.readouterr()
-    assert out == ""
-    assert err.startswith("knobpack: ")
-    assert err.count("\n") == 1
-    assert named in err
-    assert "wrong.json" in err
 
 
 def test_a_layout_is_shown_though_its_file_cannot_be_written(

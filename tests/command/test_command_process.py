@@ -44,24 +44,6 @@ def run(
     )
 
 
-def test_the_demo_runs_as_a_module() -> None:
-    ended = run(["demo"])
-    assert ended.returncode == 0
-    assert ended.stdout.decode().startswith("1  Two sources come to the base\n")
-    assert ended.stderr == b""
-
-
-def test_the_whole_chain_runs_as_a_module(tmp_path: Path) -> None:
-    folder, sheet = tmp_path / "demo", tmp_path / "sheet.html"
-    assert run(["demo", folder, "--quiet"]).returncode == 0
-    files = [folder / "base.json", *(folder / f"{each}.json" for each in ("base", "organ", "bass"))]
-    ended = run(["combine", *files, "--sheet", sheet])
-    assert ended.returncode == 0
-    assert ended.stdout.decode().startswith("COMBINED  Evening set with Organ set and Bass set")
-    assert sheet.read_text("utf-8").startswith("<!DOCTYPE html>")
-    assert ended.stderr.count(b"\n") == 2
-
-
 def test_a_terminal_that_knows_only_ascii_gets_question_marks_and_right_json(file: str) -> None:
     ascii_only = {"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"}
     ended = run(["allocate", file], variables=ascii_only)

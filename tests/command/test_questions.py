@@ -170,32 +170,6 @@ def test_everything_about_the_demo(
     assert joined(tuple(parts.values())) == joined(solved_again.sentences)
 
 
-PAIRS = [(name, knob) for name in DEMO.by_full_name for knob in DEMO.surface.knob_names]
-
-
-@pytest.mark.usefixtures("once")
-def test_every_pair_of_the_demo_is_answered_those_that_are_there_too(
-    demo: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    made = solved(DEMO)
-    there = {(route.destination, route.knob) for route in made.routes}
-    assert (len(PAIRS), len(there)) == (23 * 8, 23)
-    asked = [word for pair in PAIRS for word in ("then", "why-not", *pair)]
-    assert main(["ask", demo, *asked[1:], "--quiet", "--json", "-"]) == 0
-    answers = json.loads(capsys.readouterr().out)["answers"]
-    found = [(each["destination"], each["knob"]) for each in answers]
-    assert found == PAIRS
-    for each in answers:
-        if (each["destination"], each["knob"]) in there:
-            assert each["sentences"] == [f"{each['destination']} is on {each['knob']} already."]
-            continue
-        # Forbidden by facts, or priced: one of the two, and never both.
-        assert (each["obstacles"] == []) == (each["comparison"] is not None)
-        assert len(each["sentences"][0]) > 30
-        expected = to_plain(why_not(made, each["destination"], each["knob"], solve=False))
-        assert {key: value for key, value in each.items() if key != "asked"} == expected
-
-
 @pytest.mark.usefixtures("once")
 def test_answers_stand_in_the_order_of_the_questions(
     demo: str, capsys: pytest.CaptureFixture[str]

@@ -32,7 +32,7 @@ from knobpack.words import (
 )
 from knobpack.words.names import quoted
 from tests.present.read_answers import fits, joined, told
-from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, squeezed
+from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, squeezed
 
 
 def swept_text(setup: Setup, snapshot: str) -> str:
@@ -224,30 +224,6 @@ def test_several_setups_are_answered_in_order(
     assert [heading.split()[0] for heading in headings] == ["AUDIT", "WHAT", "AUDIT", "WHAT"]
     answers = json.loads(target.read_text("utf-8"))["answers"]
     assert [each["asked"] for each in answers] == [organ, base]
-
-
-def test_long_and_wide_names_fit() -> None:
-    long = "明" * 120
-    voice = Voice(long, (Destination("level"),), 1)
-    routes = (Route(f"{long}/level", "K1"), Route("Gone/level", "K2"))
-    moves = (Snapshot("Q" * 120, (long,)), Snapshot("none"))
-    setup = Setup("音" * 120, Surface.row(2), (voice,), routes=routes, snapshots=moves)
-    for text in (
-        audit_text(audit(setup), setup),
-        swept_text(setup, "Q" * 120),
-        jumps_text(setup, worst_changes(setup)),
-    ):
-        assert fits(text)
-        assert holds(text, [long, "音" * 120]) == []
-
-
-def test_setups_written_by_the_command_are_read_by_it(paths: list[str], tmp_path: Path) -> None:
-    first, second = tmp_path / "first.json", tmp_path / "second.json"
-    base, organ, bass = paths
-    assert main(["combine", base, organ, "--setup", str(first), "--quiet"]) == 0
-    options = ["--free", "Organ", "--free", "Strings", "--free", "Flute"]
-    assert main(["combine", str(first), bass, *options, "--setup", str(second), "--quiet"]) == 0
-    assert audit(load_setup(second)).clean
 
 
 def test_what_a_snapshot_parts_on_one_knob_can_be_asked_about(

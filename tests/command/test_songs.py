@@ -9,13 +9,10 @@ from pathlib import Path
 import pytest
 
 from knobpack import (
-    Destination,
     Request,
     Route,
     Setup,
-    Snapshot,
     Surface,
-    Voice,
     files,
     move_home,
 )
@@ -207,26 +204,6 @@ def test_songs_of_different_panels_are_told_panel_by_panel_and_what_takes_one_to
         assert "knobpack move FILE PANEL --setup FILE" in told
     assert main(["move", small, opener, "--setup", moved]) == 0
     assert main(["songs", opener, moved]) == 0
-
-
-def test_what_is_essential_and_lost_on_another_panel_is_in_the_exit_status(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    panel = Surface.row(2)
-    voices = [
-        Voice("Organ", [Destination("level", priority=1)]),
-        Voice("Bass", [Destination("level", priority=1)]),
-    ]
-    routes = [Route("Organ/level", "K1"), Route("Bass/level", "K2")]
-    moves = [Snapshot("Organ alone", ("Organ",)), Snapshot("Bass alone", ("Bass",))]
-    home, spare = tmp_path / "duo.json", tmp_path / "spare.json"
-    files.save(home, Setup("Duo", panel, voices, routes=routes, snapshots=moves))
-    files.save(spare, Setup("Spare", Surface.row(1)))
-    left_out = main(["songs", str(home), "--panel", str(spare)])
-    told = capsys.readouterr().out
-    moved = main(["move", str(home), str(spare)])
-    assert "'Duo' loses" in told
-    assert left_out == moved != 0
 
 
 def test_what_is_written_besides(songs: list[str], tmp_path: Path) -> None:

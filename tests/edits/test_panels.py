@@ -5,10 +5,8 @@ from __future__ import annotations
 import random
 
 import attrs
-import pytest
 
 from knobpack import edit, move_home, move_to_panel
-from knobpack.errors import InputError
 from knobpack.explanation.what_if import Moved
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
@@ -61,39 +59,6 @@ def one_by_one(first: int, count: int) -> Setup:
             ),
         ),
     )
-
-
-@pytest.mark.parametrize("first", range(0, 1024, 256))
-def test_positions_of_ten_bits_are_there_again_after_seven(first: int) -> None:
-    for start in range(first, first + 256, 64):
-        home = one_by_one(start, 16)
-        away = move_to_panel(home, Surface.row(16, bits=7))
-        assert away.proven
-        assert not away.moved
-        goes = read(away.setup).goes
-        for old in home.travels:
-            assert goes[old.knob] == Travel(old.travel.start >> 3, old.travel.end >> 3)
-        stored = away.setup.snapshots[1].stored
-        assert list(stored.values()) == [scaled(at, 10, 7) for at in range(start, start + 16)]
-        back = move_to_panel(away.setup, home.surface)
-        assert back.setup == home
-        assert not back.sheet.steps
-
-
-def test_half_of_seven_bits_is_half_of_ten() -> None:
-    home = Setup(
-        "Half",
-        Surface.row(1),
-        (Voice("Organ", (Destination("level", travel=Travel(64, 127)),), 1),),
-        routes=(Route("Organ/level", "K1"),),
-        travels=(KnobTravel("K1", Travel(0, 64)),),
-        snapshots=(Snapshot("Held", (), positions=(KnobPosition("K1", 64),)),),
-    )
-    away = move_to_panel(home, Surface.row(1, bits=10)).setup
-    assert away.travels == (KnobTravel("K1", Travel(0, 512)),)
-    assert away.snapshots[0].stored == {"K1": 512}
-    assert away.voices[0].destinations[0].travel == Travel(512, 1023)
-    assert move_to_panel(away, home.surface).setup == home
 
 
 def test_any_setup_is_back_home_what_it_was() -> None:
@@ -246,16 +211,6 @@ def test_what_gave_way_on_a_narrower_panel_holds_again_at_home() -> None:
     assert away.gave_way == (Alone(("Organ/level",)),)
     assert not away.left_out
     assert move_home(away.setup).setup == attrs.evolve(home, snapshots=())
-
-
-def test_at_home_it_is_not_taken_home() -> None:
-    with pytest.raises(InputError, match="the setup is at home"):
-        move_home(STAGE)
-
-
-def test_to_the_panel_it_is_on_it_is_not_taken() -> None:
-    with pytest.raises(InputError, match="is on that panel already"):
-        move_to_panel(STAGE, STAGE.surface)
 
 
 def test_each_route_keeps_its_travel_where_the_panel_sets_travels_on_routes() -> None:

@@ -8,15 +8,13 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
-import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from knobpack.allocator import allocate
 from knobpack.errors import InputError
 from knobpack.midi import Imported, import_all_controllers, import_channel_controllers
 from knobpack.words import Request, Surface, Travel
-from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry
+from tests.midi.lists import HALF, TOP, WAVES, brought, entry
 from tests.oracles.amount import EXAMPLES
 
 SETTINGS = settings(max_examples=EXAMPLES)
@@ -205,30 +203,3 @@ def test_a_list_with_nothing_wrong_is_imported_as_it_says() -> None:
 
     draw()
     assert min(seen[each] for each in ("steps", "travels", "groups", "remarks")) > many // 30
-
-
-def test_the_example_is_allocated() -> None:
-    found = import_all_controllers(EXAMPLE, bits=10, maps={"lfo_wave": WAVES})
-    surface = Surface.row(8, bits=10)
-    allocation = allocate(found.voices, surface, groups=found.groups)
-    assert allocation.proven
-    assert {route.destination for route in allocation.layout.routes} == {
-        "Channel 1/Volume",
-        "Channel 2/Filter Cutoff",
-        "Channel 2/LFO Wave",
-    }
-
-
-@pytest.mark.parametrize("knobs", [2, 3])
-def test_where_knobs_do_not_go_round_the_essential_ones_are_placed(knobs: int) -> None:
-    # 2.1.1.1: priority is for a controller with a limited number of knobs.
-    listed = [
-        entry(title=f"P{rank}", ctrlIndex=[13 + rank], priority=rank, paramPath=f"/{rank}/x")
-        for rank in (5, 3, 1, 4, 2)
-    ]
-    found = brought(*listed)
-    surface = Surface.row(knobs, destinations_per_knob=1)
-    allocation = allocate(found.voices, surface, groups=found.groups)
-    assert {route.destination for route in allocation.layout.routes} == {
-        f"Channel 1/P{rank}" for rank in range(1, knobs + 1)
-    }

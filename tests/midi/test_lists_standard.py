@@ -133,12 +133,6 @@ def test_destinations_stay_in_the_order_of_the_list() -> None:
     assert [each.priority for each in voice.destinations] == ranks
 
 
-def test_no_destination_has_a_source_knob_or_must_be_placed() -> None:
-    found = only(one())
-    assert found == Destination("Cutoff", "brightness", 2)
-    assert (found.source_knob, found.movable, found.must_place) == (None, True, False)
-
-
 TYPES = [
     ("cc", [74], (74,)),
     ("cc", [7, 39], (7, 39)),

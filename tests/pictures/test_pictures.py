@@ -91,15 +91,6 @@ def test_no_text_collides_on_sixty_four_knobs_with_long_names(large: Allocation)
         assert faults(draw()) == [], number
 
 
-def test_collisions_would_be_seen() -> None:
-    axes = pyplot.figure().add_axes((0, 0, 1, 1))
-    axes.set_axis_off()
-    axes.text(0.5, 0.5, "one")
-    axes.text(0.51, 0.5, "another")
-    axes.text(0.95, 0.5, "what goes on and on")
-    assert faults(axes) == [("one", "another"), ("what goes on and on",)]
-
-
 def test_they_draw_on_axes_of_any_size_and_touch_nothing_else(
     allocation: Allocation, setup: Setup
 ) -> None:

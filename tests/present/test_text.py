@@ -16,7 +16,6 @@ from knobpack.present.text import clash_text, layout_text, progress_text
 from knobpack.text import columns
 from knobpack.words import (
     Alone,
-    Apart,
     Destination,
     Fixed,
     Layout,
@@ -127,35 +126,6 @@ def test_a_kept_route_among_new_ones_is_told_from_them() -> None:
     }
 
 
-def test_what_is_left_out_is_said_with_its_price() -> None:
-    told = sections(layout_text(allocate_request(small(surface=Surface.row(2, routes=2)))))
-    (line,) = told["LEFT OUT"][1:]
-    # Priority 3 costs 16 by default; which of the two is left out does not matter.
-    assert split(line) in (
-        ["Pad/level", "level", "3 medium", "16", "in 'destinations left out'"],
-        ["Pad/cutoff", "cutoff", "3 medium", "16", "in 'destinations left out'"],
-    )
-
-
-def test_what_is_hidden_and_left_out_is_priced_in_sharing() -> None:
-    """It costs one point less than crowding: not worth joining anything."""
-    voice = Voice("Bell", (Destination("level", priority=1), Destination("octave", priority=5)))
-    found = allocate_request(Request(Surface.row(1), (voice,)))
-    told = read_text.read(found)
-    agree(found, told)
-    (line,) = told["LEFT OUT"][1:]
-    less = found.request.weights.crowd - 1
-    assert split(line) == ["Bell/octave", "octave", "5 hidden", f"{less}", "in 'sharing knobs'"]
-    assert told["HOW GOOD"][1:][0].split() == [
-        "destinations",
-        "left",
-        "out",
-        "0",
-        "proven",
-        "least",
-    ]
-
-
 def test_a_broken_snapshot_says_what_is_wronged() -> None:
     snapshots = (Snapshot("both", ("Pad", "Bass")), Snapshot("pad", ("Pad",), break_weight=7))
     request = small(surface=Surface.row(1), snapshots=snapshots)
@@ -164,31 +134,6 @@ def test_a_broken_snapshot_says_what_is_wronged() -> None:
         "both  K1                 none",
         "pad   K1                 none",
         "- broken: K1 follows, but should hold Bass/level",
-    ]
-
-
-def test_changed_routes_are_listed() -> None:
-    previous = Layout((Route("Pad/cutoff", "K9"), Route("Bass/level", "K2")))
-    told = sections(layout_text(allocate_request(small(previous=previous))))
-    (line,) = told["CHANGED ROUTES"][1:]
-    assert split(line)[:2] == ["Pad/cutoff", "was on K9"]
-    same = Layout((Route("Bass/level", "K2"),))
-    told = sections(layout_text(allocate_request(small(previous=same))))
-    assert told["CHANGED ROUTES"] == ["none"]
-
-
-def test_rules_say_whether_they_hold_and_what_that_costs() -> None:
-    rules = (
-        Apart(("Pad",), ("Bass",)),
-        Apart(("Pad/level",), ("Pad/cutoff",), weight=90),
-        Alone(("Bass",), weight=1234),
-    )
-    request = small(surface=Surface.row(2), rules=rules)
-    rows = [split(line) for line in sections(layout_text(allocate_request(request)))["RULES"][1:]]
-    assert [row[1:] for row in rows] == [
-        ["required", "met"],
-        ["preferred, weight 90", "not met: costs 90"],
-        ["preferred, weight 1,234", "met"],
     ]
 
 
@@ -229,26 +174,6 @@ def test_a_caution_is_given_where_the_master_moves_what_is_loud(kind: str, loud:
     still = (Voice("Pad", (Destination("x", kind=kind, travel=Travel(9, 9)),)),)
     empty = small(voices=still, snapshots=(Snapshot("all", ("Pad",)),))
     assert "CAUTION" not in sections(layout_text(allocate_request(empty)))
-
-
-def test_the_longest_and_oddest_names_are_shown_whole() -> None:
-    wide_name, marked = "日" * 120, "e\u0301" * 60
-    odd = "a|b\\n→✓"
-    voices = (
-        Voice(wide_name, (Destination(marked, kind="x" * 120), Destination(odd)), 1, "s" * 120),
-    )
-    request = small(
-        voices=voices,
-        snapshots=(Snapshot("z" * 125, (wide_name,)),),
-        rules=(Alone((f"{wide_name}/{odd}",), weight=5),),
-    )
-    text = layout_text(allocate_request(request))
-    assert read_text.widest(text) <= 100
-    assert odd in text
-    assert text.count("z") == 125
-    # Once in the destination of each knob, once in the layers, once in the rule; more in prices.
-    assert text.count("日") >= 4 * 120
-    assert text.count("e\u0301") >= 60
 
 
 def test_an_empty_request_has_a_text() -> None:

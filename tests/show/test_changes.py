@@ -203,14 +203,6 @@ def test_where_a_song_comes_and_what_becomes_of_breaks() -> None:
     assert breaks_of(turned) == ("Waltz",)
 
 
-def test_order_alone_moves_no_route_and_nothing_is_relearned() -> None:
-    told = show_in_order(laid_out(), ["Waltz", "Encore", "Opener", "Ballad"]).ways[0]
-    assert told.allocation is not None
-    assert not told.moved
-    assert not told.anew
-    assert told.allocation.prices.relearning == laid_out().prices.relearning
-
-
 def test_what_a_song_costs_by_itself_is_no_cost_of_putting_it_in() -> None:
     """Nothing of it is anywhere else, so it costs no more than it does alone."""
     crowd = Request(PANEL, [Voice("Choir", [Destination(f"tone {at}") for at in range(5)])])

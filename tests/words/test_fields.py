@@ -75,13 +75,6 @@ def test_each_part_of_a_full_name_may_be_as_long_as_a_name() -> None:
     assert Route(full, "K1").destination == full
 
 
-@pytest.mark.parametrize("wrong", [True, 3.0, "3", None, -1, 0, 10_001, float("nan")])
-def test_a_whole_number_is_one_and_within_its_range(wrong: Any) -> None:
-    with pytest.raises(InputError, match="give a whole number from 1 to 10000") as caught:
-        Knob("K1", wrong)
-    assert caught.value.field == "Knob.row"
-
-
 def test_an_error_can_be_told_whatever_the_value() -> None:
     class Silent:
         def __repr__(self) -> str:
@@ -185,13 +178,6 @@ def test_each_weight_by_priority_is_a_weight(wrong: Any) -> None:
     with pytest.raises(InputError, match="give a whole number") as caught:
         Weights(unplaced=(0, 10_000, wrong, 0))
     assert caught.value.field == "Weights.unplaced[2]"
-
-
-def test_what_is_taken_by_others_is_given_twice_as_well() -> None:
-    fields.check_distinct("Word.names[]", ["b", "c"], taken=["a"])
-    with pytest.raises(InputError) as caught:
-        fields.check_distinct("Word.names[]", ["b", "a"], taken=["a"])
-    assert caught.value.field == "Word.names[1]"
 
 
 def test_a_word_may_stand_for_its_name() -> None:

@@ -193,12 +193,3 @@ def test_what_was_derived_does_not_count_and_is_derived_again() -> None:
     assert fresh == used == build(groups=used.groups)
     assert fresh.played == used.played
     assert fresh.members == used.members
-
-
-def test_an_error_survives_a_pickle() -> None:
-    with pytest.raises(InputError) as caught:
-        Surface.row(2, bits=1)
-    again = pickle.loads(pickle.dumps(caught.value))  # noqa: S301
-    assert str(again) == str(caught.value)
-    assert (again.field, again.value) == ("Surface.bits", 1)
-    assert again.right == caught.value.right
