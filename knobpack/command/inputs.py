@@ -36,9 +36,9 @@ def word(
     """
     plain = options.plain[path]
     if isinstance(plain, Grid):
-        from knobpack.tables.delimited import setup_of
+        from knobpack.tables.delimited import setup_in_file
 
-        return setup_of(path, plain, rest)
+        return setup_in_file(path, plain, rest)
     if (songs := set_list_in(plain)) is not None:
         right = "write its songs to files of their own with: knobpack songs FILE --into FOLDER"
         named = next((each["file"] for each in songs["songs"] if "file" in each), None)

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.company import Differing, differences, units_of
-from knobpack.explanation.ways import MOST, Asked, Way, all_ways, elsewhere, way_of
+from knobpack.explanation.ways import MOST, AsGoodLayout, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
@@ -230,7 +230,7 @@ def _places(
     return tuple(sorted(found, key=lambda place: panel.index(place.knob)))
 
 
-def _only(elsewhere: Sequence[Asked]) -> bool | None:
+def _only(elsewhere: Sequence[AsGoodLayout]) -> bool | None:
     if any(asked.knob_of is not None for asked in elsewhere):
         return False
     return True if all(asked.settled for asked in elsewhere) else None

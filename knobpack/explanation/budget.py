@@ -27,8 +27,8 @@ from knobpack.explanation.budget_entry import (
     Entry,
     at_most,
     beside,
+    best_of,
     certain,
-    least_of,
     no_worse,
     of_tiers,
     unknown,
@@ -38,7 +38,7 @@ from knobpack.explanation.families import (
     UPPER,
     UPPER_IN_USE,
     Divided,
-    Family,
+    LayoutFamily,
     divided,
     request_of,
     shares,
@@ -190,11 +190,11 @@ class _Budgeting:
             found.append(self._solve(partial(asked, knob)))
             if no_worse(found[-1], now):
                 break
-        return least_of(found, now)
+        return best_of(found, now)
 
     # One family
 
-    def _family(self, family: Family, costs: Costs) -> FamilyBudget:
+    def _family(self, family: LayoutFamily, costs: Costs) -> FamilyBudget:
         now = self.now if self.in_use else self._family_now(family, costs)
         more = beside(now, self._family_more(family, costs, now))
         fewer = self._family_fewer(family, costs, now)
@@ -207,7 +207,7 @@ class _Budgeting:
             more,
         )
 
-    def _family_now(self, family: Family, costs: Costs) -> Entry:
+    def _family_now(self, family: LayoutFamily, costs: Costs) -> Entry:
         known = costs.get(family.free)
         regained = any(part.elsewhere and not part.held for part in family.parts)
         # With less, it would make the whole layout better, which is proven best.
@@ -220,7 +220,7 @@ class _Budgeting:
             return certain(share)
         return at_most(self._solve(lambda: self._alone(self.request, family, family.knobs)), share)
 
-    def _family_more(self, family: Family, costs: Costs, now: Entry) -> Entry:
+    def _family_more(self, family: LayoutFamily, costs: Costs, now: Entry) -> Entry:
         if self._at_its_best(now, family.destinations):
             return now
         known = self._known(family, costs, family.free + 1).get(family.free + 1)
@@ -231,7 +231,7 @@ class _Budgeting:
         solved = self._solve(lambda: self._alone(self.wide, family, (*family.knobs, *added)))
         return at_most(solved, now.values)
 
-    def _family_fewer(self, family: Family, costs: Costs, now: Entry) -> Entry | None:
+    def _family_fewer(self, family: LayoutFamily, costs: Costs, now: Entry) -> Entry | None:
         if not self.in_use:
             if not family.free or (len(family.knobs) == 1 and family.needed):
                 return None
@@ -256,7 +256,7 @@ class _Budgeting:
         stays = all(name in knob_of and was.get(name) == knob_of[name] for name in destinations)
         return now.proven and stays and not self.case.allocation.prices.breaks
 
-    def _known(self, family: Family, costs: Costs, knobs: int) -> Costs:
+    def _known(self, family: LayoutFamily, costs: Costs, knobs: int) -> Costs:
         """What is known of a family, which is gone through if nothing is of so many knobs."""
         if self.in_use or knobs in costs or self.run.cut_off:
             return costs
@@ -270,7 +270,7 @@ class _Budgeting:
 
         return scale_of(self.layout.problem)
 
-    def _left_out(self, family: Family) -> tuple[int, ...]:
+    def _left_out(self, family: LayoutFamily) -> tuple[int, ...]:
         """What it costs that nothing of a family is placed."""
         request, own = self.request, set(family.destinations)
         parted = (len(own.intersection(bundle.names)) - 1 for bundle in request.bundles)
@@ -282,7 +282,7 @@ class _Budgeting:
         """What each family costs in the layout as it is."""
         return shares(self.case, self.layout)
 
-    def _alone(self, request: Request, family: Family, knobs: Collection[str]) -> Request:
+    def _alone(self, request: Request, family: LayoutFamily, knobs: Collection[str]) -> Request:
         """The request for one family on these knobs, with the routes that the others leave.
 
         Of a setup in use that for the whole surface, all else held where it is.

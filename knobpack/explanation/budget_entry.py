@@ -66,7 +66,7 @@ def no_worse(entry: Entry | None, now: Entry) -> bool:
     return entry is not None and now.proven and entry.values == now.values
 
 
-def least_of(entries: Sequence[Entry | None], now: Entry) -> Entry | None:
+def best_of(entries: Sequence[Entry | None], now: Entry) -> Entry | None:
     """The best of some choices, with bounds that hold whatever is chosen.
 
     None where all are impossible. An entry that is no worse than now needs no other beside it.

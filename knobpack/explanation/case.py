@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation
 from knobpack.definition.layout_prices import knob_prices, place_prices
 from knobpack.definition.travel_prices import chosen_travels
 from knobpack.errors import InputError
-from knobpack.explanation.comparison import Comparison, Terms, added, changed, terms_of
+from knobpack.explanation.comparison import Comparison, Terms, added, changed, priced_terms
 from knobpack.reasons.ground import Ground
 from knobpack.words import Knob, Layout, Request, Travel
 from knobpack.words.converters import knob_name
@@ -123,7 +123,7 @@ class Case:
 
     def _by_place(self, knob_of: dict[str, str], names: tuple[str, ...]) -> Terms:
         """What some destinations cost by where they are."""
-        return terms_of(place_prices(self.request, knob_of, dict.fromkeys(names).keys()))
+        return priced_terms(place_prices(self.request, knob_of, dict.fromkeys(names).keys()))
 
     def _place(self, names: tuple[str, ...]) -> Terms:
         """The same as they are."""
@@ -141,7 +141,7 @@ class Case:
         if (knob, names) not in self._knobs:
             layout = self._layout if names == self.on[knob] else _UNSET
             travel = chosen_travels(self.request, layout, {knob: list(names)})[knob]
-            self._knobs[knob, names] = terms_of(knob_prices(self.request, knob, names, travel))
+            self._knobs[knob, names] = priced_terms(knob_prices(self.request, knob, names, travel))
         return self._knobs[knob, names]
 
     @cached_property
@@ -154,4 +154,4 @@ class Case:
 
     @cached_property
     def _terms(self) -> Terms:
-        return terms_of((self.allocation.prices,))
+        return priced_terms((self.allocation.prices,))

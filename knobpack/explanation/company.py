@@ -13,7 +13,7 @@ from knobpack.words.names import listed
 
 
 @attrs.frozen
-class Unit:
+class Inseparable:
     """Destinations that are on one knob, or all left out, in each of some ways.
 
     Args:
@@ -76,13 +76,13 @@ class Differing(Fielded):
         return f"on a knob of {'their' if len(self.destinations) > 1 else 'its'} own"
 
 
-def units_of(ways: Sequence[Way], names: Iterable[str]) -> tuple[Unit, ...]:
+def units_of(ways: Sequence[Way], names: Iterable[str]) -> tuple[Inseparable, ...]:
     """The largest groups that are never parted, in the order of ``names``."""
     set_of = [{name: names for names in way.sets for name in names} for way in ways]
     units: dict[tuple[tuple[str, ...] | None, ...], list[str]] = {}
     for name in names:
         units.setdefault(tuple(each.get(name) for each in set_of), []).append(name)
-    return tuple(Unit(tuple(inside), sets) for sets, inside in units.items())
+    return tuple(Inseparable(tuple(inside), sets) for sets, inside in units.items())
 
 
 def differences(ways: Sequence[Way]) -> tuple[Differing, ...]:
@@ -104,7 +104,7 @@ def differences(ways: Sequence[Way]) -> tuple[Differing, ...]:
     return tuple(told)
 
 
-def _facts(unit: Unit, units: Sequence[Unit]) -> frozenset[frozenset[str]]:
+def _facts(unit: Inseparable, units: Sequence[Inseparable]) -> frozenset[frozenset[str]]:
     """The units it is with in some ways only, by first name; itself if it is left out in some."""
     own = unit.destinations[0]
     found = {frozenset((own,))} if None in unit.sets else set()
@@ -116,7 +116,7 @@ def _facts(unit: Unit, units: Sequence[Unit]) -> frozenset[frozenset[str]]:
     return frozenset(found)
 
 
-def _differing(unit: Unit) -> Differing:
+def _differing(unit: Inseparable) -> Differing:
     counts = Counter(unit.sets)
     company = [
         Company(

@@ -143,8 +143,8 @@ def compared(before: Prices, after: Prices) -> Comparison:
         before: the prices of the one.
         after: those of the other.
     """
-    old = terms_of((before,))
-    change = added(terms_of((after,)), (old, -1))
+    old = priced_terms((before,))
+    change = added(priced_terms((after,)), (old, -1))
     return changed(before.totals, before.order, old, change)
 
 
@@ -170,7 +170,7 @@ def changed(
     return Comparison(before, tuple(after), tuple(changes), order)
 
 
-def terms_of(prices: Iterable[Price | Prices]) -> Terms:
+def priced_terms(prices: Iterable[Price | Prices]) -> Terms:
     """Each term that costs something, with its price."""
     found: Terms = {}
     for each in prices:

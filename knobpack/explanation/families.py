@@ -38,7 +38,7 @@ class FamilyPart:
 
 
 @attrs.frozen
-class Family:
+class LayoutFamily:
     """Destinations that could share knobs, and the knobs they have.
 
     Args:
@@ -85,7 +85,7 @@ class Divided:
     """
 
     problem: Problem
-    families: tuple[Family, ...]
+    families: tuple[LayoutFamily, ...]
     free: int
     unused: tuple[str, ...]
     spare: tuple[str, ...]
@@ -114,7 +114,7 @@ def divided(case: Case) -> Divided:
         free = [knob for knob in knobs if knob not in bound]
         inside = [names[item] for item in bits(mask)]
         made.append(
-            Family(
+            LayoutFamily(
                 name=_name(request, inside),
                 destinations=tuple(inside),
                 items=mask,

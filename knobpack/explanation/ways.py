@@ -51,7 +51,7 @@ class Way(Fielded):
 
 
 @attrs.frozen
-class Asked:
+class AsGoodLayout:
     """Whether some request has a layout as good.
 
     Args:
@@ -144,7 +144,7 @@ def all_ways(
     return (first, *others), stopped
 
 
-def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
+def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> AsGoodLayout:
     """Look for a layout that costs so much, where none costs less.
 
     Args:
@@ -159,12 +159,12 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     from knobpack.solver.watch import CANCELLED
 
     if watch.over():
-        return Asked(None, settled=False)
+        return AsGoodLayout(None, settled=False)
     # What is to be left out is barred from every knob here, which contradicts nothing.
     problem = forgiving(problem_of(request))
     watch.spend(_effort(problem))
     if watch.over():
-        return Asked(None, settled=False)
+        return AsGoodLayout(None, settled=False)
     reached, dearer = True, False
 
     def tell(tier: int, value: int | None, bound: int) -> None:
@@ -182,7 +182,7 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
     try:
         outcome = solve(problem, own)
     except ImpossibleError:
-        return Asked(None, settled=True)
+        return AsGoodLayout(None, settled=True)
     except NothingFoundError:
         pass
     finally:
@@ -190,12 +190,14 @@ def as_good(request: Request, values: tuple[int, ...], watch: Watch) -> Asked:
             watch.stopped = watch.stopped or own.stopped
     if outcome is not None and outcome.values == values:
         names, knobs = tuple(request.by_full_name), request.surface.knob_names
-        return Asked({names[i]: knobs[knob] for i, knob in outcome.knobs.items()}, settled=True)
+        return AsGoodLayout(
+            {names[i]: knobs[knob] for i, knob in outcome.knobs.items()}, settled=True
+        )
     if dearer or outcome is None:
-        return Asked(None, settled=dearer)
+        return AsGoodLayout(None, settled=dearer)
     tiers = zip(outcome.values, outcome.bounds, values, strict=True)
     proven = next((bound > wanted for value, bound, wanted in tiers if value != wanted), False)
-    return Asked(None, settled=proven)
+    return AsGoodLayout(None, settled=proven)
 
 
 @attrs.define
@@ -257,7 +259,7 @@ def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
 
 def elsewhere(
     request: Request, values: tuple[int, ...], places: Mapping[str, str], watch: Watch
-) -> dict[str, Asked]:
+) -> dict[str, AsGoodLayout]:
     """For each destination that is on a knob, whether a layout as good has it on none or another.
 
     Args:
@@ -280,16 +282,16 @@ def elsewhere(
     try:
         search, found = AsGood(problem_of(request), values, watch), {}
     except CutShortError:
-        return {name: Asked(None, settled=False) for name in places}
+        return {name: AsGoodLayout(None, settled=False) for name in places}
     for name, knob in places.items():
         watch.spend(EFFORT_PER_SOLVE)
         if watch.over():
-            found[name] = Asked(None, settled=False)
+            found[name] = AsGoodLayout(None, settled=False)
             continue
         answer = search.off(names.index(name), panel.index(knob), watch)
         knobs = search.placed(answer)
         at = None if knobs is None else {names[item]: panel[at] for item, at in knobs.items()}
-        found[name] = Asked(at, at is not None or answer.status is Status.IMPOSSIBLE)
+        found[name] = AsGoodLayout(at, at is not None or answer.status is Status.IMPOSSIBLE)
     return found
 
 

@@ -13,7 +13,7 @@ from knobpack.explanation.case import Case
 from knobpack.heavy_imports import load
 from knobpack.limits import Run
 from knobpack.reasons.facts import BARRED, Obstacle
-from knobpack.reasons.graph import families_of
+from knobpack.reasons.graph import family_names
 from knobpack.text.shown import Fielded
 from knobpack.words.names import listed
 
@@ -92,7 +92,7 @@ def _able_to_share(case: Case) -> list[list[str]]:
     They are the families, but that what is expendable could share though it is never worth it.
     """
     sets = []
-    for family in families_of(case.request, case.problem):
+    for family in family_names(case.request, case.problem):
         firsts = dict.fromkeys(case.ground.unit(name)[0] for name in family)
         sets.append([name for name in firsts if name in case.knob_of])
     for name in case.request.by_full_name:

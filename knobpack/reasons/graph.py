@@ -197,7 +197,7 @@ def _add_bundles(graph: MultiDiGraph, request: Request, on: dict[str, list[str]]
 
 
 def _add_families(graph: MultiDiGraph, request: Request) -> None:
-    for number, names in enumerate(families_of(request), 1):
+    for number, names in enumerate(family_names(request), 1):
         _add(graph, "family", number)
         for name in names:
             _join(graph, ("destination", name), ("family", number), "belongs to")
@@ -264,7 +264,7 @@ def _add_separations(graph: MultiDiGraph, request: Request) -> None:
                 )
 
 
-def families_of(request: Request, problem: Problem | None = None) -> tuple[tuple[str, ...], ...]:
+def family_names(request: Request, problem: Problem | None = None) -> tuple[tuple[str, ...], ...]:
     """The families: full names, in order. What may be on no knob at all belongs to none.
 
     Args:

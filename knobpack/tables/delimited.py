@@ -94,10 +94,10 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     except InputError as error:
         error.file = os.fspath(path)
         raise
-    return setup_of(path, table, rest)
+    return setup_in_file(path, table, rest)
 
 
-def setup_of(path: str | os.PathLike[str], table: Grid, rest: Setup | None) -> Setup:
+def setup_in_file(path: str | os.PathLike[str], table: Grid, rest: Setup | None) -> Setup:
     """The setup that a file holds, once it is taken apart.
 
     Args:

@@ -23,7 +23,7 @@ from knobpack.errors import NoLayoutFound
 from knobpack.explanation import budget as budgeting
 from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.budget_answer import Budget
-from knobpack.explanation.budget_entry import Entry, least_of
+from knobpack.explanation.budget_entry import Entry, best_of
 from knobpack.explanation.case import Case
 from knobpack.explanation.families import UPPER, divided, request_of, shares
 from knobpack.present.demo import demo_request
@@ -282,10 +282,10 @@ def test_the_bounds_of_the_best_choice_hold_for_all_choices() -> None:
     unsure = Entry((4, 0, 7), (1, 0, 3), False, None, order)
     nothing = Entry(None, (0, 0, 0), False, None, order)
     # The other choice leaves out 2 or more, so nothing of it comes near.
-    assert least_of([best, worse], now) == best
+    assert best_of([best, worse], now) == best
     # It may leave out 1 and share for nothing.
-    assert least_of([best, unsure], now) == Entry((1, 0, 9), (1, 0, 0), False, None, order)
-    assert least_of([best, nothing], now) == Entry((1, 0, 9), (0, 0, 0), False, None, order)
-    assert least_of([nothing, None], now) == nothing
-    assert least_of([None, None], now) is None
-    assert least_of([worse, now], now) == now
+    assert best_of([best, unsure], now) == Entry((1, 0, 9), (1, 0, 0), False, None, order)
+    assert best_of([best, nothing], now) == Entry((1, 0, 9), (0, 0, 0), False, None, order)
+    assert best_of([nothing, None], now) == nothing
+    assert best_of([None, None], now) is None
+    assert best_of([worse, now], now) == now
