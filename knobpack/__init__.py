@@ -29,7 +29,7 @@ All else stands in modules, each loaded when it is first asked for::
     pictures     setups, sweeps and budgets drawn
     midi         controller numbers, controller lists, sweeps as MIDI files
     show         the setups of an evening laid out together
-    simulation   the master swept, snapshots changed, knobs turned by hand
+    simulation   the master swept, snapshots changed
     positions    resolutions, steps and curves
     checker      what is valid and what it costs, from the words alone
     clash        which demands clash, minimally, and the cheapest ways out

@@ -19,7 +19,6 @@ from knobpack.reasons.bundle_changes import JoinedBundles, PartedBundle
 from knobpack.reasons.facts import FactKind
 from knobpack.sheets.steps import Value
 from knobpack.simulation import Jump
-from knobpack.simulation.pickup import Behaviour
 from knobpack.words.bundle import Bundle
 from knobpack.words.demand import DemandKind
 from knobpack.words.knob_settings import Turning
@@ -44,7 +43,6 @@ Written: TypeAlias = Outcome | tuple[Jump, ...]
 """What can be written beside words and allocations."""
 
 __all__ = [
-    "Behaviour",
     "Bundle",
     "DemandKind",
     "Driven",

@@ -19,7 +19,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
 from knobpack.explanation.here import why_here
 from knobpack.present.text import layout_text
-from knobpack.sheets import in_order, patch_sheet, replay
+from knobpack.sheets import patch_sheet
 from knobpack.simulation import change, sweep
 from knobpack.words import (
     Destination,
@@ -36,6 +36,7 @@ from knobpack.words import (
 )
 from tests.oracles.alterations import on_routes
 from tests.oracles.amount import EXAMPLES
+from tests.oracles.replay import in_order, replay
 from tests.oracles.strategies import seeded_request
 
 HALF, BACK = Travel(0, 64), Travel(127, 0)

@@ -6,7 +6,6 @@ returns the Axes, and neither shows nor saves anything. They need ``knobpack[pic
 
 from knobpack.pictures.before_after import draw_before_after
 from knobpack.pictures.budgets import draw_budget
-from knobpack.pictures.frontiers import draw_frontiers
 from knobpack.pictures.reasons import draw_reasons
 from knobpack.pictures.routes import draw_routes
 from knobpack.pictures.show import draw_show
@@ -17,7 +16,6 @@ from knobpack.pictures.sweeps import draw_sweep
 __all__ = [
     "draw_before_after",
     "draw_budget",
-    "draw_frontiers",
     "draw_reasons",
     "draw_routes",
     "draw_show",

@@ -13,7 +13,7 @@ from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
 from knobpack.setups.as_read import Reading, read
 from knobpack.sheets import steps
-from knobpack.sheets.replay import parts_of, same_in_any_order
+from knobpack.sheets.parts import parts_of, same_in_any_order
 from knobpack.sheets.steps import Step, Value
 from knobpack.words import Route, Setup
 

@@ -3,18 +3,14 @@
 from knobpack.setups.response import Response
 from knobpack.simulation.change import change, worst_changes
 from knobpack.simulation.jump import Jump, jump_sentences
-from knobpack.simulation.pickup import BEHAVIOURS, Turned, turned
 from knobpack.simulation.sweep import Sweep, sweep
 
 __all__ = [
-    "BEHAVIOURS",
     "Jump",
     "Response",
     "Sweep",
-    "Turned",
     "change",
     "jump_sentences",
     "sweep",
-    "turned",
     "worst_changes",
 ]

@@ -10,7 +10,6 @@ import attrs
 from knobpack import audit, combine, patch_sheet
 from knobpack.combination.taken_away import without_source
 from knobpack.midi import controller_numbers
-from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Destination,
     KnobLabel,
@@ -22,6 +21,7 @@ from knobpack.words import (
     Surface,
     Voice,
 )
+from tests.oracles.replay import in_order, replay
 
 STRINGS = Voice(
     "strings",

@@ -16,8 +16,9 @@ from knobpack.present.combination_text import combination_text
 from knobpack.present.demo import SETUPS
 from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.present.text import layout_text
-from knobpack.sheets import in_order, patch_sheet, replay
+from knobpack.sheets import patch_sheet
 from knobpack.simulation import worst_changes
+from tests.oracles.replay import in_order, replay
 from tests.present.read_answers import fits, told
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined, holds, written
 

@@ -13,7 +13,6 @@ from knobpack import combine, edit, move_home, move_to_panel, take_back
 from knobpack.clash import ImpossibleDemands
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
-from knobpack.sheets import in_order, replay
 from knobpack.words import Destination, KnobLabel, KnobPosition, Route, Setup, Surface, Voice
 from knobpack.words.setup_edits import (
     Away,
@@ -30,6 +29,7 @@ from tests.edits.rehearsal import SETUP, as_played
 from tests.edits.setups import on_routes, small_setup, some_edit
 from tests.edits.test_panels import STAGE
 from tests.oracles.amount import EXAMPLES
+from tests.oracles.replay import in_order, replay
 
 HORN = Voice("Horn", (Destination("level"),))
 

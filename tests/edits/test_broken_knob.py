@@ -7,7 +7,6 @@ import pytest
 
 from knobpack import edit
 from knobpack.errors import InputError
-from knobpack.sheets import in_order
 from knobpack.words import (
     Fixed,
     KnobPosition,
@@ -21,6 +20,7 @@ from knobpack.words.setup_edits import (
     OwnKnob,
 )
 from tests.edits.rehearsal import SETUP, as_played, on
+from tests.oracles.replay import in_order
 
 
 def test_a_broken_knob_stays_unused_and_what_it_drove_comes_back_when_it_is_mended() -> None:

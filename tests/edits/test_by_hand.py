@@ -8,7 +8,6 @@ import pytest
 from knobpack import audit, combine, edit
 from knobpack.errors import InputError
 from knobpack.setups.as_read import read
-from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,
     Apart,
@@ -37,6 +36,7 @@ from knobpack.words.setup_edits import (
     Swap,
 )
 from tests.edits.rehearsal import BASS, ORGAN, SETUP, STRINGS, as_played, on, travel
+from tests.oracles.replay import in_order, replay
 
 
 def test_what_is_faulty_in_a_setup_is_told_by_its_edits_too() -> None:

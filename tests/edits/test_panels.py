@@ -11,7 +11,6 @@ from knobpack.explanation.what_if import Moved
 from knobpack.files import dumps, loads
 from knobpack.positions import scaled
 from knobpack.setups.as_read import read
-from knobpack.sheets import in_order, replay
 from knobpack.words import (
     Alone,
     Destination,
@@ -32,6 +31,7 @@ from knobpack.words.setup_edits import Away, BackInUse, OnKnob, OutOfUse, OwnKno
 from tests.edits.every_layout import knob_of
 from tests.edits.setups import on_routes, small_setup
 from tests.oracles.amount import EXAMPLES
+from tests.oracles.replay import in_order, replay
 
 
 def one_by_one(first: int, count: int) -> Setup:

@@ -15,7 +15,7 @@ from knobpack.combination.taken_away import without_source
 from knobpack.edits.edit import edit
 from knobpack.edits.other_panel import move_to_panel
 from knobpack.setups.stored_positions import Origin, carried
-from knobpack.sheets import patch_sheet, replay
+from knobpack.sheets import patch_sheet
 from knobpack.words import (
     Destination,
     KnobPosition,
@@ -29,6 +29,7 @@ from knobpack.words import (
 )
 from knobpack.words.setup_edits import BackInUse, OutOfUse, OwnKnob, Swap
 from knobpack.words.surface import TravelOn
+from tests.oracles.replay import replay
 from tests.test_travel_on_route import BACK, HALF, ONE_OF_EACH
 
 STRINGS = Setup(

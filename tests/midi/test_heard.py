@@ -29,9 +29,9 @@ from knobpack.midi import (
     read_recording,
     sweep_file,
 )
-from knobpack.sheets import replay
 from knobpack.words import KnobSending
 from tests.midi.test_recordings import heard, sent
+from tests.oracles.replay import replay
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("tone")), layer=1, channel=2)
 BASS = Voice("Bass", (Destination("level"),), layer=2, channel=3)

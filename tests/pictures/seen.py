@@ -14,7 +14,6 @@ from knobpack import Allocation, Route, Setup, Snapshot
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
-    draw_frontiers,
     draw_reasons,
     draw_routes,
     draw_show,
@@ -69,7 +68,6 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
     return [
         *((lambda ax=None, draw=draw: draw(setup, ax=ax)) for draw in OF_SETUP),
         lambda ax=None: draw_sweep(sweep(setup, first), ax=ax),
-        lambda ax=None: draw_frontiers(allocation, ax=ax),
         lambda ax=None: draw_budget(budget, ax=ax),
         lambda ax=None: draw_reasons(budget, ax=ax),
         lambda ax=None: draw_reasons(allocation.why(allocation.routes[-1].destination), ax=ax),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import builtins
 from collections.abc import Callable
-from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -15,7 +14,6 @@ from knobpack import Allocation, InputError, KnobpackError, Setup, Surface
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
-    draw_frontiers,
     draw_reasons,
     draw_routes,
     draw_show,
@@ -24,7 +22,6 @@ from knobpack.pictures import (
     draw_sweep,
 )
 from knobpack.pictures.canvas import COLOURS, HATCHES, fitted, length, look_of
-from knobpack.pictures.lines import apart
 from tests.pictures.seen import OF_SETUP, every, faults, long_names, texts
 
 
@@ -70,16 +67,6 @@ def test_of_a_destination_the_voice_is_cut_so_that_two_can_be_told_apart() -> No
     assert narrow.endswith("…")
 
 
-@pytest.mark.parametrize("ends", [[], [5], [5, 5, 5], [0, 100, 50, 51], list(range(40))])
-def test_names_beside_lines_keep_their_order_and_their_distance(ends: list[float]) -> None:
-    heights = apart(ends, 100)
-    order = sorted(range(len(ends)), key=lambda at: ends[at])
-    placed = [heights[at] for at in order]
-    least = min(6.5, 108 / max(1, len(ends) - 1))
-    assert all(b - a >= least - 1e-9 for a, b in pairwise(placed))
-    assert all(height <= 104 + 1e-9 for height in placed)
-
-
 def test_no_text_collides_on_eight_knobs(allocation: Allocation, setup: Setup) -> None:
     for number, draw in enumerate(every(allocation, setup)):
         assert faults(draw()) == [], number
@@ -117,7 +104,6 @@ def test_an_empty_setup_can_be_drawn() -> None:
         (draw_routes, ("no",), "draw_routes.setup"),
         (draw_snapshots, ("no",), "draw_snapshots.setup"),
         (draw_sweep, ("no",), "draw_sweep.sweep"),
-        (draw_frontiers, ("no",), "draw_frontiers.allocation"),
         (draw_budget, ("no",), "draw_budget.budget"),
         (draw_reasons, ("no",), "draw_reasons.answer"),
         (draw_show, ("no",), "draw_show.laid_out"),

@@ -19,14 +19,11 @@ from knobpack import (
     Surface,
     Travel,
     Voice,
-    allocate,
     allocate_request,
 )
-from knobpack.definition.prices import TIERS
 from knobpack.pictures import (
     draw_before_after,
     draw_budget,
-    draw_frontiers,
     draw_routes,
     draw_show,
     draw_snapshots,
@@ -221,37 +218,6 @@ def test_a_sweep_is_drawn_as_it_was_simulated(setup: Setup) -> None:
     assert "; no knob held" in draw_sweep(none).get_xlabel()
     named = " ".join(text.get_text() for text in axes.texts)
     assert all(knob in named for knob in found.follows)
-
-
-def test_the_frontiers_are_those_of_the_allocation(allocation: Allocation) -> None:
-    axes = draw_frontiers(allocation)
-    frontiers = allocation.frontiers
-    assert frontiers is not None
-    # Drawn is where nothing is left out or broken.
-    costs = {
-        (knobs, values[TIERS.index("sharing")])
-        for family in frontiers.families
-        for knobs, values in family.costs
-        if values is not None
-        and values[TIERS.index("unplaced")] == values[TIERS.index("independence")] == 0
-    }
-    drawn = [
-        point
-        for line in axes.lines
-        for point in zip(line.get_xdata(), line.get_ydata(), strict=True)  # type: ignore[arg-type]
-    ]
-    assert drawn
-    assert set(drawn) <= costs
-    for line in axes.lines:
-        heights = list(map(float, line.get_ydata()))  # type: ignore[arg-type]
-        assert heights == sorted(heights, reverse=True)
-
-
-def test_without_frontiers_the_picture_says_so() -> None:
-    # With fewer routes than there are destinations, families bear on each other.
-    organ = Voice("Organ", (Destination("level"), Destination("drive")))
-    axes = draw_frontiers(allocate((organ,), Surface.row(2, routes=1)))
-    assert axes.get_title(loc="left") == "The search did not need what other numbers of knobs cost"
 
 
 def test_the_budget_has_bars_in_proportion(allocation: Allocation) -> None:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given
 
 from knobpack.errors import InputError
-from knobpack.sheets import in_order, patch_sheet, replay
+from knobpack.sheets import patch_sheet
 from knobpack.sheets.difference import on_surface
 from knobpack.sheets.steps import STAGES
 from knobpack.words import (
@@ -24,6 +24,7 @@ from knobpack.words import (
     Surface,
     Voice,
 )
+from tests.oracles.replay import in_order, replay
 from tests.sheets.pairs import pairs
 
 

@@ -8,7 +8,7 @@ import attrs
 import pytest
 
 from knobpack.present.setup_text import by_ear_lines
-from knobpack.sheets import patch_sheet, replay
+from knobpack.sheets import patch_sheet
 from knobpack.words import (
     Destination,
     Group,
@@ -24,6 +24,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from tests.oracles.replay import replay
 
 PAD = Voice("Pad", (Destination("level"), Destination("pan")), 1)
 A = Setup("A", Surface.row(2, bits=10), (PAD,))

@@ -7,8 +7,8 @@ import pytest
 
 from knobpack import InputError, Setup
 from knobpack.present.text import layout_text
-from knobpack.sheets import in_order, replay
 from knobpack.show import Show, Song, allocate_show
+from tests.oracles.replay import in_order, replay
 from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
 
 

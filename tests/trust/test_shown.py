@@ -166,7 +166,6 @@ def test_pictures_show_names_as_text(allocation: Allocation, setup: Setup) -> No
             pictures.draw_routes(setup),
             pictures.draw_snapshots(setup),
             pictures.draw_before_after(other, setup),
-            pictures.draw_frontiers(allocation),
             pictures.draw_reasons(allocation.knob_budget()),
         ):
             written = io.BytesIO()

@@ -5,7 +5,6 @@ import pytest
 
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads
-from knobpack.sheets import in_order
 from knobpack.words import (
     Alone,
     BrokenKnob,
@@ -18,6 +17,7 @@ from knobpack.words import (
     Surface,
     Together,
 )
+from tests.oracles.replay import in_order
 
 STAGE = Setup("Stage", Surface.row(2))
 AWAY = attrs.evolve(

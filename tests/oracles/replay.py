@@ -1,25 +1,22 @@
-"""Replay: the steps of a patch sheet applied to a setup, one by one."""
+"""Replay: the steps of a patch sheet applied to a setup, one by one, and setups in one order."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 import attrs
 
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.sheets import steps as kinds
-from knobpack.sheets.steps import Step, Value
+from knobpack.sheets.parts import by_name, listed, parts_of, same_in_any_order
+from knobpack.sheets.steps import Step
 from knobpack.words import (
-    Group,
     KnobLabel,
     KnobTravel,
     Route,
     Setup,
-    Snapshot,
     Travel,
-    Voice,
 )
 from knobpack.words.fields import as_list, check_kind
 from knobpack.words.snapshot import storing
@@ -30,45 +27,8 @@ OTHER_STATE = "replay a sheet on the setup it starts from, with its steps in the
 def replay(before: Setup, steps: Iterable[Step]) -> Setup:
     """The setup that is there when each step has been done.
 
-    After all steps of ``patch_sheet(before, after)`` it equals ``after`` in everything, but for
-    what the two say of knobs that are not there, which stays as it is in ``before``: name,
-    surface, and every voice, group, route, travel and snapshot, what the knobs show and send, down
-    to what is recorded of them. What a setup remembers of edits, broken knobs and its home stays
-    as it is in ``before``. Only the order in which they are listed is not compared (nor that of
-    the destinations of a voice, the members of a group and what a snapshot moves or names), as it
-    says nothing about the instrument; nor is what is remembered of the sources that came, nor the
-    travels that are wished for, which are not programmed: ``in_order(replay(before, sheet.steps))
-    == in_order(after)``. What is new comes last, so where ``after`` lists it so too, and in the
-    order of the steps, the two are equal as they are, but for its arrivals and wishes.
-
-    Args:
-        before: the setup to start from.
-        steps: all steps of a sheet, or those from the first to any other.
-
-    Returns:
-        The setup that is there after them.
-
     Raises:
-        InputError: an argument is of another type, or a step does not start from what is there.
-
-    Example:
-        >>> import attrs
-        >>> from knobpack import Destination, Route, Setup, Surface, Voice
-        >>> from knobpack import patch_sheet
-        >>> from knobpack.sheets import in_order, replay
-        >>> piano = Voice("Felt piano", (Destination("level"), Destination("tone")), layer=1)
-        >>> before = Setup(
-        ...     "Evening set",
-        ...     Surface.row(2),
-        ...     voices=(piano,),
-        ...     routes=(Route("Felt piano/level", "K1"),),
-        ... )
-        >>> after = attrs.evolve(before, routes=(Route("Felt piano/tone", "K2"),))
-        >>> steps = patch_sheet(before, after).steps
-        >>> in_order(replay(before, steps)) == in_order(after)
-        True
-        >>> replay(before, steps[:1]).routes
-        ()
+        InputError: the state on the way is not what a step starts from.
     """
     check_kind("replay.before", before, Setup)
     given = as_list("replay.steps", steps, "give the steps of a patch sheet")
@@ -82,37 +42,14 @@ def replay(before: Setup, steps: Iterable[Step]) -> Setup:
 
 
 def in_order(setup: Setup) -> Setup:
-    """The same setup with all that it lists in the order of names, to be compared.
-
-    What it remembers of edits, broken knobs and its home, and the travels that are wished for, is
-    left out: none of it is programmed.
-
-    Args:
-        setup: any setup.
-
-    Returns:
-        A new setup without arrivals; its routes are in the order of knobs and destinations.
-
-    Raises:
-        InputError: ``setup`` is no Setup.
-
-    Example:
-        >>> from knobpack import Destination, Setup, Surface, Voice
-        >>> from knobpack.sheets import in_order
-        >>> pad, bass = (Voice(name, (Destination("level"),)) for name in ("Pad", "Bass"))
-        >>> one = Setup("Night set", Surface.row(2), voices=(pad, bass))
-        >>> other = Setup("Night set", Surface.row(2), voices=(bass, pad))
-        >>> one == other, in_order(one) == in_order(other)
-        (False, True)
-    """
-    check_kind("in_order.setup", setup, Setup)
+    """A setup with all that it lists in the order of names, and without what it remembers."""
     return attrs.evolve(
         setup,
-        voices=_by_name(_listed(voice) for voice in setup.voices),
-        groups=_by_name(_listed(group) for group in setup.groups),
+        voices=by_name(listed(voice) for voice in setup.voices),
+        groups=by_name(listed(group) for group in setup.groups),
         routes=tuple(sorted(setup.routes, key=_by_ends)),
         travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
-        snapshots=_by_name(_listed(snapshot) for snapshot in setup.snapshots),
+        snapshots=by_name(listed(snapshot) for snapshot in setup.snapshots),
         arrivals=(),
         agreed=(),
         edits=(),
@@ -125,50 +62,6 @@ def in_order(setup: Setup) -> Setup:
 
 def _by_ends(route: Route) -> tuple[str, str, str]:
     return route.knob, route.destination, str(route.travel)
-
-
-def same_in_any_order(one: Value, other: Value) -> bool:
-    """Whether two values are the same but for wishes and the order of what they list."""
-    return bool(_listed(one) == _listed(other))
-
-
-def bare(snapshot: Snapshot) -> Snapshot:
-    """A snapshot without its positions: each of those is set by a step of its own."""
-    return attrs.evolve(snapshot, positions=())
-
-
-def _listed(value: Any) -> Any:
-    match value:
-        case Voice():
-            inner = (attrs.evolve(each, travel=None) for each in value.destinations)
-            return attrs.evolve(value, destinations=_by_name(inner))
-        case Group():
-            return attrs.evolve(value, members=tuple(sorted(value.members)))
-        case Snapshot():
-            return attrs.evolve(
-                value,
-                moves=tuple(sorted(value.moves)),
-                silent=tuple(sorted(value.silent)),
-                idle=tuple(sorted(value.idle)),
-                positions=tuple(sorted(value.positions, key=lambda each: each.knob)),
-            )
-    return value
-
-
-def _by_name(words: Iterable[Any]) -> tuple[Any, ...]:
-    return tuple(sorted(words, key=lambda word: word.name))
-
-
-def parts_of(setup: Setup) -> dict[str, dict[str, Any]]:
-    """What a setup holds of each sort of step, by the names that such steps are about."""
-    return {
-        kinds.VOICE: {voice.name: voice for voice in setup.voices},
-        kinds.GROUP: {group.name: group for group in setup.groups},
-        kinds.SNAPSHOT: {snapshot.name: bare(snapshot) for snapshot in setup.snapshots},
-        kinds.TRAVEL: {setting.knob: setting.travel for setting in setup.travels},
-        kinds.LABEL: {each.knob: each.label for each in setup.labels},
-        kinds.SENDING: {each.knob: each for each in setup.sending},
-    }
 
 
 class _State:
