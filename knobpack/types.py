@@ -10,7 +10,6 @@ from typing import ClassVar, Protocol, TypeAlias
 from knobpack.allocation.records import Record
 from knobpack.errors import Stopped
 from knobpack.midi.heeded import Heeded
-from knobpack.midi.held_notes import Keys
 from knobpack.midi.list_keys import Given
 from knobpack.midi.sent import Numbers
 from knobpack.midi.sweep_streams import Timing
@@ -51,7 +50,6 @@ __all__ = [
     "Given",
     "Heeded",
     "JoinedBundles",
-    "Keys",
     "Member",
     "Named",
     "Numbers",

@@ -49,8 +49,8 @@ load_recording layout_graph tables.loads
 
 FOLLOWING = """
 Curve Destination Imported KnobSending Listening Position Sent Span Voice controller_numbers
-import_all_controllers import_controllers
-import_channel_controllers scaled scaled_array scaled_travel step_at
+import_controllers
+scaled scaled_array scaled_travel step_at
 step_position sweep sweep_file zero_extended Control hear_positions hear_travels read_recording
 """
 """What follows an open standard, and says which."""

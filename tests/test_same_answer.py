@@ -16,10 +16,10 @@ from knobpack import allocate_request
 from knobpack.clash.every import every_clash
 from knobpack.clash.find import find_clash
 from knobpack.files import save
-from knobpack.midi import controller_numbers
+from knobpack.midi import Sent, controller_numbers
 from tests.clash.clash_requests import seeded, strict, watch
 from tests.files.answers import allocation
-from tests.midi.numbered_setups import plain
+from tests.midi.numbered_setups import earlier, plain
 from tests.oracles.strategies import seeded_request
 
 ROOT = Path(__file__).parents[1]
@@ -29,7 +29,7 @@ def told() -> str:
     """One answer of each sort whose making goes through sets or hashes, requests among them."""
     requests = [eight_knobs(3), eight_knobs(7), sized(3, 16, 70), *map(seeded_request, (0, 2, 3))]
     clashing = [strict(seeded(seed)) for seed in range(40)]
-    given = {"K2": 30, "K5": 16, "K7": 24}
+    given = earlier({"K2": Sent(30), "K5": Sent(16), "K7": Sent(24)})
     written = []
     with TemporaryDirectory() as folder:
         for ending in (".graphml", ".json"):

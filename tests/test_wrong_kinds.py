@@ -99,9 +99,7 @@ RIGHT: dict[str, Arguments] = {
     "hear_travels": given(setup=SETUP, recording=TURNED, numbers=NUMBERS),
     "load_recording": given(path="turned.mid"),
     "read_recording": given(data=SWEPT.data),
-    "import_all_controllers": given(controllers="[]"),
     "import_controllers": given(controllers="[]", voice="Bell"),
-    "import_channel_controllers": given(controllers="[]", voice="Bell", channel=1),
     "why_not": given(
         allocation=FOUND,
         destination=PLACED,
@@ -140,7 +138,6 @@ RIGHT: dict[str, Arguments] = {
     "files.answer_to_plain": given(answer=kp.audit(SETUP)),
     "files.answers_to_plain": given(answers={"audit": kp.audit(SETUP)}),
     "pictures.draw_budget": given(budget=kp.questions.knob_budget(FOUND)),
-    "pictures.draw_before_after": given(before=SETUP, after=SETUP),
     "pictures.draw_reasons": given(answer=FOUND.why(PLACED)),
     "pictures.draw_show": given(laid_out=kp.show.allocate_show(kp.show.Show("Evening", [SONG]))),
     "pictures.draw_sweep": given(sweep=kp.simulation.sweep(SETUP, "everything")),
@@ -178,8 +175,6 @@ WRONG: tuple[Any, ...] = (
 EACH = [(name, field) for name in RIGHT for field in inspect.signature(FUNCTIONS[name]).parameters]
 
 ELSEWHERE = {
-    ("import_all_controllers", "controllers"): "top level",
-    ("import_channel_controllers", "controllers"): "top level",
     ("import_controllers", "controllers"): "top level",
     ("files.from_plain", "data"): "top level",
     ("files.to_plain", "word"): "word",

@@ -10,7 +10,6 @@ from knobpack.edits.answer import Edited
 from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
 from knobpack.edits.solution import Wish, solved
-from knobpack.edits.two_apart import two_apart_told
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.edits.without_snapshots import placed_without_told
@@ -18,7 +17,7 @@ from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Home, KnobTravel, PastEdit, Setup, SetupPart
-from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse, Part
+from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
 def edit(
@@ -77,9 +76,7 @@ def edit(
     run = begun("edit", effort, limits, time_limit, progress, cancel)
     done = _done(reading, what, run)
     if done.allocation.essential_out:
-        instead = two_apart_told(reading, what, run) if isinstance(what, Part) else ()
-        instead = (*instead, *placed_without_told(done.allocation, run))
-        done = attrs.evolve(done, instead=instead)
+        done = attrs.evolve(done, instead=tuple(placed_without_told(done.allocation, run)))
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 
 

@@ -6,11 +6,7 @@ Numbers after MIDI 1.0, lists after M2-117-UM 1.0, files after RP-001 (Standard 
 from knobpack.midi.heard import Heard, hear_positions, hear_travels
 from knobpack.midi.imported import Imported, ListedController
 from knobpack.midi.knob_numbers import Closed, ControllerNumbers, KnobNumber, Room
-from knobpack.midi.lists import (
-    import_all_controllers,
-    import_channel_controllers,
-    import_controllers,
-)
+from knobpack.midi.lists import import_controllers
 from knobpack.midi.numbers import controller_numbers
 from knobpack.midi.recordings import Control, Recording, load_recording, read_recording
 from knobpack.midi.sent import Listening, Sent
@@ -32,8 +28,6 @@ __all__ = [
     "controller_numbers",
     "hear_positions",
     "hear_travels",
-    "import_all_controllers",
-    "import_channel_controllers",
     "import_controllers",
     "load_recording",
     "read_recording",

@@ -72,7 +72,6 @@ def hear_positions(
     snapshot: str,
     *,
     numbers: Mapping[str, Heeded] | ControllerNumbers | None = None,
-    knobs: Iterable[str] | None = None,
 ) -> Heard:
     """Store in a snapshot where knobs were left in a recording.
 
@@ -83,9 +82,8 @@ def hear_positions(
         setup: the setup in use.
         recording: what was recorded.
         snapshot: the name of the snapshot.
-        numbers: for each name of a knob what it is heard on; None: what the setup says that its
-            knobs send. A knob is heard on the channels that it sends on, where they are known.
-        knobs: the names of the knobs that count; None: all that have a number.
+        numbers: for each knob that counts, by its name, what it is heard on; None: what the setup
+            says that its knobs send. It is heard on the channels that it sends on, where known.
 
     Returns:
         The new setup, what was stored, and the sheet to program it from.
@@ -121,7 +119,7 @@ def hear_positions(
         raise InputError(f"{call}.snapshot", snapshot, "the setup stores no snapshot; add one")
     fields.check_kind(f"{call}.recording", recording, Recording)
     master = master_heard(recording, numbers)
-    heard, notes = heard_controls(call, reading, recording, numbers, knobs, master)
+    heard, notes = heard_controls(call, reading, recording, numbers, master)
     follows = set(reading.play(wanted).follows)
     stored, done = wanted.stored, []
     for knob, control in heard.items():
@@ -149,7 +147,6 @@ def hear_travels(
     *,
     numbers: Mapping[str, Heeded] | ControllerNumbers | None = None,
     master_number: Heeded | None = None,
-    knobs: Iterable[str] | None = None,
 ) -> Heard:
     """Set the travels of knobs to the ways over which they were turned.
 
@@ -161,11 +158,10 @@ def hear_travels(
     Args:
         setup: the setup in use.
         recording: what was recorded.
-        numbers: for each name of a knob what it is heard on; None: what the setup says that its
-            knobs send. A knob is heard on the channels that it sends on, where they are known.
+        numbers: for each knob that counts, by its name, what it is heard on; None: what the setup
+            says that its knobs send. It is heard on the channels that it sends on, where known.
         master_number: what the master is heard on; None: it was not recorded, or ``numbers`` says
             it.
-        knobs: the names of the knobs that count; None: all that have a number.
 
     Returns:
         The new setup, what was set, and the sheet to program it from.
@@ -203,7 +199,7 @@ def hear_travels(
             raise InputError(where, master_number, "it is not in the recording; leave it out")
     else:
         master = master_heard(recording, numbers)
-    heard, others = heard_controls(call, reading, recording, numbers, knobs, master)
+    heard, others = heard_controls(call, reading, recording, numbers, master)
     travels = {each.knob: each.travel for each in setup.travels}
     done: list[str] = []
     notes: list[str] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 
 from knobpack.errors import InputError
 from knobpack.midi.knob_numbers import ControllerNumbers
@@ -21,7 +21,6 @@ def heard_controls(
     reading: Reading,
     recording: Recording,
     numbers: object,
-    knobs: object,
     also: Control | None = None,
 ) -> tuple[dict[str, Control], list[str]]:
     """The control of each knob that was heard, in panel order, and what else is to be said.
@@ -29,13 +28,12 @@ def heard_controls(
     ``also`` is the control of the master.
     """
     heeded = _heeded(f"{call}.numbers", reading, numbers)
-    counting = _counting(f"{call}.knobs", reading, knobs, heeded)
     notes: list[str] = []
     heard, taken = {}, [also]
     for knob, (sent, channels) in heeded.items():
         found = _of(recording, sent, channels)
         taken += found
-        if knob not in counting or not found:
+        if not found:
             continue
         if knob in reading.endless:
             notes.append(f"{knob} is endless and has no position: it was passed over.")
@@ -45,7 +43,7 @@ def heard_controls(
             on = listed([str(each.channel) for each in found])
             told = f"{knob} was heard on channels {on}, and not the same"
             notes.append(f"{told}: channel {heard[knob].channel} counts.")
-    missing = [knob for knob in counting if knob not in {*heard, *reading.endless}]
+    missing = [knob for knob in heeded if knob not in {*heard, *reading.endless}]
     notes += [f"Not heard: {listed(missing)}."] if missing else []
     strange = [each.name for each in recording.controls if each not in taken]
     notes += [f"{name[0].upper()}{name[1:]} was heard, and is no knob's." for name in strange]
@@ -68,7 +66,7 @@ def _heeded(
         found = {each.knob: (each.sent, each.channels) for each in known}
     elif isinstance(numbers, Mapping):
         for knob in numbers:
-            _check_knob(where, knob, reading)
+            fields.check_named(where, knob, reading.carries, "name a knob of the surface")
         found = {
             knob: (sent_as(f"{where}[{knob!r}]", given), channels[knob])
             for knob, given in numbers.items()
@@ -76,23 +74,6 @@ def _heeded(
     else:
         raise InputError(where, numbers, "give a controller number for each name of a knob")
     return {knob: found[knob] for knob in reading.carries if knob in found}
-
-
-def _counting(
-    where: str, reading: Reading, knobs: object, heeded: Mapping[str, object]
-) -> Sequence[str]:
-    if knobs is None:
-        return tuple(heeded)
-    names = fields.as_names(where, (knobs,) if isinstance(knobs, str) else knobs)
-    for knob in names:
-        _check_knob(where, knob, reading)
-        if knob not in heeded:
-            raise InputError(where, knob, "no number is known for this knob; give it in `numbers`")
-    return names
-
-
-def _check_knob(where: str, knob: object, reading: Reading) -> None:
-    fields.check_named(where, knob, reading.carries, "name a knob of the surface")
 
 
 def sent_as(where: str, given: object) -> Sent:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from heapq import merge
 from operator import itemgetter
 from typing import Any
@@ -24,9 +24,6 @@ MIDDLE = 60
 MOST = 100
 """Notes in a file, at most: each is given a millisecond before the sweep starts."""
 
-Keys = int | Iterable[int]
-"""A key, or those of a chord."""
-
 
 @attrs.frozen
 class Note:
@@ -46,35 +43,26 @@ class Note:
 
 
 def notes_of(
-    where: str,
-    setup: Setup,
-    snapshot: Snapshot,
-    asked: bool | Mapping[str, Keys],
-    channel: int | None,
+    where: str, setup: Setup, snapshot: Snapshot, asked: object, channel: int | None
 ) -> tuple[Note, ...]:
     """The notes that are held in a snapshot.
 
-    A voice that is silent in it has none. Voices that are given one key on one channel have it
-    together, for it is one message.
-
     Args:
-        where: the argument that asks for them, for errors.
+        where: what holds them, for errors.
         setup: the setup.
-        snapshot: the snapshot.
-        asked: true for one key of each voice that can sound, the one that sounds nearest to middle
-            C; or keys for each name of a voice.
-        channel: 1 to 16, for all; None: that of each voice, or 1 where it is not known.
+        snapshot: the snapshot; a voice that is silent in it has none.
+        asked: whether there are any: a key of each voice that sounds.
+        channel: the channel of all; None: that of each voice, 1 where none is given.
 
     Raises:
-        InputError: what is asked for is of another type, names a voice that is not there, or a key
-            that a voice does not answer to; or they are too many.
+        InputError: ``asked`` is neither true nor false, or there are too many, or voices with one
+            key on a channel answer to no velocity in common.
     """
-    given = _given(where, setup, asked)
+    fields.check_kind(where, asked, bool)
     held = grouped(
-        ((channel or voice.channel or 1, key), voice)
+        ((channel or voice.channel or 1, _middle(voice)), voice)
         for voice in setup.voices
-        if voice.name not in snapshot.silent
-        for key in given.get(voice.name, ())
+        if asked and voice.sounds and voice.name not in snapshot.silent
     )
     if len(held) > MOST:
         raise InputError(where, len(held), f"give at most {MOST} notes")
@@ -82,34 +70,6 @@ def notes_of(
         Note(tuple(v.name for v in voices), on, key, _velocity(where, voices))
         for (on, key), voices in held.items()
     )
-
-
-def _given(
-    where: str, setup: Setup, asked: bool | Mapping[str, Keys]
-) -> Mapping[str, Sequence[int]]:
-    """The keys of each voice."""
-    if isinstance(asked, bool):
-        sounding = [voice for voice in setup.voices if voice.sounds]
-        return {voice.name: [_middle(voice)] for voice in sounding} if asked else {}
-    if not isinstance(asked, Mapping):
-        raise InputError(where, asked, "give keys for each name of a voice, or true")
-    voices = {voice.name: voice for voice in setup.voices}
-    found = {}
-    for name, keys in asked.items():
-        fields.check_named(where, name, voices, "name a voice of the setup")
-        found[name] = tuple(dict.fromkeys(_keys(f"{where}[{name!r}]", voices[name], keys)))
-    return found
-
-
-def _keys(where: str, voice: Voice, keys: object) -> Iterator[int]:
-    right = "give a key from 0 to 127, or a list of them"
-    for key in (keys,) if isinstance(keys, int) else fields.as_list(where, keys, right):
-        fields.check_whole(where, key, 0, 127)
-        if key not in voice.sounding_keys:
-            raise InputError(where, key, f"give a key that it answers to: {voice.keys}")
-        if not voice.sounds:
-            raise InputError(where, key, "leave it out: it answers to no velocity")
-        yield key
 
 
 def _middle(voice: Voice) -> int:
@@ -124,7 +84,7 @@ def _velocity(where: str, voices: Sequence[Voice]) -> int:
     high = min(voice.sounding_velocities.stop - 1 for voice in voices)
     if low > high:
         names = tuple(voice.name for voice in voices)
-        right = "give them different keys: they answer to no velocity in common, on one channel"
+        right = "put them on other channels: on one they have one key, and no velocity in common"
         raise InputError(where, names, right)
     return min(max(MODERATE, low), high)
 

@@ -28,7 +28,6 @@ class KnobNumber(Fielded):
             where there are several, it has no number.
         sent: what it is sent on.
         fine: whether 14 bits were asked for.
-        deliberate: whether the number was asked for.
         heard_by: the voices that were listening to the number there already, in the order given.
         before: what it was sent on in the previous answer; None: nothing is known.
         own: whether the number is the one that the setup says it really sends.
@@ -38,7 +37,6 @@ class KnobNumber(Fielded):
     channels: tuple[int, ...]
     sent: Sent
     fine: bool = False
-    deliberate: bool = False
     heard_by: tuple[str, ...] = ()
     before: Sent | None = None
     own: bool = False
@@ -119,7 +117,7 @@ class Room(Fielded):
         if undefined:
             yield f"allow {spans(undefined)}, which are undefined, as well"
         if self.listened:
-            yield f"use {spans(self.listened)} deliberately, though voices listen there"
+            yield f"let a knob really send {spans(self.listened)}, though voices listen there"
         # MIDI 1.0, page 11: many parameters of one device are for NRPN, not for controllers.
         if not self.shut_by:
             yield "let parameters (NRPN) be used"
@@ -256,8 +254,8 @@ def _reasons(each: KnobNumber) -> Iterator[str]:
     number = each.sent.number
     if number is None:
         yield "the controller numbers that are open have run out"
-    elif each.deliberate:
-        yield f"{TABLE[number].name}, {'which it really sends' if each.own else 'as asked'}"
+    elif each.own:
+        yield f"{TABLE[number].name}, which it really sends"
         heard = f"{_listening(each.heard_by)} to it"
         yield heard if each.heard_by else "no voice there is known to listen to it"
     elif TABLE[number].undefined:

@@ -202,15 +202,10 @@ def _index(keys: Keys, ctrl_type: str, driven: bool) -> tuple[int, ...]:
 
 
 def _channel(keys: Keys, of_list: int | None) -> int:
-    if of_list is None:
-        keys.required("channel", "say its channel, 1 to 256 (AllCtrlList)")
-    own: int = keys.found.get("channel", of_list)
+    if of_list is not None:
+        return of_list
+    own: int = keys.required("channel", "say its channel, 1 to 256, as others do (AllCtrlList)")
     check_channel(keys.at("channel"), own)
-    if of_list is not None and "channel" in keys.found:
-        if own != of_list:
-            right = f"a ChCtrlList is of one channel, here {of_list}; this may be an AllCtrlList"
-            raise InputError(keys.at("channel"), own, right)
-        keys.remark("channel", "it is passed over: a ChCtrlList says no channel")
     return own
 
 

@@ -59,30 +59,6 @@ def noted(where: str, given: object) -> Iterator[None]:
         raise
 
 
-def plain_list(where: str, given: object) -> list[dict[str, Any]]:
-    """The entries of a list.
-
-    Args:
-        where: what names the list in an error; empty for the controller list itself.
-        given: JSON text of at most 8 MB, the path of a file of it, or a list of dicts.
-
-    Raises:
-        InputError: it is none of these, is no strict JSON, or the file cannot be read.
-    """
-    entries = read_bytes(given) if isinstance(given, os.PathLike) else given
-    if isinstance(entries, str | bytes):
-        entries = strict_json.parse(entries)
-    top = where or strict_json.TOP
-    if not isinstance(entries, list):
-        raise InputError(top, entries, "give a list, JSON text, bytes, or a path")
-    if len(entries) > MOST_ITEMS:
-        raise InputError(top, len(entries), f"give at most {MOST_ITEMS} entries")
-    for position, entry in enumerate(entries):
-        if not isinstance(entry, dict):
-            raise InputError(f"{where}[{position}]", entry, "give an object")
-    return entries
-
-
 @attrs.frozen
 class Keys:
     """What an object holds under the keys that are known, as the standard writes them.
@@ -190,16 +166,28 @@ class Keys:
 
 
 def objects(where: str, given: object, known: Collection[str], remarks: Remarks) -> Iterator[Keys]:
-    """The entries of a list, by :func:`plain_list`, each by :meth:`Keys.of`.
+    """The entries of a list, each by :meth:`Keys.of`.
 
     Args:
         where: what names the list in an error; empty for the controller list itself.
-        given: as of :func:`plain_list`.
-        known: the keys that are known.
-        remarks: told what is tolerated.
+        given: JSON text of at most 8 MB, the path of a file of it, or a list of dicts.
+        known: the keys that an entry may have.
+        remarks: where remarks go.
 
     Raises:
-        InputError: as of both.
+        InputError: it is none of these, is no strict JSON, or the file cannot be read; or an entry
+            is no object, or as of :meth:`Keys.of`.
     """
-    for position, entry in enumerate(plain_list(where, given)):
-        yield Keys.of(f"{where}[{position}]", entry, known, remarks)
+    entries = read_bytes(given) if isinstance(given, os.PathLike) else given
+    if isinstance(entries, str | bytes):
+        entries = strict_json.parse(entries)
+    top = where or strict_json.TOP
+    if not isinstance(entries, list):
+        raise InputError(top, entries, "give a list, JSON text, bytes, or a path")
+    if len(entries) > MOST_ITEMS:
+        raise InputError(top, len(entries), f"give at most {MOST_ITEMS} entries")
+    for position, entry in enumerate(entries):
+        place = f"{where}[{position}]"
+        if not isinstance(entry, dict):
+            raise InputError(place, entry, "give an object")
+        yield Keys.of(place, entry, known, remarks)

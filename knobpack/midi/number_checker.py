@@ -19,7 +19,7 @@ def number_breaches(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> tup
     """What some numbers break, in sentences; none if they may stand.
 
     Args:
-        wanted: what was asked.
+        wanted: what was it really is.
         knobs: what each knob is to be sent on.
     """
     if tuple(each.knob for each in knobs) != tuple(want.knob for want in wanted.knobs):
@@ -45,8 +45,8 @@ def _wrong(want: KnobNumber, each: KnobNumber) -> Iterator[str]:
         yield "it is sent on a controller and on a parameter"
     if want.channel is None and each.sent != Sent():
         yield "it is sent, and no one channel is right"
-    if want.deliberate and number != want.sent.number:
-        yield f"it is not sent on {want.sent.number}, as asked"
+    if want.own and number != want.sent.number:
+        yield f"it is not sent on {want.sent.number}, as it really is"
     if number in RESERVED:
         yield f"{number} is reserved"
     elif number is not None and number not in (*ASSIGNABLE, *UNDEFINED_SINGLES):
@@ -71,7 +71,7 @@ def _closed(wanted: NumbersWanted, want: KnobNumber, sent: Sent) -> Iterator[str
         if sent.parameter is not None:
             for carrying in heard.intersection((6, 38, 98, 99)):
                 yield f"{each.voice} listens to {carrying}, which carries parameters"
-        if number in heard and not want.deliberate:
+        if number in heard and not want.own:
             yield f"{each.voice} listens to {number}"
-        if number is not None and number < 32 and number + 32 in heard and not want.deliberate:
+        if number is not None and number < 32 and number + 32 in heard and not want.own:
             yield f"{each.voice} listens to {number + 32}, the low half of {number}"

@@ -35,9 +35,9 @@ def numbers_on(wanted: NumbersWanted, channel: int) -> dict[str, Sent]:
     """
     knobs, numbers = wanted.on(channel), wanted.open(channel)
     parameters = wanted.offered(channel)
-    free = [each for each in knobs if not each.deliberate]
+    free = [each for each in knobs if not each.own]
     found = _settled(wanted, free, _assigned(wanted, free, numbers, parameters))
-    fixed: dict[str, Thing] = {each.knob: each.sent.number for each in knobs if each.deliberate}
+    fixed: dict[str, Thing] = {each.knob: each.sent.number for each in knobs if each.own}
     fixed |= {each.knob: found[each.knob] for each in free if _keeps(each, found[each.knob])}
     unused = iter([each for each in parameters if each not in fixed.values()])
     takers = {}

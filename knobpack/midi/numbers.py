@@ -2,61 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 
 from knobpack.errors import Fault
 from knobpack.midi.control_change_table import ASSIGNABLE, USABLE
 from knobpack.midi.knob_numbers import ControllerNumbers, KnobNumber, Room
 from knobpack.midi.number_checker import number_breaches
 from knobpack.midi.numbers_wanted import NumbersWanted, wanted_of
-from knobpack.midi.sent import Listening, Numbers, Sent
+from knobpack.midi.sent import Listening, Sent
 from knobpack.words import Setup
 
 
-def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
+def controller_numbers(
     setup: Setup,
     *,
-    channel: int | Mapping[str, int] | None = None,
+    channel: int | None = None,
     listening: Iterable[Listening] = (),
-    deliberate: Mapping[str, int] | tuple[()] = (),
-    fine: bool | Iterable[str] = False,
+    fine: bool = False,
     allowed: Iterable[int] = ASSIGNABLE,
     parameters: Iterable[tuple[int, int]] = (),
-    previous: ControllerNumbers | Mapping[str, Numbers] | None = None,
+    previous: ControllerNumbers | None = None,
     master: bool = True,
 ) -> ControllerNumbers:
     """Choose a controller number for each knob that drives something, and for the master.
 
-    A knob of which the setup says what it really sends (``sending``) keeps that; numbers are chosen
-    for the others.
+    A knob of which the setup says what it really sends (``sending``) keeps that, allowed or not and
+    though a voice listens to it, be it led anywhere or not; numbers are chosen for the others.
 
     Collisions are about a channel: no two knobs send one number there, no knob sends what is
-    reserved or a low half by itself, and none sends what a voice on the channel listens to, unless
-    that is asked for. Numbers of other channels do not matter. A knob sends on one channel: one
+    reserved or a low half by itself, and none that is given a number sends what a voice on the
+    channel listens to. Numbers of other channels do not matter. A knob sends on one channel: one
     that drives voices on several is left without a number, and the answer says so. What a knob
     sends reaches all that listens on its channel, whatever the setup routes.
 
     Args:
         setup: the setup. A knob drives something if a route that counts leads from it.
-        channel: 1 to 256 (counted across Groups): where all is sent; or the channel that each voice
-            receives on, under its name, for every voice that a knob drives. The channel of the
-            master then stands under ``""``, or is the lowest that a knob sends on. None: what the
-            setup says of its knobs and voices, and 1 where it says nothing.
+        channel: 1 to 256 (counted across Groups): where all is sent. None: what the setup says of
+            its knobs and voices, and 1 where it says nothing; of the master the lowest of those.
         listening: what voices, of this setup or not, listen to already.
-        deliberate: controller numbers that knobs are to have, allowed or not, under the names of
-            the knobs (the master under ``""``), mostly because a voice listens to them. Such a knob
-            gets its number even if no route leads from it, and whatever it sends now.
-        fine: the knobs that are to send 14 bits, or true for all: a high half of 1 to 5 or 7 to 31,
-            and the low half, higher by 32. Where none is left, 7 bits on another number; the answer
-            says so. The surface must have more than 7 bits.
+        fine: whether knobs of which nothing is known are to send 14 bits: a high half of 1 to 5 or
+            7 to 31, and the low half, higher by 32. Where none is left, 7 bits on another number;
+            the answer says so. The surface must have more than 7 bits.
         allowed: the numbers that may be used: of 1 to 5, 7 to 31, 64 to 95 and 102 to 119; the
-            default leaves out the last, which receivers may ignore. What knobs really send, and
-            what is deliberate, is allowed besides.
+            default leaves out the last, which receivers may ignore. What knobs really send is
+            allowed besides.
         parameters: non-registered parameters (MSB, LSB), each 0 to 127, for what is left when the
             numbers run out, the first first; the same ones on every channel, but where a voice
             listens to what carries them (6, 38, 98 or 99), which gets none.
-        previous: what was chosen before, to stay close to; or numbers, one or two, under the names
-            of knobs. Names that are not there are passed over, and so are channels.
+        previous: what was chosen before, to stay close to. Names that are not there are passed
+            over, and so are channels.
         master: whether the master is sent, too.
 
     Returns:
@@ -66,8 +60,8 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         Where they run out, it says which knobs have none and what would give room.
 
     Raises:
-        InputError: something given is not what it must be; or a deliberate number, or one that
-            a knob really sends, is reserved or sent by two knobs on one channel.
+        InputError: something given is not what it must be; or a number that a knob really sends
+            is reserved or sent by two knobs on one channel.
 
     Source:
         MIDI 1.0 Detailed Specification, page 11 (classes of numbers, parameters) and page 12 (pairs
@@ -91,7 +85,7 @@ def controller_numbers(  # noqa: PLR0913 - each keyword is one thing to ask for
         >>> found.why_not(16)
         '16 (General Purpose Controller 1) on channel 1: Felt piano listens to 16.'
     """
-    asked = (channel, listening, deliberate, fine, allowed, parameters, previous, master)
+    asked = (channel, listening, fine, allowed, parameters, previous, master)
     wanted = wanted_of(setup, *asked)
     from knobpack.midi.number_choice import numbers_on  # here, because it loads ortools
 

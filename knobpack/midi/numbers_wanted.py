@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -18,11 +18,10 @@ from knobpack.midi.control_change_table import (
     touched,
 )
 from knobpack.midi.knob_numbers import Closed, ControllerNumbers, KnobNumber
-from knobpack.midi.sent import MASTER, Listening, Sent, check_channel, own_sent, sent_of
+from knobpack.midi.sent import MASTER, Listening, Sent, check_channel, own_sent
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup, converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
-from knobpack.words.names import voice_part
 from knobpack.words.span import HIGHEST_DATA
 
 CALL = "controller_numbers"
@@ -42,8 +41,8 @@ class NumbersWanted:
 
     Args:
         setup: the name of the setup.
-        knobs: the knobs in panel order, then the master; sent on nothing yet, but for those whose
-            number is deliberate.
+        knobs: the knobs in panel order, then the master; sent on nothing yet, but for those of
+            which the setup says what they really send.
         standing: 5 for a knob that drives something essential, down to 1 for one that drives only
             what is hidden (priority 1 to 5, M2-117-UM); 6 for the master.
         allowed: the numbers that may be used, ascending.
@@ -114,11 +113,10 @@ def paired(number: int, fine: bool) -> Sent:
     return Sent(number, low_half(number) if fine else None)
 
 
-def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
+def wanted_of(
     setup: Setup,
-    channel: int | Mapping[str, int] | None,
+    channel: object,
     listening: object,
-    deliberate: object,
     fine: object,
     allowed: object,
     parameters: object,
@@ -127,37 +125,39 @@ def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
 ) -> NumbersWanted:
     """All that the choice of numbers depends on, checked.
 
-    Args, Raises: those of :func:`knobpack.midi.controller_numbers`.
+    Args, Raises: as :func:`knobpack.midi.controller_numbers`.
     """
     reading = read(setup, f"{CALL}.setup")
+    if channel is not None:
+        check_channel(f"{CALL}.channel", channel)
+    for name, given in (("fine", fine), ("master", master)):
+        if not isinstance(given, bool):
+            raise InputError(f"{CALL}.{name}", given, "give true or false")
+    if fine and setup.surface.bits < _LEAST_BITS:
+        right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
+        raise InputError(f"{CALL}.fine", fine, right)
     open_to_all = _list("allowed", allowed, "give a list of controller numbers")
     usable = {_usable(f"{CALL}.allowed[{at}]", each) for at, each in enumerate(open_to_all)}
-    if not isinstance(master, bool):
-        raise InputError(f"{CALL}.master", master, "give true or false")
-    panel = {*reading.carries, *([MASTER] if master else [])}
-    asked = _deliberate(deliberate, panel)
-    own = {knob: each for knob, each in own_sent(reading).items() if knob not in asked}
-    numbers = asked | {knob: _usable(_where(knob, True), each.number) for knob, each in own.items()}
-    driving = tuple(k for k, names in reading.carries.items() if names or k in numbers)
-    who = (*driving, MASTER) if master else driving
-    channels = _channels(channel, reading, who)
+    own = own_sent(reading)
+    usable |= {_usable(_where(knob), each.number) for knob, each in own.items()}
+    channels = {
+        knob: reading.channels[knob] or (DEFAULT_CHANNEL,)
+        for knob, names in reading.carries.items()
+        if names or knob in own
+    }
+    if master:
+        channels[MASTER] = (min((each for on in channels.values() for each in on), default=1),)
+    if isinstance(channel, int):
+        channels = dict.fromkeys(channels, (channel,))
     before = _previous(previous)
-    precise = {knob for knob, each in own.items() if each.low is not None}
-    precise |= _fine(fine, setup, who).difference(own)
     knobs = []
-    for knob in who:
+    for knob, on in channels.items():
         # One that would send on several channels sends nothing, and the answer says so.
-        given = knob in asked or (knob in own and len(channels[knob]) == 1)
+        precise = own[knob].low is not None if knob in own else bool(fine)
+        number = own[knob].number if knob in own and len(on) == 1 else None
+        sent = Sent() if number is None else paired(number, precise)
         knobs.append(
-            KnobNumber(
-                knob,
-                channels[knob],
-                paired(numbers[knob], knob in precise) if given else Sent(),
-                fine=knob in precise,
-                deliberate=given,
-                before=before.get(knob),
-                own=given and knob in own,
-            )
+            KnobNumber(knob, on, sent, fine=precise, before=before.get(knob), own=sent != Sent())
         )
     _check_apart(knobs)
     heard = _list("listening", listening, "give a list, each a Listening")
@@ -165,16 +165,16 @@ def wanted_of(  # noqa: PLR0913, PLR0917 - each is one thing to ask for
     return NumbersWanted(
         setup.name,
         tuple(knobs),
-        {knob: _standing(reading, knob) for knob in who},
-        tuple(sorted({*usable, *numbers.values()})),
+        {knob: _standing(reading, knob) for knob in channels},
+        tuple(sorted(usable)),
         heard,
         _parameters(parameters),
     )
 
 
-def _where(knob: str, own: bool) -> str:
+def _where(knob: str) -> str:
     """What holds the number of a knob, for errors."""
-    return f"{CALL}.setup.sending of {knob!r}" if own else f"{CALL}.deliberate[{knob!r}]"
+    return f"{CALL}.setup.sending of {knob!r}"
 
 
 def _standing(reading: Reading, knob: str) -> int:
@@ -198,85 +198,17 @@ def _usable(where: str, number: object) -> int:
     return number
 
 
-def _deliberate(given: object, panel: Collection[object]) -> dict[str, int]:
-    asked = {} if given == () else given
-    if not isinstance(asked, Mapping):
-        right = "give a controller number for each name of a knob"
-        raise InputError(f"{CALL}.deliberate", given, right)
-    for knob in asked:
-        _check_knob(f"{CALL}.deliberate", knob, panel)
-    return {knob: _usable(_where(knob, False), number) for knob, number in asked.items()}
-
-
-def _check_knob(where: str, knob: object, panel: Collection[object]) -> None:
-    if knob not in panel:
-        raise InputError(where, knob, "name a knob of the surface, or the master as ''")
-
-
 def _check_apart(knobs: Iterable[KnobNumber]) -> None:
-    """Refuse a deliberate number that would be sent by two, or by one that cannot send."""
-    taken: dict[tuple[int, int], str] = {}
+    """Refuse a number that two really send on one channel."""
+    taken: dict[tuple[int | None, int], str] = {}
     for each in knobs:
         number = each.sent.number
         if number is None:
             continue
-        if each.channel is None:
-            on = ", ".join(map(str, each.channels))
-            right = f"the knob drives voices on channels {on}, and it sends on one: leave it out"
-            raise InputError(_where(each.knob, each.own), number, right)
         other = taken.setdefault((each.channel, number), each.knob)
         if other != each.knob:
             right = f"{other!r} sends it on channel {each.channel}: let one send another number"
-            raise InputError(_where(each.knob, each.own), number, right)
-
-
-def _channels(
-    given: int | Mapping[str, int] | None, reading: Reading, who: Iterable[str]
-) -> dict[str, tuple[int, ...]]:
-    """The channels of the voices that each drives, ascending."""
-    where = f"{CALL}.channel"
-    if given is not None and not isinstance(given, Mapping):
-        check_channel(where, given)
-        return dict.fromkeys(who, (given,))
-    for voice, channel in (given or {}).items():
-        if voice != MASTER and all(voice != each.name for each in reading.setup.voices):
-            raise InputError(where, voice, "name a voice of the setup, or the master as ''")
-        check_channel(f"{where}[{voice!r}]", channel)
-    found: dict[str, tuple[int, ...]] = {}
-    for knob in who:
-        if knob == MASTER:
-            lowest = min((each for some in found.values() for each in some), default=1)
-            found[knob] = ((given or {}).get(MASTER, lowest),)
-        elif given is None:
-            found[knob] = reading.channels[knob] or (DEFAULT_CHANNEL,)
-        else:
-            found[knob] = _of_knob(given, reading, knob)
-    return found
-
-
-def _of_knob(given: Mapping[str, int], reading: Reading, knob: str) -> tuple[int, ...]:
-    where = f"{CALL}.channel"
-    driven = dict.fromkeys(voice_part(name) for name in reading.carries[knob])
-    if not driven:
-        right = "this knob drives nothing, so that no channel is known for it: give one for all"
-        raise InputError(where, knob, right)
-    for voice in driven:
-        if voice not in given:
-            raise InputError(where, dict(given), f"give the channel of {voice!r}, which is driven")
-    return tuple(sorted({given[voice] for voice in driven}))
-
-
-def _fine(given: object, setup: Setup, who: tuple[str, ...]) -> set[str]:
-    if given is False:
-        return set()
-    names: object = who if given is True else (given,) if isinstance(given, str) else given
-    found = _list("fine", names, "give the names of knobs, or true for all of them")
-    for position, name in enumerate(found):
-        _check_knob(f"{CALL}.fine[{position}]", name, {*setup.surface.knob_names, MASTER})
-    if given and setup.surface.bits < _LEAST_BITS:
-        right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
-        raise InputError(f"{CALL}.fine", given, right)
-    return set(found)
+            raise InputError(_where(each.knob), number, right)
 
 
 def _parameters(given: object) -> tuple[tuple[int, int], ...]:
@@ -298,11 +230,7 @@ def _parameters(given: object) -> tuple[tuple[int, int], ...]:
 
 def _previous(given: object) -> dict[str, Sent]:
     """What each was sent on before. Names that are not there any more are passed over."""
-    where = f"{CALL}.previous"
     if given is None:
         return {}
-    if isinstance(given, ControllerNumbers):
-        return {each.knob: each.sent for each in given.knobs}
-    if not isinstance(given, Mapping):
-        raise InputError(where, given, "give ControllerNumbers, or numbers for each name of a knob")
-    return {knob: sent_of(f"{where}[{knob!r}]", numbers) for knob, numbers in given.items()}
+    fields.check_kind(f"{CALL}.previous", given, ControllerNumbers)
+    return {each.knob: each.sent for each in given.knobs}  # type: ignore[attr-defined]

@@ -10,7 +10,7 @@ import attrs
 from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
-from knobpack.midi.held_notes import Keys, Note, midi_file, notes_of
+from knobpack.midi.held_notes import Note, midi_file, notes_of
 from knobpack.midi.sent import Numbers, own_sent
 from knobpack.midi.sweep_streams import (
     LONGEST,
@@ -75,7 +75,7 @@ def sweep_file(
     channel: int | None = None,
     master_number: Numbers | None = None,
     seconds: float = 8.0,
-    notes: bool | Mapping[str, Keys] = False,
+    notes: bool = False,
     start: Mapping[str, int] | None = None,
 ) -> SweepFile:
     """Write a file that sweeps the master from bottom to top and back, with all that follows it.
@@ -100,10 +100,9 @@ def sweep_file(
             voices that it drives, as the setup says; on 1 where it says nothing.
         master_number: the same for the master; None: it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
-        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
-            is middle C), or several; or true, for the key of each voice that sounds nearest to
-            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
-            that is silent in the snapshot has none.
+        notes: whether something is to sound: the key of each voice that sounds nearest to middle C
+            is held, struck moderately, on the channel of its voice, and ended; a voice that is
+            silent in the snapshot has none.
         start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
             where the snapshot puts it.
 
@@ -112,8 +111,7 @@ def sweep_file(
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
-            have or a key that a voice does not answer to, or two knobs would be heard on one
-            number.
+            have, or two knobs would be heard on one number.
         MissingExtra: mido is not installed.
 
     Source:
@@ -151,34 +149,26 @@ def sweep_files(
     channel: int | None = None,
     master_number: Numbers | None = None,
     seconds: float = 8.0,
-    notes: bool | Mapping[str, Keys] = False,
+    notes: bool = False,
     start: Mapping[str, int] | None = None,
 ) -> tuple[SweepFile, ...]:
     """The files of all snapshots, in their order, each as :func:`sweep_file` makes it.
 
     Args:
-        setup: what is programmed. Its faults are taken as a sweep takes them.
-        numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
-            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
-            what the setup says that its knobs really send.
-        channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
-            voices that it drives, as the setup says; on 1 where it says nothing.
-        master_number: the same for the master; None: it is not sent.
-        seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
-        notes: what is held so that something sounds: for each name of a voice a key, 0 to 127 (60
-            is middle C), or several; or true, for the key of each voice that sounds nearest to
-            middle C. Each is struck moderately, on the channel of its voice, and ended; a voice
-            that is silent in the snapshot has none.
-        start: for each name of a knob where it stands that is held, 0 to 2**bits - 1, in place of
-            where the snapshot puts it.
+        setup: what is programmed.
+        numbers: as there.
+        channel: as there.
+        master_number: as there.
+        seconds: as there.
+        notes: as there.
+        start: as there.
 
     Returns:
         A file for each snapshot; where none is stored, one for ``everything``.
 
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
-            have or a key that a voice does not answer to, or two knobs would be heard on one
-            number.
+            have, or two knobs would be heard on one number.
         MissingExtra: mido is not installed.
 
     Example:
@@ -212,7 +202,7 @@ class _Sweeps:
     channel: int | None
     master_number: Numbers | None
     seconds: float
-    notes: bool | Mapping[str, Keys]
+    notes: bool
     start: Mapping[str, int] | None
 
     def __attrs_post_init__(self) -> None:

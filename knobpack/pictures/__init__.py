@@ -4,7 +4,6 @@ Every function takes the Axes to draw on as ``ax``, or makes a figure that suits
 returns the Axes, and neither shows nor saves anything. They need ``knobpack[pictures]``.
 """
 
-from knobpack.pictures.before_after import draw_before_after
 from knobpack.pictures.budgets import draw_budget
 from knobpack.pictures.reasons import draw_reasons
 from knobpack.pictures.routes import draw_routes
@@ -14,7 +13,6 @@ from knobpack.pictures.surface import draw_surface
 from knobpack.pictures.sweeps import draw_sweep
 
 __all__ = [
-    "draw_before_after",
     "draw_budget",
     "draw_reasons",
     "draw_routes",

@@ -151,12 +151,13 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         Raises:
             InputError: the show has no such song.
         """
-        return self._song("song", name)[1]
+        right = "name a song of the show"
+        return self.laid[check_named("ShowAllocation.song.name", name, self.laid, right)]
 
-    def _song(self, method: str, name: str) -> tuple[Song, Allocation]:
-        songs = {s.name: (s, laid) for s, laid in zip(self.show.songs, self.songs, strict=True)}
-        where = f"ShowAllocation.{method}.name"
-        return songs[check_named(where, name, songs, "name a song of the show")]
+    @cached_property
+    def laid(self) -> dict[str, Allocation]:
+        """How each song is laid out, by its name."""
+        return dict(zip((song.name for song in self.show.songs), self.songs, strict=True))
 
     @cached_property
     def things(self) -> tuple[ShowDestination, ...]:
@@ -177,11 +178,10 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     @property
     def essential_out(self) -> tuple[str, ...]:
         """What is essential (priority 1) and left out, each behind the name of its song."""
-        songs = zip(self.show.songs, self.songs, strict=True)
         return tuple(
             f"{song.name}: {name}"
-            for song, laid in songs
-            for name in (*laid.essential_out, *_undriven(song))
+            for song in self.show.songs
+            for name in (*self.laid[song.name].essential_out, *_undriven(song))
         )
 
     @property
@@ -211,14 +211,14 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     @property
     def out_sentences(self) -> tuple[str, ...]:
         """What each song leaves out, and what is essential and was driven by no knob before."""
-        songs = zip(self.show.songs, self.songs, strict=True)
-        out = [(song.name, (*laid.unplaced, *_undriven(song))) for song, laid in songs]
+        songs = ((song, self.laid[song.name]) for song in self.show.songs)
+        out = ((song.name, (*laid.unplaced, *_undriven(song))) for song, laid in songs)
         return tuple(f"'{name}' leaves {listed(left)} out." for name, left in out if left)
 
     @property
     def fault_sentences(self) -> tuple[str, ...]:
         """What cannot work, or does nothing, in songs that are played with setups."""
-        setups = [song.name for song in self.show.songs if isinstance(song.played, Setup)]
+        setups = (song.name for song in self.show.songs if isinstance(song.played, Setup))
         return faults_told({name: self.setup(name) for name in setups})
 
     @property
@@ -245,7 +245,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         Raises:
             InputError: the show has no such song.
         """
-        return setup_of(*self._song("setup", name))
+        check_named("ShowAllocation.setup.name", name, self.laid, "name a song of the show")
+        song = next(each for each in self.show.songs if each.name == name)
+        return setup_of(song, self.laid[name])
 
     def sheets(self, before: Show | ShowAllocation | None = None) -> dict[str, PatchSheet]:
         """The patch sheets of those songs in which anything is to be programmed.
@@ -262,12 +264,12 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         """
         was: dict[str, Setup] = {}
         if isinstance(before, ShowAllocation):
-            was = {song.name: before.setup(song.name) for song in before.show.songs}
+            was = {name: before.setup(name) for name in before.laid}
         else:
             show = self.show if before is None else before
             check_kind("ShowAllocation.sheets.before", show, Show)
             was = {song.name: made for song in show.songs if (made := programmed(song))}
-        return sheets_between(was, {song.name: self.setup(song.name) for song in self.show.songs})
+        return sheets_between(was, {name: self.setup(name) for name in self.laid})
 
     def page(self) -> str:
         """All songs side by side and each by itself, for the music stand.
@@ -275,9 +277,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         Returns:
             One HTML page that needs nothing else, for a screen and for paper.
         """
-        setups = [self.setup(song.name) for song in self.show.songs]
-        first = (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
-        return show_page(self, setups, self.alarming, first)
+        return show_page(self, [*map(self.setup, self.laid)], self.alarming, self.losses)
 
     @property
     def points(self) -> tuple[tuple[str, int, str], ...]:
@@ -298,10 +298,14 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         return tuple(found)
 
     @property
+    def losses(self) -> tuple[str, ...]:
+        """What songs leave out, and what is alarming or faulty in them."""
+        return (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """What is told first: what songs leave out, what is alarming or faulty, the verdict."""
-        first = (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
-        return (*first, *self.verdict)
+        return (*self.losses, *self.verdict)
 
     @property
     def verdict(self) -> tuple[str, ...]:
@@ -327,9 +331,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     def _told(self) -> Iterator[str]:
         first, *rest = self.verdict
-        yield from self.out_sentences
-        yield from self.alarm_sentences
-        yield from self.fault_sentences
+        yield from self.losses
         yield f"Show '{self.show.name}': {first}"
         yield from rest
         yield from (f"{each}." for each in self.several_travels)
@@ -339,21 +341,15 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     @property
     def _parts(self) -> Sequence[str]:
-        names = tuple(song.name for song in self.show.songs)
         tiers = ((what, f"{value:,}", proof) for what, value, proof in self.points)
+        at = [{each.song: each.knob or "out" for each in thing.found} for thing in self.things]
         on = (
-            (
-                f"{thing.role}/{thing.name}",
-                *(
-                    {each.song: each.knob or "out" for each in thing.found}.get(n, "")
-                    for n in names
-                ),
-            )
-            for thing in self.things
+            (f"{thing.role}/{thing.name}", *(knobs.get(name, "") for name in self.laid))
+            for thing, knobs in zip(self.things, at, strict=True)
         )
         return (
             html_list(self.sentences),
-            html_table("Where it is found", ("destination", *names), tuple(on)),
+            html_table("Where it is found", ("destination", *self.laid), tuple(on)),
             html_table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
         )
 

@@ -55,20 +55,7 @@ def compared_shows(
         other = allocate_during_show(show, found.more_joined, run, start=begun)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
-    return show_difference(found, other, asked, freed)
-
-
-def show_difference(
-    found: ShowAllocation, other: ShowAllocation, asked: str, freed: tuple[str, ...] = ()
-) -> ShowDifference:
-    """What another show changes that is laid out too.
-
-    Args:
-        found: the show as it is laid out.
-        other: the other one.
-        asked: what is otherwise, in words.
-        freed: the songs that are programmed and might be laid out anew for it.
-    """
+    out = _left_out(found)
     return ShowDifference(
         asked,
         tuple(_before(found, other)),
@@ -76,7 +63,7 @@ def show_difference(
         tuple(_moved(found, other)),
         other,
         parts=part_changes(found, other),
-        out=tuple(_out(found, other)),
+        out=tuple(each for each in _left_out(other) if each not in out),
         anew=tuple(_anew(found, other)),
         freed=freed,
     )
@@ -99,17 +86,14 @@ def compared_in_time(
 
 def layouts_of(found: ShowAllocation) -> dict[str, Layout]:
     """How each song of a show is laid out, by its name."""
-    return {
-        song.name: laid.layout for song, laid in zip(found.show.songs, found.songs, strict=True)
-    }
+    return {name: laid.layout for name, laid in found.laid.items()}
 
 
 def _before(found: ShowAllocation, other: ShowAllocation) -> Iterator[Tier]:
     """The tiers before, what songs cost by themselves counted of the songs of the other show."""
-    was = dict(zip((song.name for song in found.show.songs), found.songs, strict=True))
-    now = dict(zip((song.name for song in other.show.songs), other.alone, strict=True))
-    come = [laid for name, laid in now.items() if name not in was]
-    gone = [laid for name, laid in was.items() if name not in now]
+    now = dict(zip(other.laid, other.alone, strict=True))
+    come = [laid for name, laid in now.items() if name not in found.laid]
+    gone = [laid for name, laid in found.laid.items() if name not in now]
     for tier in found.tiers:
         more = 0
         if tier.name in OF_SONGS:
@@ -119,27 +103,15 @@ def _before(found: ShowAllocation, other: ShowAllocation) -> Iterator[Tier]:
 
 
 def _moved(found: ShowAllocation, other: ShowAllocation) -> Iterator[MovedInSong]:
-    now = dict(zip((song.name for song in other.show.songs), other.songs, strict=True))
-    for song, was in zip(found.show.songs, found.songs, strict=True):
-        if song.name in now:
-            there = now[song.name]
-            for name in was.request.by_full_name:
-                if name in there.request.by_full_name:
-                    before, after = was.knob_of(name), there.knob_of(name)
-                    if before != after:
-                        yield MovedInSong(song.name, name, before, after)
+    both = ((song, was, other.laid[song]) for song, was in found.laid.items() if song in other.laid)
+    for song, was, now in both:
+        for name in was.request.by_full_name:
+            if name in now.request.by_full_name and was.knob_of(name) != now.knob_of(name):
+                yield MovedInSong(song, name, was.knob_of(name), now.knob_of(name))
 
 
-def _out(found: ShowAllocation, other: ShowAllocation) -> Iterator[LeftOut]:
-    was = {
-        (song.name, name)
-        for song, laid in zip(found.show.songs, found.songs, strict=True)
-        for name in laid.unplaced
-    }
-    for song, laid in zip(other.show.songs, other.songs, strict=True):
-        for name in laid.unplaced:
-            if (song.name, name) not in was:
-                yield LeftOut(song.name, name)
+def _left_out(found: ShowAllocation) -> list[LeftOut]:
+    return [LeftOut(song, name) for song, laid in found.laid.items() for name in laid.unplaced]
 
 
 def _anew(found: ShowAllocation, other: ShowAllocation) -> Iterator[SetAnew]:

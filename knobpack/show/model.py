@@ -111,10 +111,6 @@ class ShowModel:
             for at, each in placed.items()
         }
 
-    def hold(self, cost: Linear, value: int) -> None:
-        """From now on a cost is no more than ``value``."""
-        self.cp.add(cost <= value)
-
     def hint_at(self, placed: Mapping[int, Placed]) -> None:
         """Hint at how songs are laid out, not at what follows from it."""
         chosen = list(self._chosen(placed))

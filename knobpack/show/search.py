@@ -174,7 +174,7 @@ class Search:
             cost, least = self._cost(model, step), known[at] if at < len(known) else 0
             if at < len(known) and values[at] <= least:
                 bounds.append(least)
-                model.hold(cost, values[at])
+                model.cp.add(cost <= values[at])
                 continue
             model.start_from(best, cost, self.watch)
             before = self.watch.effort
@@ -186,7 +186,7 @@ class Search:
                 if (now := self.values(found)) < values:
                     best, values = found, now
             bounds.append(max(least, answer.bound or 0))
-            model.hold(cost, values[at])
+            model.cp.add(cost <= values[at])
             self._tell(step.tier, values, bounds)
         return min(best, dict(laid), key=self.values), bounds
 
@@ -205,7 +205,7 @@ class Search:
             while values[at] and in_vain < PATIENCE * len(self.free) and not own.over():
                 model = self._within(best, open_to)
                 for number, step in enumerate(STEPS[:at]):
-                    model.hold(self._cost(model, step), values[number])
+                    model.cp.add(self._cost(model, step) <= values[number])
                 cost = self._cost(model, STEPS[at])
                 model.hint_at(best)
                 own.spend(EFFORT_PER_PART * model.parts)

@@ -99,18 +99,21 @@ class Bound:
     Args:
         carried: what is to be carried.
         pricing: the pricing of its trajectories.
-        points: what destinations cost in *relearning* at least, in points.
         worth: what they count on all knobs together at least, in 1024ths, at some prices.
-        prices: these prices: the mean of good ones, at which fewer trajectories are worth most.
+        prices: these prices.
         most: for each class of knobs, what no trajectory is worth more than at these.
     """
 
     carried: Carrying
     pricing: TrajectoryPricing
-    points: int
     worth: int
     prices: Prices
     most: tuple[int, ...]
+
+    @property
+    def points(self) -> int:
+        """What destinations cost in *relearning* at least, in points."""
+        return self.carried.in_points(self.worth)
 
 
 class _Ascent:
@@ -148,9 +151,9 @@ class _Ascent:
         self._enough = [solver.NumVar(0, infinity, "") for _ in self._whole]
         for row, enough in zip(self._more[len(carried.used) :], self._enough, strict=True):
             row.SetCoefficient(enough, 1)
-        self._duals: list[Dual] = []
         self._known: set[tuple[int, tuple[int, ...]]] = set()
         self._centre = self._first_guess()
+        self._best = Dual(-(1 << 62), self._centre, ())
         self._width = 0.0
 
     def _first_guess(self) -> Whole:
@@ -170,23 +173,9 @@ class _Ascent:
             self._objective.SetCoefficient(slack, self._carried.weights[each])
         if self._whole:
             self._in_a_box(BOX_WITH_CUTS, enough, watch)
-        return self._bounded(watch)
-
-    @property
-    def _best(self) -> Dual:
-        """The dual prices at which the bound is best so far."""
-        return max(self._duals, key=lambda dual: dual.worth)
-
-    def _bounded(self, watch: Watch) -> Bound:
-        """The best bound so far, and the mean of all prices that are nearly as good."""
-        best, near = self._best, QUANTUM * self._carried.step
-        good = [dual.prices for dual in self._duals if dual.worth >= best.worth - near]
-        self._bound_at(np.floor(np.mean(good, axis=0)).astype(np.int64), watch)
-        mean, points = self._duals[-1], self._carried.in_points(self._best.worth)
-        if mean.worth < best.worth - near:  # where no time is left it is no good bound
-            mean = best
-        told = self._told(mean.prices)
-        return Bound(self._carried, self._pricing, points, mean.worth, told, mean.most)
+        best = self._best
+        told = self._told(best.prices)
+        return Bound(self._carried, self._pricing, best.worth, told, best.most)
 
     def _in_a_box(self, width: float, enough: int, watch: Watch) -> None:
         """Look for a better bound, prices held in a box of such a width round the best."""
@@ -269,7 +258,8 @@ class _Ascent:
         counts = (len(knobs) for knobs, _ in self._carried.classes)
         most = tuple(each.most for each in priced)
         bound = worth - sum(n * each for n, each in zip(counts, most, strict=True))
-        self._duals.append(Dual(bound, prices, most))
+        if bound > self._best.worth:
+            self._best = Dual(bound, prices, most)
         return bound
 
     def _bound_at(self, prices: Whole, watch: Watch) -> int:

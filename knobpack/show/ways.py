@@ -7,6 +7,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.errors import Stopped
+from knobpack.grouped import grouped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, ShowDifference, part_changes
@@ -67,8 +68,7 @@ def _beside(best: ShowDifference, way: ShowDifference) -> ShowDifference:
 
 def _out(way: ShowDifference) -> tuple[str, ...]:
     """What is left out that was not before, a sentence for each song."""
-    songs = dict.fromkeys(each.song for each in way.out)
-    gone = {name: [each.destination for each in way.out if each.song == name] for name in songs}
+    gone = grouped((each.song, each.destination) for each in way.out)
     return tuple(f"'{name}' leaves {listed(those)} out." for name, those in gone.items())
 
 

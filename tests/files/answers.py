@@ -30,7 +30,7 @@ from knobpack.midi import (
     Recording,
     controller_numbers,
     hear_positions,
-    import_channel_controllers,
+    import_controllers,
 )
 from knobpack.questions import AskedOfAllocation
 from knobpack.sheets import patch_sheet
@@ -127,9 +127,9 @@ def _of_setups() -> dict[str, Any]:
         "sweep": sweep(SETUP, "low", responses=bent),
         "patch sheet": patch_sheet(base, combination.setup),
         "jumps": worst_changes(SETUP),
-        "controller numbers": controller_numbers(combination.setup, fine=("K1",)),
+        "controller numbers": controller_numbers(combination.setup, fine=True),
         "heard": hear_positions(SETUP, turned, "low", numbers={"K1": 16}),
-        "controller lists": import_channel_controllers(listed, "Pulse", 1),
+        "controller lists": import_controllers(listed, "Pulse"),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from knobpack.midi import Imported, import_all_controllers, import_channel_controllers
+from knobpack.midi import Imported, import_controllers
 from knobpack.words import Destination
 
 # M2-117-UM, the example body of an AllCtrlList, in other words and made valid JSON (what is
@@ -40,7 +40,7 @@ def entry(*left_out: str, **keys: Any) -> dict[str, Any]:
 
 def brought(*entries: object, **options: Any) -> Imported:
     """What an AllCtrlList of these entries brings."""
-    return import_all_controllers(list(entries), **options)
+    return import_controllers(list(entries), "Lead", **options)
 
 
 def one(*left_out: str, bits: int = 7, maps: Any = None, **keys: Any) -> Imported:
@@ -51,7 +51,7 @@ def one(*left_out: str, bits: int = 7, maps: Any = None, **keys: Any) -> Importe
 def of_channel(*entries: dict[str, Any], **options: Any) -> Imported:
     """What a ChCtrlList of these entries, their channels taken out, brings to channel 5."""
     bare = [{k: v for k, v in each.items() if k != "channel"} for each in entries]
-    return import_channel_controllers(bare, "Lead", 5, **options)
+    return import_controllers(bare, "Lead", 5, **options)
 
 
 def only(found: Imported) -> Destination:

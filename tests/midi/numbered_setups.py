@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from knobpack.words import Destination, Route, Setup, Surface, Voice
+import attrs
+
+from knobpack.midi import ControllerNumbers, KnobNumber, Sent
+from knobpack.words import Destination, KnobSending, Route, Setup, Surface, Voice
 
 
 def setup(
@@ -33,3 +36,20 @@ def setup(
 def plain(count: int, *, bits: int = 7) -> Setup:
     """A setup of so many knobs that each drive one destination of one voice."""
     return setup({f"K{number}": [("Pad", 3)] for number in range(1, count + 1)}, bits=bits)
+
+
+def sending(made: Setup, *sent: KnobSending) -> Setup:
+    """The same setup, of which it is known what some knobs really send."""
+    return attrs.evolve(made, sending=sent)
+
+
+def on_channels(made: Setup, **channels: int) -> Setup:
+    """The same setup, of which it is known where some voices receive."""
+    voices = tuple(attrs.evolve(each, channel=channels.get(each.name)) for each in made.voices)
+    return attrs.evolve(made, voices=voices)
+
+
+def earlier(sent: Mapping[str, Sent]) -> ControllerNumbers:
+    """An earlier answer that says so."""
+    knobs = tuple(KnobNumber(knob, (1,), each) for knob, each in sent.items())
+    return ControllerNumbers("Earlier", knobs, (), (), ())

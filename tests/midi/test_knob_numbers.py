@@ -13,19 +13,19 @@ from knobpack.midi.knob_numbers import spans
 from knobpack.midi.number_checker import number_breaches
 from knobpack.midi.numbers_wanted import wanted_of
 from knobpack.midi.sent import MASTER
-from tests.midi.numbered_setups import plain, setup
+from knobpack.words import KnobSending
+from tests.midi.numbered_setups import earlier, on_channels, plain, sending, setup
 
 
 def test_the_whole_answer_is_told() -> None:
     found = controller_numbers(
-        plain(3, bits=10),
+        sending(plain(3, bits=10), KnobSending("K2", 74)),
         listening=[
             Listening("Pad", 1, (16, 48, 74)),
             Listening("Lead", 1, (2,)),
             Listening("Choir", 2, (3,)),  # where nothing is sent: it is not told
         ],
-        deliberate={"K2": 74},
-        fine=["K1"],
+        fine=True,
     )
     assert found.sentences == (
         "Evening: 3 of 3 knobs got a controller number; the master has one too.",
@@ -34,11 +34,17 @@ def test_the_whole_answer_is_told() -> None:
             "for any use."
         ),
         (
-            "K2 sends controller 74 on channel 1: Brightness, as asked; Pad listens to it; "
-            "a receiver may take 64 for no change."
+            "K2 sends controller 74 on channel 1: Brightness, which it really sends; Pad listens "
+            "to it; a receiver may take 64 for no change."
         ),
-        "K3 sends controller 18 on channel 1: General Purpose Controller 3, for any use.",
-        "The master sends controller 19 on channel 1: General Purpose Controller 4, for any use.",
+        (
+            "K3 sends controllers 18 and 50 (14 bits) on channel 1: General Purpose Controller 3, "
+            "for any use."
+        ),
+        (
+            "The master sends controllers 19 and 51 (14 bits) on channel 1: General Purpose "
+            "Controller 4, for any use."
+        ),
         "Closed on channel 1, because Lead listens there: 2.",
         "Closed on channel 1, because Pad listens there: 16.",
     )
@@ -79,7 +85,7 @@ def test_why_a_number_is_not_free_is_said() -> None:
     found = controller_numbers(
         plain(2, bits=10),
         listening=[Listening("Pad", 1, (7, 39)), Listening("Lead", 9, (7,))],
-        fine=["K1"],
+        fine=True,
     )
     assert (
         found.why_not(6) == "6 (Data Entry) is reserved: it means something else than a position."
@@ -118,7 +124,7 @@ def test_what_is_left_and_what_is_sent_on_parameters_is_told() -> None:
 
 
 def test_knobs_that_keep_their_number_say_so() -> None:
-    before = {"K1": 80, MASTER: 81}
+    before = earlier({"K1": Sent(80), MASTER: Sent(81)})
     found = controller_numbers(plain(1), previous=before)
     assert [str(each).endswith("; as before.") for each in found.knobs] == [True, True]
     moved = KnobNumber("K1", (1,), Sent(3), before=Sent(parameter=(2, 9)))
@@ -141,18 +147,18 @@ def test_numbers_are_told_as_spans(numbers: tuple[int, ...], text: str) -> None:
     assert spans(numbers) == text
 
 
-MADE = setup({"K1": [("Pad", 3)], "K2": [("Pad", 3)], "K3": [("Pad", 3), ("Bass", 3)]}, bits=10)
+BARE = setup({"K1": [("Pad", 3)], "K2": [("Pad", 3)], "K3": [("Pad", 3), ("Bass", 3)]}, bits=10)
+MADE = sending(on_channels(BARE, Pad=1, Bass=2), KnobSending("K2", 20))
 ASKED = {
-    "channel": {"Pad": 1, "Bass": 2},
+    "channel": None,
     "listening": [Listening("Lead", 1, (20, 53))],
-    "deliberate": {"K2": 20},
-    "fine": ["K1"],
+    "fine": True,
     "allowed": ASSIGNABLE,
     "parameters": [(1, 1)],
     "previous": None,
     "master": True,
 }
-WANTED = wanted_of(MADE, **ASKED)  # type: ignore[arg-type]
+WANTED = wanted_of(MADE, **ASKED)
 RIGHT = controller_numbers(MADE, **ASKED).knobs  # type: ignore[arg-type]
 
 
@@ -163,7 +169,7 @@ def _sent(place: int, sent: Sent) -> tuple[KnobNumber, ...]:
 
 def test_the_answer_itself_breaks_nothing() -> None:
     assert number_breaches(WANTED, RIGHT) == ()
-    assert [each.sent for each in RIGHT] == [Sent(14, 46), Sent(20), Sent(), Sent(15)]
+    assert [each.sent for each in RIGHT] == [Sent(14, 46), Sent(20), Sent(), Sent(15, 47)]
 
 
 @pytest.mark.parametrize(
@@ -178,13 +184,13 @@ def test_the_answer_itself_breaks_nothing() -> None:
         (_sent(3, Sent(21)), "Lead listens to 53, the low half of 21"),
         (_sent(3, Sent(14)), "the master sends 14, as K1 does"),
         (_sent(0, Sent(15, 47)), "the master sends 15, as K1 does"),
-        (_sent(1, Sent(22)), "it is not sent on 20, as asked"),
-        (_sent(1, Sent()), "it is not sent on 20, as asked"),
+        (_sent(1, Sent(22)), "it is not sent on 20, as it really is"),
+        (_sent(1, Sent()), "it is not sent on 20, as it really is"),
         (_sent(2, Sent(22)), "no one channel is right"),
         (_sent(0, Sent(14)), "46, its low half, is not used"),
         (_sent(0, Sent(14, 47)), "47 is not the low half of 14"),
         (_sent(0, Sent(80, 112)), "112 is not the low half of 80"),
-        (_sent(3, Sent(15, 47)), "14 bits were not asked for"),
+        (_sent(1, Sent(20, 52)), "14 bits were not asked for"),
         (_sent(3, Sent(15, parameter=(1, 1))), "on a controller and on a parameter"),
         (_sent(3, Sent(parameter=(1, 2))), "(1, 2) was not offered"),
     ],

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from knobpack.definition.phrases import level_like
-from knobpack.midi import Imported
+from knobpack.midi import Imported, import_controllers
 from tests.midi.lists import brought, entry, one
 
 
@@ -79,19 +79,19 @@ def test_what_can_be_loud_is_known_to_be(keys: dict[str, Any], expected: str) ->
     assert level_like(kind(**keys))
 
 
-def with_paths(*paths: str | None, **options: Any) -> Imported:
+def with_paths(*paths: str | None) -> Imported:
     """What a list brings whose entries T0, T1, … have these paths."""
     listed = [
         entry(title=f"T{number}", ctrlIndex=[14 + number], paramPath=path)
         for number, path in enumerate(paths)
     ]
-    return brought(*listed, **options)
+    return brought(*listed)
 
 
 def names(found: Imported) -> dict[str, str]:
     """The members of each group, voice aside: ``{"filter": "T0 T1"}``."""
     return {
-        group.name.removeprefix("Channel 1 "): " ".join(m.split("/")[1] for m in group.members)
+        group.name.removeprefix("Lead "): " ".join(m.split("/")[1] for m in group.members)
         for group in found.groups
     }
 
@@ -109,11 +109,6 @@ def test_no_group_of_one_nor_of_all() -> None:
     assert names(with_paths("/env/a", "/env/d", None)) == {"env": "T0 T1"}
 
 
-def test_no_group_that_holds_what_the_one_around_it_holds() -> None:
-    paths = ("/a/b/x", "/a/b/y", "/z")
-    assert names(with_paths(*paths, levels=8)) == {"a": "T0 T1"}
-
-
 def test_a_path_that_is_passed_over_is_in_no_group() -> None:
     assert names(with_paths("env/a", "env/d", "/lfo/r", "/lfo/d")) == {"lfo": "T2 T3"}
 
@@ -125,17 +120,7 @@ def test_names_of_groups_are_their_own_and_not_too_long() -> None:
         for channel in (1, 2)
         for number, path in enumerate([f"/{long}1/a", f"/{long}1/b", f"/{long}2/a", f"/{long}2/b"])
     ]
-    found = brought(*listed, names={1: "v" * 119 + "1", 2: "v" * 119 + "2"})
+    found = import_controllers(listed, "v" * 119)
     called = [group.name for group in found.groups]
     assert len(set(called)) == 4
     assert max(map(len, called)) <= 120
-    # A group may be called as a voice would be.
-    clash = brought(
-        *[entry(title=f"T{n}", ctrlIndex=[14 + n], paramPath=p) for n, p in enumerate(PATHS)],
-        entry(channel=2),
-        names={1: "Lead", 2: "Lead env"},
-    )
-    assert [group.name for group in clash.groups] == ["Lead env (2)"]
-
-
-PATHS = ("/env/a", "/env/d", "/pan")

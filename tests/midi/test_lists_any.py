@@ -12,7 +12,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from knobpack.errors import InputError
-from knobpack.midi import Imported, import_all_controllers, import_channel_controllers
+from knobpack.midi import Imported, import_controllers
 from knobpack.words import Request, Surface, Travel
 from tests.midi.lists import HALF, TOP, WAVES, brought, entry
 from tests.oracles.amount import EXAMPLES
@@ -122,13 +122,13 @@ def tried(call: Callable[[], Imported]) -> Imported | None:
 @settings(SETTINGS, max_examples=max(100, EXAMPLES // 2))
 @given(st.one_of(VALUES, st.lists(VALUES, max_size=3), st.lists(entries(3), max_size=3)), MAPS)
 def test_any_value_is_imported_or_refused(listed: Any, maps: Any) -> None:
-    plain = tried(lambda: import_all_controllers(listed, maps=maps))
+    plain = tried(lambda: import_controllers(listed, "Lead", maps=maps))
     text = json.dumps(listed)
     if isinstance(listed, list):
         # Text is refused where plain values are, and for a little more: it is read whole.
-        read = tried(lambda: import_all_controllers(text, maps=maps))
+        read = tried(lambda: import_controllers(text, "Lead", maps=maps))
         assert read is None or read == plain
-    tried(lambda: import_channel_controllers(text, "Lead", 3, maps=maps, bits=2))
+    tried(lambda: import_controllers(text, "Lead", 3, maps=maps, bits=2))
 
 
 SINGLES = [n for n in range(128) if n not in {*range(96, 102), *range(120, 128), 0, 6, 32, 38}]
@@ -174,9 +174,9 @@ def test_a_list_with_nothing_wrong_is_imported_as_it_says() -> None:
     many = max(100, EXAMPLES // 2)
 
     @settings(SETTINGS, max_examples=many, phases=[Phase.generate])
-    @given(fine_lists(), st.integers(7, 32), st.integers(1, 8))
-    def draw(listed: list[dict[str, Any]], bits: int, levels: int) -> None:
-        found = brought(*listed, bits=bits, maps={"wave": WAVES}, levels=levels)
+    @given(fine_lists(), st.integers(7, 32))
+    def draw(listed: list[dict[str, Any]], bits: int) -> None:
+        found = brought(*listed, bits=bits, maps={"wave": WAVES})
         sound(found)
         known = {v.full_name(d): d for v in found.voices for d in v.destinations}
         for given_entry, brought_one in zip(listed, found.controllers, strict=True):

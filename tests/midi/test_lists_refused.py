@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 
 from knobpack.errors import InputError
-from knobpack.midi import import_channel_controllers
 from tests.midi.lists import brought, entry, of_channel, one
 
 BAD = "\u202e"  # turns the direction of writing
@@ -93,9 +92,9 @@ def test_a_value_that_a_key_cannot_hold(keys: dict[str, Any], field: str, right:
         assert caught.value.value is keys[key] or caught.value.value == keys[key]
 
 
-@pytest.mark.parametrize("key", ["title", "channel", "ctrlType", "ctrlIndex"])
+@pytest.mark.parametrize("key", ["title", "ctrlType", "ctrlIndex"])
 def test_a_required_key_is_missing(key: str) -> None:
-    # 2.1: required are title, ctrlType, channel (AllCtrlList) and, for most types, ctrlIndex.
+    # 2.1: required are title, ctrlType and, for most types, ctrlIndex.
     for given in (entry(key), entry(**{key: None})):
         with pytest.raises(InputError, match=rf"^\[0\]\.{key}: is missing"):
             brought(given)
@@ -176,9 +175,7 @@ def test_a_key_that_is_no_text() -> None:
             brought({**entry(), **keys})
 
 
-def test_another_channel_in_a_channel_list() -> None:
-    with pytest.raises(InputError, match="may be an AllCtrlList") as caught:
-        import_channel_controllers([entry(channel=4)], "Lead", 5)
-    assert (caught.value.field, caught.value.value) == ("[0].channel", 4)
-    with pytest.raises(InputError, match="1 to 256"):
-        import_channel_controllers([entry(channel="5")], "Lead", 5)
+def test_an_entry_without_its_channel_among_others() -> None:
+    with pytest.raises(InputError, match="say its channel") as caught:
+        brought(entry(), entry("channel", title="Other", ctrlIndex=[7]))
+    assert caught.value.field == "[1].channel"

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from knobpack.errors import InputError
-from knobpack.midi import import_all_controllers, import_channel_controllers
+from knobpack.midi import import_controllers
+from knobpack.words import Voice
 from tests.midi.lists import EXAMPLE, WAVES, entry
 
 
@@ -46,13 +47,13 @@ TEXTS = [
 @pytest.mark.parametrize(("given", "field", "right"), TEXTS, ids=range(len(TEXTS)))
 def test_text_that_is_no_list(given: str | bytes, field: str, right: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=right) as caught:
-        import_all_controllers(given)
+        import_controllers(given, "Lead")
     assert caught.value.field == field
     if given and len(given) < 100:
         path = tmp_path / "list.json"
         path.write_bytes(given.encode() if isinstance(given, str) else given)
         with pytest.raises(InputError, match=right) as caught:
-            import_channel_controllers(path, "Lead", 1)
+            import_controllers(path, "Lead")
         assert caught.value.field == field
         assert str(caught.value).endswith(f"; in the file {str(path)!r}")
 
@@ -61,23 +62,23 @@ def test_what_is_no_list_at_all(tmp_path: Path) -> None:
     wrong: list[Any] = [None, 5, {}, (entry(),), {"a"}, [entry()] * 10_001]
     for given in wrong:
         with pytest.raises(InputError, match="top level"):
-            import_all_controllers(given)
+            import_controllers(given, "Lead")
     for given in ([5], [None], [[entry()]]):
         with pytest.raises(InputError, match=r"\[0\].*give an object"):
-            import_all_controllers(given)
+            import_controllers(given, "Lead")
     for path in (tmp_path / "none.json", tmp_path, Path("a\0b")):
         with pytest.raises(InputError, match="give a file that can be read") as caught:
-            import_all_controllers(path)
+            import_controllers(path, "Lead")
         assert caught.value.field == str(path)
 
 
 def test_a_file_that_is_too_long_is_not_cut_short(tmp_path: Path) -> None:
     path = tmp_path / "long.json"
     path.write_text("[]" + " " * 7_999_998)
-    assert import_all_controllers(path).voices == ()
+    assert import_controllers(path, "Lead").voices == (Voice("Lead", channel=1),)
     path.write_text("[]" + " " * 7_999_999)
     with pytest.raises(InputError, match="at most 8,000,000 bytes"):
-        import_all_controllers(path)
+        import_controllers(path, "Lead")
 
 
 MAPS: list[tuple[Any, str, str]] = [
@@ -103,7 +104,7 @@ MAPS: list[tuple[Any, str, str]] = [
 def test_maps_that_are_none(maps: Any, field: str, right: str) -> None:
     # Section 4: value, a whole number, and title, text, are required.
     with pytest.raises(InputError) as caught:
-        import_all_controllers(EXAMPLE, maps=maps)
+        import_controllers(EXAMPLE, "Lead", maps=maps)
     assert caught.value.field == field
     assert right in caught.value.right
 
@@ -112,13 +113,13 @@ def test_an_error_says_in_which_file_and_map_it_is(tmp_path: Path) -> None:
     path = tmp_path / "one.json"
     path.write_text(json.dumps([entry(priority=9)]))
     with pytest.raises(InputError) as caught:
-        import_all_controllers(path)
+        import_controllers(path, "Lead")
     assert caught.value.field == "[0].priority"
     assert caught.value.file == str(path)
     path.write_text("[")
     for given, file in (("[", None), (path, str(path))):
         with pytest.raises(InputError) as caught:
-            import_all_controllers(EXAMPLE, maps={"wave": given})
+            import_controllers(EXAMPLE, "Lead", maps={"wave": given})
         assert caught.value.field == "line 1, column 2"
         assert (caught.value.__notes__, caught.value.file) == (['in maps["wave"]'], file)
 
@@ -127,8 +128,6 @@ OPTIONS: list[tuple[dict[str, Any], str]] = [
     ({"bits": 1}, "bits"),
     ({"bits": 33}, "bits"),
     ({"bits": "7"}, "bits"),
-    ({"levels": -1}, "levels"),
-    ({"levels": 9}, "levels"),
     ({"source": ""}, "source"),
     ({"source": 5}, "source"),
 ]
@@ -137,28 +136,12 @@ OPTIONS: list[tuple[dict[str, Any], str]] = [
 @pytest.mark.parametrize(("options", "field"), OPTIONS)
 def test_options_out_of_range(options: dict[str, Any], field: str) -> None:
     with pytest.raises(InputError) as caught:
-        import_all_controllers(EXAMPLE, **options)
-    assert caught.value.field == f"import_all_controllers.{field}"
-    with pytest.raises(InputError) as caught:
-        import_channel_controllers([], "Lead", 1, **options)
-    assert caught.value.field == f"import_channel_controllers.{field}"
+        import_controllers(EXAMPLE, "Lead", **options)
+    assert caught.value.field == f"import_controllers.{field}"
 
 
 def test_names_and_channels_of_voices() -> None:
-    wrong: list[tuple[Any, str]] = [
-        (["Lead"], ".names"),
-        ({0: "Lead"}, ".names"),
-        ({"1": "Lead"}, ".names"),
-        ({1: "Lead/Pad"}, ".names[1]"),
-        ({1: 5}, ".names[1]"),
-        ({1: "Lead", 2: "Lead"}, ".names[1]"),
-        ({1: "Channel 2"}, ".names[1]"),
-    ]
-    for names, field in wrong:
-        with pytest.raises(InputError) as caught:
-            import_all_controllers(EXAMPLE, names=names)
-        assert caught.value.field == f"import_all_controllers{field}"
     for voice, channel, field in (("", 1, "voice"), ("a/b", 1, "voice"), ("Lead", 0, "channel")):
         with pytest.raises(InputError) as caught:
-            import_channel_controllers([], voice, channel)
-        assert caught.value.field == f"import_channel_controllers.{field}"
+            import_controllers([], voice, channel)
+        assert caught.value.field == f"import_controllers.{field}"

@@ -8,19 +8,14 @@ from typing import Any
 
 import pytest
 
-from knobpack.midi import (
-    ListedController,
-    controller_numbers,
-    import_all_controllers,
-    import_channel_controllers,
-)
+from knobpack.midi import ListedController, controller_numbers, import_controllers
 from knobpack.words import Destination, Group, Travel, Voice
 from tests.midi.lists import EXAMPLE, HALF, TOP, WAVES, brought, entry, of_channel, one, only
 from tests.midi.numbered_setups import plain
 
 
 def test_the_example_of_the_standard() -> None:
-    found = import_all_controllers(EXAMPLE, bits=10, maps={"lfo_wave": WAVES})
+    found = import_controllers(EXAMPLE, "Channel", bits=10, maps={"lfo_wave": WAVES})
     assert found.voices == (
         Voice("Channel 1", (Destination("Volume", "volume", 1),), channel=1),
         Voice(
@@ -77,15 +72,15 @@ def test_a_list_may_be_text_bytes_a_file_or_plain(tmp_path: Path) -> None:
     path.write_text(EXAMPLE)
     waves = tmp_path / "waves.json"
     waves.write_bytes(b"\xef\xbb\xbf" + WAVES.encode())
-    expected = import_all_controllers(EXAMPLE, maps={"lfo_wave": WAVES})
+    expected = import_controllers(EXAMPLE, "Channel", maps={"lfo_wave": WAVES})
     for given in (EXAMPLE.encode(), "\ufeff" + EXAMPLE, path, json.loads(EXAMPLE)):
         for values in (WAVES.encode(), waves, json.loads(WAVES)):
-            assert import_all_controllers(given, maps={"lfo_wave": values}) == expected
+            assert import_controllers(given, "Channel", maps={"lfo_wave": values}) == expected
 
 
 def test_a_channel_list_is_one_voice_of_the_channel_that_is_given() -> None:
     listed = [entry("channel"), entry("channel", title="Level", ctrlIndex=[7], defaultCCMap=True)]
-    found = import_channel_controllers(json.dumps(listed), "Lead", 200, source="Old rig")
+    found = import_controllers(json.dumps(listed), "Lead", 200, source="Old rig")
     assert found.voices == (
         Voice(
             "Lead",
@@ -99,25 +94,24 @@ def test_a_channel_list_is_one_voice_of_the_channel_that_is_given() -> None:
     assert found.remarks == ()
 
 
-def test_an_empty_list_is_no_voice_or_one_with_nothing() -> None:
-    assert brought().voices == ()
+def test_an_empty_list_is_a_voice_with_nothing() -> None:
     found = of_channel()
     assert found.voices == (Voice("Lead", channel=5),)
     assert [each.numbers for each in found.listening] == [()]
     assert "nothing that a knob can drive" in str(found)
 
 
-def test_voices_stand_in_the_order_of_channels_and_may_be_named() -> None:
+def test_voices_stand_in_the_order_of_channels() -> None:
     listed = [entry(channel=number) for number in (256, 3, 17)]
-    found = brought(*listed, names={17: "Pad", 5: "Unused"}, source="Rig")
-    assert [voice.name for voice in found.voices] == ["Channel 3", "Pad", "Channel 256"]
+    found = brought(*listed, source="Rig")
+    assert [voice.name for voice in found.voices] == ["Lead 3", "Lead 17", "Lead 256"]
     assert [each.channel for each in found.listening] == [3, 17, 256]
     assert {voice.source for voice in found.voices} == {"Rig"}
     assert {voice.layer for voice in found.voices} == {None}
     assert [each.destination for each in found.controllers] == [
-        "Channel 256/Cutoff",
-        "Channel 3/Cutoff",
-        "Pad/Cutoff",
+        "Lead 256/Cutoff",
+        "Lead 3/Cutoff",
+        "Lead 17/Cutoff",
     ]
 
 
@@ -160,14 +154,14 @@ def test_every_type_and_what_is_listened_to(
     )
     (controller,) = found.controllers
     assert (controller.ctrl_type, controller.ctrl_index) == (kind, tuple(index or ()))
-    assert controller.destination == "Channel 1/Cutoff"
+    assert controller.destination == "Lead/Cutoff"
     assert found.listening[0].numbers == heard
     assert len(found.remarks) == (kind in {"pPress", "pnrc", "pnac", "pnp"})  # one note each
 
 
 def test_what_recognizes_nothing_is_no_destination() -> None:
     found = one(recognize="none", ctrlIndex=[7, 39])
-    assert found.voices == (Voice("Channel 1", channel=1),)
+    assert found.voices == (Voice("Lead", channel=1),)
     assert found.controllers[0].destination is None
     assert found.listening[0].numbers == ()
     assert found.remarks == (
@@ -182,7 +176,7 @@ def test_no_knob_is_sent_on_a_parameter_where_a_voice_listens_to_one() -> None:
             plain(2), listening=found.listening, allowed=[], parameters=[(0, 55), (1, 1)]
         )
         assert numbers.left == ("K1", "K2", "")
-        assert numbers.room[0].shut_by == ("Channel 1",)
+        assert numbers.room[0].shut_by == ("Lead",)
 
 
 def test_what_takes_changes_alone_is_a_destination_with_a_remark() -> None:
@@ -282,7 +276,8 @@ def test_related_controls_are_kept_together() -> None:
         entry(title=f"T{number}", ctrlIndex=[14 + number], paramPath=path)
         for number, path in enumerate(paths)
     ]
-    (voice,) = brought(*listed, names={1: "Lead"}).voices
+    found = brought(*listed)
+    (voice,) = found.voices
     assert [each.kind for each in voice.destinations] == [
         "cutoff",
         "volume",
@@ -290,12 +285,5 @@ def test_related_controls_are_kept_together() -> None:
         "decay",
         "rate",
     ]
-    filter_group = Group("Lead filter", ("Lead/T0", "Lead/T2", "Lead/T3"))
-    envelope = Group("Lead filter env", ("Lead/T2", "Lead/T3"))
-    for levels, groups in ((0, ()), (1, (filter_group,)), (2, (filter_group, envelope))):
-        found = brought(*listed, names={1: "Lead"}, levels=levels)
-        assert found.groups == groups
-    assert (
-        "Group Lead filter: Lead/T0, Lead/T2 and Lead/T3."
-        in brought(*listed, names={1: "Lead"}).sentences
-    )
+    assert found.groups == (Group("Lead filter", ("Lead/T0", "Lead/T2", "Lead/T3")),)
+    assert "Group Lead filter: Lead/T0, Lead/T2 and Lead/T3." in found.sentences

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from knobpack.midi import Imported, import_all_controllers, import_channel_controllers
+from knobpack.midi import Imported
 from knobpack.words import Destination
 from tests.midi.lists import TOP, WAVES, brought, entry, of_channel, one
 
@@ -146,12 +146,6 @@ def test_what_is_passed_over_by_sort() -> None:
     assert of_channel(entry(defaultCCMap=False)).remarks == ()
 
 
-def test_a_channel_list_that_says_its_channel() -> None:
-    found = import_channel_controllers([entry(channel=5)], "Lead", 5)
-    assert plain(found) == plain(of_channel(entry()))
-    assert found.remarks == ("[0].channel: it is passed over: a ChCtrlList says no channel.",)
-
-
 def test_maps_that_are_not_there_or_do_not_fit() -> None:
     keys: dict[str, Any] = {"typeHint": "valueSelect", "ctrlMapId": "wave"}
 
@@ -239,10 +233,10 @@ def test_titles_that_are_there_twice() -> None:
         "Cutoff (cc 16 2)",
     ]
     assert [each.destination for each in found.controllers] == [
-        "Channel 1/Cutoff",
-        "Channel 1/Cutoff (cc 15)",
-        "Channel 1/Cutoff (cc 16)",
-        "Channel 1/Cutoff (cc 16 2)",
+        "Lead/Cutoff",
+        "Lead/Cutoff (cc 15)",
+        "Lead/Cutoff (cc 16)",
+        "Lead/Cutoff (cc 16 2)",
         None,
     ]
     assert sum("another has this title" in remark for remark in found.remarks) == 2
@@ -250,5 +244,5 @@ def test_titles_that_are_there_twice() -> None:
 
 def test_thousands_of_titles_alike_are_quick() -> None:
     listed = [entry(ctrlType="nrpn", ctrlIndex=[n // 127, n % 127]) for n in range(10_000)]
-    (voice,) = import_all_controllers(listed).voices
+    (voice,) = brought(*listed).voices
     assert len({each.name for each in voice.destinations}) == 10_000

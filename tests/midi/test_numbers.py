@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from knobpack.midi import Listening, Room, controller_numbers
+from knobpack.midi import Listening, Room, Sent, controller_numbers
 from knobpack.midi.control_change_table import ASSIGNABLE
-from knobpack.midi.sent import MASTER
-from tests.midi.numbered_setups import plain, setup
+from tests.midi.numbered_setups import earlier, plain, setup
 
 
 def test_a_row_of_knobs_gets_the_first_row_of_free_numbers() -> None:
@@ -38,15 +37,6 @@ def test_beyond_30_pairs_fine_knobs_send_7_bits_and_it_is_said() -> None:
     assert all("7 bits are sent and not 14" in str(each) for each in coarse)
 
 
-def test_previous_numbers_may_be_given_by_hand() -> None:
-    given: dict[str, int | tuple[int, int]]
-    given = {"K1": 90, "K2": (31, 63), "gone": 14, MASTER: 3}
-    found = controller_numbers(plain(2, bits=10), previous=given, fine=["K2"])
-    assert found.numbers == {"K1": 90, "K2": (31, 63)}
-    assert found.master_number == 3
-    assert not any(each.changed for each in found.knobs)
-
-
 def test_when_numbers_run_out_the_least_important_are_left_and_the_ways_are_told() -> None:
     made = setup({f"K{n}": [("Pad", 5 if n in {2, 4} else 2)] for n in range(1, 7)})
     found = controller_numbers(
@@ -63,7 +53,7 @@ def test_when_numbers_run_out_the_least_important_are_left_and_the_ways_are_told
     text = str(found.room[0])
     assert text.startswith("On channel 1 K2 and K4 got no number. Room: allow 1 to 5, 8 to 13, ")
     assert "allow 102 and 104 to 119, which are undefined, as well" in text
-    assert "use 18 deliberately, though voices listen there" in text
+    assert "let a knob really send 18, though voices listen there" in text
     assert "NRPN" in text
     assert "another channel" in text
     # Each way gives the room that it says it does.
@@ -71,16 +61,10 @@ def test_when_numbers_run_out_the_least_important_are_left_and_the_ways_are_told
     assert wider.left == ()
 
 
-def test_the_channel_of_the_master_may_be_given() -> None:
-    made = setup({"K1": [("Bass", 3)]})
-    found = controller_numbers(made, channel={"Bass": 5, MASTER: 200})
-    assert (found.numbers, found.master_number) == ({"K1": 3}, 3)
-    assert [each.channel for each in found.knobs] == [5, 200]
-
-
 def test_numbers_that_are_kept_stay_and_the_others_go_on_in_a_row() -> None:
     given = {"K2": 30, "K5": 16, "K7": 24, "K8": 15, "K11": 14}
-    found = controller_numbers(plain(12), previous=given)
+    before = earlier({knob: Sent(number) for knob, number in given.items()})
+    found = controller_numbers(plain(12), previous=before)
     assert {knob: found.numbers[knob] for knob in given} == given
     assert [found.numbers[knob] for knob in found.numbers if knob not in given] == [
         *(17, 18, 19, 20, 21, 22, 23)

@@ -9,12 +9,12 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from knobpack.midi import ControllerNumbers, KnobNumber, Listening, Sent
+from knobpack.midi import Listening, Sent
 from knobpack.midi import controller_numbers as numbers_of
 from knobpack.midi.sent import MASTER
-from knobpack.words import Setup
+from knobpack.words import KnobSending, Setup
 from tests.midi.every_choice import TIERS, Case, Knob, choices, least, price
-from tests.midi.numbered_setups import setup
+from tests.midi.numbered_setups import earlier, on_channels, sending, setup
 from tests.oracles.amount import EXAMPLES
 
 USABLE = [*range(1, 6), *range(7, 32), *range(64, 96), *range(102, 120)]
@@ -30,74 +30,57 @@ Asked = tuple[Setup, dict[str, Any], Case]
 def cases(draw: DrawFn) -> Asked:
     """A setup, what is asked besides, and the same in plain values for brute force."""
     count = draw(st.integers(1, 4))
-    one_channel = draw(st.booleans())
+    channel = draw(st.none() | st.integers(1, 2))
     channel_of = {voice: draw(st.integers(1, 2)) for voice in ("Pad", "Bass")}
-    if one_channel:
-        channel_of = dict.fromkeys(channel_of, draw(st.integers(1, 2)))
     driving = st.lists(
         st.tuples(st.sampled_from(sorted(channel_of)), st.integers(1, 5)), max_size=2
     )
     drives = {f"K{number}": draw(driving) for number in range(1, count + 1)}
-    master_channel = draw(st.integers(1, 2))
+    on = {
+        knob: frozenset({channel} if channel else {channel_of[voice] for voice, _ in driven} or {1})
+        for knob, driven in drives.items()
+    }
     allowed = draw(st.lists(NUMBERS, max_size=6, unique=True))
     heard = draw(st.lists(st.integers(0, 127) | NUMBERS, max_size=3, unique=True))
     listening = [Listening("Lead", draw(st.integers(1, 2)), heard)]
     parameters = draw(st.lists(PAIRS, max_size=2, unique=True))
-    fine = draw(st.lists(st.sampled_from([*drives, MASTER]), unique=True))
-    asked = draw(_asked(drives, channel_of, master_channel, allowed, one_channel))
+    fine = draw(st.booleans())
+    own = draw(_sending([knob for knob in drives if len(on[knob]) == 1], allowed))
     before = draw(_before([*drives, MASTER], [*allowed, 7], [*parameters, (5, 5)]))
-    if one_channel:
-        master_channel = channel_of["Pad"]
     kept = {
-        "channel": master_channel if one_channel else {**channel_of, MASTER: master_channel},
+        "channel": channel,
         "listening": listening,
-        "deliberate": asked,
         "fine": fine,
         "allowed": allowed,
         "parameters": parameters,
-        "previous": _previous(before),
+        "previous": earlier({k: _sent(each) for k, each in before.items()}) if before else None,
     }
-    made = setup(drives, panel=count, bits=10)
-    known = {voice.name for voice in made.voices}
-    if isinstance(kept["channel"], dict):
-        kept["channel"] = {v: c for v, c in kept["channel"].items() if v in known or v == MASTER}
+    made = on_channels(setup(drives, panel=count, bits=10), **channel_of)
+    made = sending(made, *(KnobSending(*each) for each in own.items()))
     knobs = [
         Knob(
-            frozenset(channel_of[voice] for voice, _ in driven) or frozenset({master_channel}),
+            on[knob],
             6 - min((priority for _, priority in driven), default=5),
-            knob in fine,
-            asked.get(knob),
+            fine and knob not in own,
+            own.get(knob),
             before.get(knob, ...),
         )
         for knob, driven in drives.items()
-        if driven or knob in asked
+        if driven or knob in own
     ]
-    last = before.get(MASTER, ...)
-    knobs.append(Knob(frozenset({master_channel}), 6, MASTER in fine, asked.get(MASTER), last))
+    lowest = channel or min((each for knob in knobs for each in knob.channels), default=1)
+    knobs.append(Knob(frozenset({lowest}), 6, fine, None, before.get(MASTER, ...)))
     there = {listening[0].channel: frozenset(heard)}
     return made, kept, Case(tuple(knobs), frozenset(allowed), there, tuple(parameters))
 
 
 @st.composite
-def _asked(
-    draw: DrawFn,
-    drives: dict[str, list[tuple[str, int]]],
-    channel_of: dict[str, int],
-    master_channel: int,
-    allowed: list[int],
-    one_channel: bool,
-) -> dict[str, int]:
-    """Deliberate numbers, no two the same, for knobs that can have one."""
-    able = [
-        knob
-        for knob, driven in drives.items()
-        if len({channel_of[voice] for voice, _ in driven}) == 1 or (one_channel and not driven)
-    ]
-    if not allowed or not draw(st.booleans()):
+def _sending(draw: DrawFn, able: list[str], allowed: list[int]) -> dict[str, int]:
+    """What some knobs really send, no two the same."""
+    if not allowed or not able or not draw(st.booleans()):
         return {}
-    who = draw(st.lists(st.sampled_from([*able, MASTER]), max_size=2, unique=True))
+    who = draw(st.lists(st.sampled_from(able), max_size=2, unique=True))
     numbers = draw(st.lists(st.sampled_from(allowed), max_size=2, unique=True))
-    del master_channel
     return dict(zip(who, numbers, strict=False))
 
 
@@ -111,14 +94,6 @@ def _before(
     known = draw(st.lists(st.sampled_from(who), unique=True))
     what = st.one_of(st.sampled_from(numbers), st.sampled_from(parameters), st.none())
     return {knob: draw(what) for knob in known}
-
-
-def _previous(before: dict[str, object]) -> ControllerNumbers | None:
-    """An earlier answer that says so."""
-    if not before:
-        return None
-    knobs = tuple(KnobNumber(knob, (1,), _sent(sent)) for knob, sent in before.items())
-    return ControllerNumbers("Earlier", knobs, (), (), ())
 
 
 def _sent(sent: object) -> Sent:
@@ -158,12 +133,13 @@ def test_every_tier_matters_and_every_feature_occurs() -> None:
             # A tier decides something where choices as good in all tiers before differ in it.
             alike = {each[tier] for each in prices if each[:tier] == best[:tier]}
             seen[f"decided by {name}"] += len(alike) > 1
-        seen.update(name for name in ("deliberate", "fine", "parameters") if asked[name])
+        seen.update(name for name in ("fine", "parameters") if asked[name])
+        seen["sending"] += any(knob.asked is not None for knob in case.knobs)
         seen["previous"] += asked["previous"] is not None
-        seen["several channels"] += isinstance(asked["channel"], dict)
+        seen["several channels"] += len({knob.channels for knob in case.knobs}) > 1
         seen["cannot be sent"] += any(len(knob.channels) > 1 for knob in case.knobs)
 
     draw()
     wanted = [*TIERS, *(f"decided by {tier}" for tier in TIERS)]
-    wanted += ["deliberate", "previous", "several channels", "cannot be sent"]
+    wanted += ["sending", "previous", "several channels", "cannot be sent"]
     assert [name for name in wanted if seen[name] < 5] == []

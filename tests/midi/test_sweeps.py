@@ -162,7 +162,7 @@ def test_a_travel_too_short_for_7_bits_is_set_once() -> None:
 @pytest.mark.parametrize("name", ["音色 ½", "Fläche", "x" * 120, "🎛 \\{}", "a" + "\u0301"])
 def test_the_name_of_the_track_is_the_names_of_setup_and_snapshot(name: str) -> None:
     setup = attrs.evolve(one_knob(7), name=name, snapshots=(Snapshot(f"only {name}", ("Pad",)),))
-    found = sweep_file(setup, f"only {name}", {"K1": 7}, notes={"Pad": 0})
+    found = sweep_file(setup, f"only {name}", {"K1": 7}, notes=True)
     told = f"{name}: only {name}"
     assert track_of(found.data)[0] == (0, b"\xff\x03" + told.encode())
     assert by_symusic(found.data).tracks[0].name == told

@@ -12,7 +12,6 @@ from matplotlib.transforms import Bbox
 
 from knobpack import Allocation, Route, Setup, Snapshot
 from knobpack.pictures import (
-    draw_before_after,
     draw_budget,
     draw_reasons,
     draw_routes,
@@ -61,7 +60,6 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
     """Each picture as a function of ``ax`` alone."""
     budget = knob_budget(allocation, effort=1)
     first = setup.snapshots[0].name
-    emptied = attrs.evolve(setup, routes=(), travels=())
     turned = attrs.evolve(setup, name="Turned", routes=_turned(setup))
     evening = [Song("Evening", setup), Song("By itself", allocation), Song("Turned", turned)]
     show = allocate_show(Show(setup.name, evening, breaks=["By itself"]))
@@ -71,7 +69,6 @@ def every(allocation: Allocation, setup: Setup) -> list[Callable[..., Axes]]:
         lambda ax=None: draw_budget(budget, ax=ax),
         lambda ax=None: draw_reasons(budget, ax=ax),
         lambda ax=None: draw_reasons(allocation.why(allocation.routes[-1].destination), ax=ax),
-        lambda ax=None: draw_before_after(emptied, setup, ax=ax),
         lambda ax=None: draw_show(show, ax=ax),
     ]
 

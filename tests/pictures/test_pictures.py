@@ -12,7 +12,6 @@ from matplotlib.colors import to_rgb
 
 from knobpack import Allocation, InputError, KnobpackError, Setup, Surface
 from knobpack.pictures import (
-    draw_before_after,
     draw_budget,
     draw_reasons,
     draw_routes,
@@ -94,7 +93,6 @@ def test_an_empty_setup_can_be_drawn() -> None:
     empty = Setup("Nothing", Surface.row(0))
     for draw in OF_SETUP:
         assert "Nothing" in texts(draw(empty))
-    assert "0 changes" in texts(draw_before_after(empty, empty))
 
 
 @pytest.mark.parametrize(
@@ -107,7 +105,6 @@ def test_an_empty_setup_can_be_drawn() -> None:
         (draw_budget, ("no",), "draw_budget.budget"),
         (draw_reasons, ("no",), "draw_reasons.answer"),
         (draw_show, ("no",), "draw_show.laid_out"),
-        (draw_before_after, ("no", "no"), "draw_before_after.before"),
     ],
 )
 def test_wrong_input_is_named(draw: Callable[..., Any], given: tuple[Any], field: str) -> None:

@@ -22,7 +22,6 @@ from knobpack import (
     allocate_request,
 )
 from knobpack.pictures import (
-    draw_before_after,
     draw_budget,
     draw_routes,
     draw_show,
@@ -245,19 +244,3 @@ def test_the_budget_shows_what_a_free_knob_could_be_used_for() -> None:
     assert [text for text in texts(axes) if "could have" in text] == list(map(str, budget.offers))
     assert "Organ/level could have K2 instead of sharing K1, which parts" in texts(axes)[-2]
     assert faults(axes) == []
-
-
-def test_before_and_after_tells_what_changes_and_what_stays(setup: Setup) -> None:
-    moved = attrs.evolve(
-        setup, routes=(Route(setup.routes[0].destination, "K8"), *setup.routes[1:])
-    )
-    axes = draw_before_after(setup, moved)
-    assert "1 change" in texts(axes)
-    assert texts(axes).count("→") == 1
-    bold = [t.get_text() for t in axes.texts if t.get_fontweight() == "bold"]
-    assert any(text.startswith("K8, ") for text in bold)
-    assert "0 changes" in texts(draw_before_after(setup, setup))
-    # What a combination makes goes by the name of its base.
-    assert texts(axes)[1:3] == [f"Before: {setup.name}", setup.name]
-    other = attrs.evolve(setup, name="Other set")
-    assert texts(draw_before_after(setup, other))[1:3] == [setup.name, "Other set"]

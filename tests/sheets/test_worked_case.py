@@ -14,7 +14,6 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.sheets import patch_sheet
 from knobpack.words import KnobTravel, Travel
 from tests.combination.cases import BASE, GUEST, LATER
-from tests.oracles.replay import in_order, replay
 
 
 @pytest.fixture(scope="module")

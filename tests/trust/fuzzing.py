@@ -15,7 +15,7 @@ import attrs
 
 from knobpack import KnobpackError, Request, Setup, allocate_request, audit, patch_sheet
 from knobpack.files import dumps, loads
-from knobpack.midi import import_all_controllers, import_channel_controllers
+from knobpack.midi import import_controllers
 from tests.trust.hostile import LIST, MAP, ONE, spoiled
 
 HANG: Final = 300.0
@@ -57,15 +57,15 @@ def word(content: Any) -> None:
 
 
 def _all(content: Any) -> None:
-    str(import_all_controllers(content, maps={"wave": MAP}))
+    str(import_controllers(content, "Pad", maps={"wave": MAP}))
 
 
 def _one(content: Any) -> None:
-    str(import_channel_controllers(content, "Pad", 1))
+    str(import_controllers(content, "Pad"))
 
 
 def _map(content: Any) -> None:
-    str(import_all_controllers(LIST, maps={"wave": content}))
+    str(import_controllers(LIST, "Pad", maps={"wave": content}))
 
 
 LOADERS: Final[dict[str, Callable[[Any], None]]] = {

@@ -159,13 +159,11 @@ def test_pictures_show_names_as_text(allocation: Allocation, setup: Setup) -> No
     mpl = pytest.importorskip("matplotlib")
     from knobpack import pictures
 
-    other = attrs.evolve(setup, routes=setup.routes[::-1], travels=())
     with mpl.rc_context({"svg.fonttype": "none"}):
         for axes in (
             pictures.draw_surface(setup),
             pictures.draw_routes(setup),
             pictures.draw_snapshots(setup),
-            pictures.draw_before_after(other, setup),
             pictures.draw_reasons(allocation.knob_budget()),
         ):
             written = io.BytesIO()
