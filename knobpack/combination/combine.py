@@ -25,7 +25,7 @@ from knobpack.combination.whereabouts import (
 )
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Progress, Run, begun
-from knobpack.words import Rule, Setup, Snapshot, Weights
+from knobpack.words import Rule, Setup, Weights
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.free_names import labels
 
@@ -35,7 +35,6 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     *sources: Setup | Source,
     name: str | None = None,
     rules: Iterable[Rule] = (),
-    snapshots: Iterable[Snapshot] | None = None,
     free: Iterable[str] = (),
     clear: Iterable[str] = (),
     give_up: Iterable[str] = (),
@@ -80,7 +79,6 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         sources: the setups to bring voices from, in this order; a Source picks some of them.
         name: what the result is called; None: the name of the base.
         rules: together, apart, alone, fixed and barred, in the names of the result.
-        snapshots: to have in place of all but the base's, in the names of the result.
         free: voices, groups or destinations of the base whose routes may be moved to make room; as
             few as possible are, and none is left out.
         clear: knobs of the base that do nothing, whose routes go to make room.
@@ -138,7 +136,6 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         sources_in(sources),
         name,
         listed_in("rules", rules),
-        None if snapshots is None else listed_in("snapshots", snapshots),
         named_in("free", free),
         named_in("clear", clear),
         named_in("give_up", give_up),

@@ -18,7 +18,7 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import BASE, GaveWay, NotAsItWas
 from knobpack.combination.result import Result, result_of
-from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, given, plan
+from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, plan
 from knobpack.combination.wanted import Wanted, asked
 from knobpack.errors import NoLayoutFound
 from knobpack.limits import Run
@@ -113,8 +113,6 @@ class _Search:
 
     def _plans(self, crowded: _Names) -> SnapshotPlan:
         wanted = self.wanted
-        if wanted.snapshots is not None:
-            return given(self.kept, self.brought, wanted.snapshots)
         return plan(self.kept, self.brought, wanted.not_added, crowded, wanted.insist)
 
     def planned(self, crowded: _Names) -> LaidOut:

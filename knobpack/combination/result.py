@@ -179,7 +179,7 @@ def _needed(
         name = play.snapshot.name
         silent = frozenset(play.snapshot.silent)
         key = (play.works, frozenset(reading.puts(play).items()), silent)
-        if name not in new or new[name].asked:
+        if name not in new:
             stands.setdefault(key, name)
         elif not play.works:
             gone[name] = "does not come: all that it moves is left out"

@@ -26,7 +26,6 @@ from knobpack.combination.report import (
     NotAsItWas,
 )
 from knobpack.definition.phrases import many
-from knobpack.errors import InputError
 from knobpack.numbered.components import components
 from knobpack.setups.as_read import Reading
 from knobpack.words import Setup, Snapshot
@@ -52,7 +51,6 @@ class PlannedSnapshot:
         owners: the labels of the sources that it came with.
         added: why it is added; None: it is one of a source.
         old: its name in its source; None: it is not from there.
-        asked: whether the caller gave it, who has it whatever it comes to.
         puts: where it put the knobs of its source that did not follow there.
     """
 
@@ -61,7 +59,6 @@ class PlannedSnapshot:
     owners: tuple[str, ...]
     added: str | None = None
     old: str | None = None
-    asked: bool = False
     puts: frozenset[tuple[str, int]] = frozenset()
 
 
@@ -150,40 +147,6 @@ def plan(
     refused |= {name: why for name, why in given_up.items() if name not in insist}
     chosen, left = _chosen(setup, candidates, refused)
     return SnapshotPlan(grown, tuple(chosen), tuple(left), tuple(may_go))
-
-
-def given(
-    base: KeptBase, brought: Sequence[Contribution], snapshots: Sequence[Snapshot]
-) -> SnapshotPlan:
-    """The snapshots of the result where the caller says which, beside the base's.
-
-    Raises:
-        InputError: one is no Snapshot, or has the name of another one of the base.
-    """
-    labels = tuple(one.label for one in brought)
-    stored = {each.name: each for each in base.setup.snapshots}
-    for position, each in enumerate(snapshots):
-        where = f"combine.snapshots[{position}]"
-        if not isinstance(each, Snapshot):
-            raise InputError(where, each, "give a Snapshot")
-        if stored.get(each.name, each) != each:
-            right = "the base has another snapshot of this name, which stays; give it another"
-            raise InputError(f"{where}.name", each.name, right)
-    return SnapshotPlan(
-        {},
-        tuple(
-            PlannedSnapshot(each, frozenset(), labels, asked=True)
-            for each in snapshots
-            if each.name not in stored
-        ),
-        tuple(
-            NotAsItWas(
-                one.label, "snapshot", each.snapshot.name, "gives way to the snapshots asked for"
-            )
-            for one in brought
-            for each in one.snapshots
-        ),
-    )
 
 
 def _moved_by_master(reading: Reading) -> frozenset[str]:

@@ -12,9 +12,9 @@ from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.errors import InputError
-from knobpack.words import Layout, Request, Rule, Setup, Snapshot, Weights
+from knobpack.words import Layout, Request, Rule, Setup, Weights
 from knobpack.words.edits import only
-from knobpack.words.fields import as_list, check_named
+from knobpack.words.fields import as_list
 from knobpack.words.names import listed
 
 
@@ -27,7 +27,6 @@ class Wanted:
         sources: the setups to bring voices from.
         name: what the result is called; None: the name of the base.
         rules: in the names of the result.
-        snapshots: to have in place of all but the base's; None: what a player expects.
         free: what of the base may be moved.
         clear: the knobs of the base that do nothing and may be taken.
         give_up: the snapshots that are not to be added, or to stay.
@@ -42,7 +41,6 @@ class Wanted:
     sources: tuple[Source, ...]
     name: str | None = None
     rules: tuple[Rule, ...] = ()
-    snapshots: tuple[Snapshot, ...] | None = None
     free: tuple[str, ...] = ()
     clear: tuple[str, ...] = ()
     give_up: tuple[str, ...] = ()
@@ -154,36 +152,22 @@ def asked(
         weights: None: the default weights.
 
     Raises:
-        InputError: a rule or snapshot names what is not there.
+        InputError: a rule names what is not there.
     """
     whole = Request(
         surface=base.surface,
         voices=(*base.voices, *(voice for one in brought for voice in one.voices)),
         groups=(*base.groups, *(group for one in brought for group in one.groups)),
-        snapshots=(),
+        snapshots=(*plan.of_base(base.snapshots), *(each.snapshot for each in plan.new)),
         rules=(*base.agreed, *rules),
         keep=base.keep,
         previous=Layout(tuple(base.freed.values())) if base.freed else None,
         weights=Weights() if weights is None else weights,
     )
-    new = tuple(each.snapshot for each in plan.new)
-    _check(new, whole)
-    whole = attrs.evolve(whole, snapshots=(*plan.of_base(base.snapshots), *new))
     wanted = {name for one in brought for name in one.wanted}
     wanted |= {route.destination for route in base.keep.routes} | set(base.freed)
     request = only(whole, wanted)
     return request, _idle_rules(base, whole, request)
-
-
-def _check(snapshots: tuple[Snapshot, ...], whole: Request) -> None:
-    """Refuse snapshots that name what is not there or may not be moved."""
-    for each in snapshots:
-        for place, name in enumerate(each.moves):
-            where = f"combine.snapshots of {each.name!r}.moves[{place}]"
-            right = "name a voice, a group, or voice/destination"
-            check_named(where, name, whole.members, right)
-            if name in whole.by_full_name and not whole.by_full_name[name].movable:
-                raise InputError(where, name, "it is not movable; leave it out")
 
 
 def _idle_rules(base: KeptBase, whole: Request, request: Request) -> tuple[NotAsItWas, ...]:

@@ -155,8 +155,6 @@ def _separators(request: Request, one: Iterable[str], other: Iterable[str]) -> l
 
 def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
     """Added snapshots without which something that is left out could share a knob, the fewest."""
-    if found.wanted.snapshots is not None:
-        return []
     theirs = {each.name for each in found.wanted.base.snapshots} - _of_one_source(found)
     # What comes to nothing gives way by itself, once something could share a knob without it.
     request, stay = found.request, {each.name for each in found.setup.snapshots}

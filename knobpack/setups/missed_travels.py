@@ -14,6 +14,7 @@ import attrs
 
 from knobpack.definition.phrases import is_level, louder_with_more, travel_text
 from knobpack.grouped import grouped
+from knobpack.positions import scaled_travel
 from knobpack.setups.as_read import read
 from knobpack.text.shown import Fielded
 from knobpack.words import Layout, Request, Setup, Travel
@@ -315,9 +316,9 @@ def alarming_in(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:
 
 
 def _had(before: Setup | None, after: Setup) -> tuple[dict[str, Travel], dict[str, set[str]]]:
-    """Over what each destination went on a panel of the same resolution; what was on each knob."""
-    if before is None or before.surface.bits != after.surface.bits:
+    """Over what each destination went, in positions of now; what was on each knob."""
+    if before is None:
         return {}, {}
-    old = read(before)
+    old, bits = read(before), (before.surface.bits, after.surface.bits)
     carried = {knob: set(names) for knob, names in old.carries.items()}
-    return {route.destination: old.led(route) for route in old.routes}, carried
+    return {r.destination: scaled_travel(old.led(r), *bits) for r in old.routes}, carried

@@ -59,8 +59,7 @@ from knobpack.show.difference import (
     ShowDifference,
     ThingChange,
 )
-from knobpack.show.jumps import SongJumps
-from knobpack.show.levels import LevelHere
+from knobpack.show.jumps import LevelHere, SongJumps
 from knobpack.show.odd_songs import OddSong, OddSongs, odd_songs
 from knobpack.show.other_panel import SharedThere, ShowThere, SongThere, on_panel
 from knobpack.show.prices import (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from knobpack.grouped import grouped
 from knobpack.show.asked import Key
@@ -21,8 +21,7 @@ def points(model: ShowModel) -> Linear:
             for at in model.there
             if key in model.songs[at].item_of
         ]
-        if not weight or len(here) < 2 or all(at in model.as_they_are for at, _ in here):
-            cost = cost + weight * _stays_at(model, here)
+        if not weight or len(here) < 2:
             continue
         met = [
             model.any_of(model.on(at, item, knob) for at, item in here)
@@ -41,14 +40,6 @@ def roles(model: ShowModel) -> Linear:
 def kinds(model: ShowModel) -> Linear:
     """What kinds cost in *relearning*."""
     return _classes(model, {at: model.songs[at].kinds for at in model.there})
-
-
-def _stays_at(model: ShowModel, here: Sequence[tuple[int, int]]) -> int:
-    """On how many knobs more than one a destination is that no song can place anew."""
-    if any(at not in model.as_they_are for at, _ in here):
-        return 0
-    found = {model.as_they_are[at].knobs.get(item) for at, item in here} - {None}
-    return max(0, len(found) - 1)
 
 
 def _somewhere(
@@ -96,18 +87,21 @@ def moved_bundles(model: ShowModel) -> Linear:
 
 def moved_points(model: ShowModel) -> Linear:
     """What destinations cost in *moves*."""
-    points = Linear.constant(0)
-    for one, other in model.neighbours:
-        for key in _common(model, one, other):
-            if model.weights[key]:
-                moved = _moved(model, one, other, key)
-                points = points + model.weights[key] * total([moved])
-    return points
+    cost = Linear.constant(0)
+    for key, one, other in _counting(model):
+        cost = cost + model.weights[key] * total([_moved(model, one, other, key)])
+    return cost
 
 
 def _common(model: ShowModel, one: int, other: int) -> list[Key]:
     """What both of two songs ask for."""
     return [key for key in model.songs[one].item_of if key in model.songs[other].item_of]
+
+
+def _counting(model: ShowModel) -> Iterator[tuple[Key, int, int]]:
+    """What counts for anything and both of two songs that follow each other ask for."""
+    for one, other in model.neighbours:
+        yield from ((key, one, other) for key in _common(model, one, other) if model.weights[key])
 
 
 def _moved(model: ShowModel, one: int, other: int, key: Key) -> Literal:
@@ -142,10 +136,8 @@ def _bundles(model: ShowModel, one: int, other: int, keys: Sequence[Key]) -> Lin
 def travels(model: ShowModel) -> Linear:
     """What the travels of what stays on its knob cost."""
     cost = Linear.constant(0)
-    for one, other in model.neighbours:
-        for key in _common(model, one, other):
-            if model.weights[key]:
-                cost = cost + _turned(model, one, other, key)
+    for key, one, other in _counting(model):
+        cost = cost + _turned(model, one, other, key)
     return cost
 
 

@@ -55,6 +55,20 @@ def compared_shows(
         other = allocate_during_show(show, found.more_joined, run, start=begun)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
+    return show_difference(found, other, asked, freed)
+
+
+def show_difference(
+    found: ShowAllocation, other: ShowAllocation, asked: str, freed: tuple[str, ...] = ()
+) -> ShowDifference:
+    """What another show changes that is laid out too.
+
+    Args:
+        found: the show as it is laid out.
+        other: the other one.
+        asked: what is otherwise, in words.
+        freed: the songs that are programmed and might be laid out anew for it.
+    """
     out = _left_out(found)
     return ShowDifference(
         asked,

@@ -139,12 +139,14 @@ def show_prices(
     things = things_of(show, layouts)
     panel = show[0].request.surface.knob_names
     on = [{route.destination: route.knob for route in layout.routes} for layout in layouts]
+    roles = _found_on(show, on, lambda song, name: song.key_of(name)[0])
+    kinds = _found_on(show, on, lambda song, name: song.request.by_full_name[name].kind)
     return ShowPrices(
         songs=tuple(songs),
         relearned=(
             *_relearned_things(things, panel),
-            *_relearned_classes("role", _found_on(show, on, _role_of), panel),
-            *_relearned_classes("kind", _found_on(show, on, _kind_of), panel),
+            *_relearned_classes("role", roles, panel),
+            *_relearned_classes("kind", kinds, panel),
         ),
         shifts=tuple(_shifts(show, things, neighbours)),
         turned=tuple(_turned(show, things, neighbours)),
@@ -171,14 +173,6 @@ def _found_on(
         for name, knob in knob_of.items():
             found.setdefault(class_of(asked, name), {}).setdefault(at, set()).add(knob)
     return found
-
-
-def _role_of(asked: Asked, name: str) -> str:
-    return asked.key_of(name)[0]
-
-
-def _kind_of(asked: Asked, name: str) -> str:
-    return asked.request.by_full_name[name].kind
 
 
 def _relearned_classes(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from typing import ClassVar
 
 import attrs
@@ -256,28 +255,9 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
     gone = tuple(each for each in was if each not in now)
     known = {each.destination: each.alarms for each in alarming_in(None, home)}
     new, old = list[MissedTravel](), list[MissedTravel]()
-    for each in _alarming(home, setup):
+    for each in alarming_in(home, setup):
         so = known.get(each.destination, (False,) * len(each.alarms))
         worse = each.had or any(a > b for a, b in zip(each.alarms, so, strict=True))
         (new if worse else old).append(each)
     essential = tuple(each for each in gone if reading.destinations[each].priority == ESSENTIAL)
     return SongThere(name, gone, tuple(shared), tuple(moved), (), tuple(new), tuple(old), essential)
-
-
-def _alarming(home: Setup, there: Setup) -> Iterator[MissedTravel]:
-    """What is alarming: unlike at home first, then unlike it wants."""
-    if there.surface.per_route:
-        return
-    old, new = read(home), read(there)
-    crossing, top = Crossing.between(home.surface, there.surface), there.surface.top
-    had = {route.destination: crossing.travel(old.led(route)) for route in old.routes}
-    known = set()
-    for route in new.routes:
-        name = route.destination
-        goes, kind = new.led(route), new.destinations[name].kind
-        if name in had:
-            found = MissedTravel(name, route.knob, had[name], goes, top, kind, had=True)
-            if found.alarming:
-                known.add(name)
-                yield found
-    yield from (each for each in alarming_in(None, there) if each.destination not in known)

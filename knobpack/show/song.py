@@ -208,14 +208,12 @@ class Show(Told):
 
 def _other_panel(one: Surface, other: Surface) -> list[tuple[str, object]]:
     """In what another surface differs that must be as it is on one: what, and how it is there."""
-    compared: tuple[tuple[str, object, object], ...] = (
-        ("knobs", one.knob_names, other.knob_names),
-        ("knobs", _places(one), _places(other)),
-        ("bits", one.bits, other.bits),
-        ("travel_on", one.travel_on, other.travel_on),
+    here, there = (
+        {
+            "knobs": [(knob.name, knob.row, knob.column) for knob in each.knobs],
+            "bits": each.bits,
+            "travel_on": each.travel_on,
+        }
+        for each in (one, other)
     )
-    return [(what, there) for what, here, there in compared if here != there]
-
-
-def _places(surface: Surface) -> tuple[tuple[int, int], ...]:
-    return tuple((knob.row, knob.column) for knob in surface.knobs)
+    return [(what, value) for what, value in there.items() if value != here[what]]

@@ -160,18 +160,6 @@ def test_what_must_be_placed_is_asked_for_though_nothing_drove_it() -> None:
     assert found.carried[0].new_knob is not None
 
 
-def test_snapshots_of_the_callers_own_stand_in_place_of_all_but_the_bases() -> None:
-    mine = Snapshot("mine", ("Pad", "Lead/pan"))
-    base = attrs.evolve(BASE, snapshots=(Snapshot("old", ("Pad",)),))
-    guest = attrs.evolve(GUEST, snapshots=(Snapshot("lead", ("Lead",)),))
-    found = combine(base, guest, snapshots=[*base.snapshots, mine])
-    assert found.setup.snapshots == (*base.snapshots, mine)
-    assert "the snapshot 'lead' gives way to the snapshots asked for" in told(found)
-    assert complaints(base, [Source(guest)], found, own_snapshots=False) == []
-    with pytest.raises(InputError, match=r"combine.snapshots\[0\].name: 'old' will not do"):
-        combine(base, guest, snapshots=[Snapshot("old", ("Lead",))])
-
-
 def test_rules_hold_in_the_names_of_the_result_and_idle_ones_are_told() -> None:
     found = combine(BASE, GUEST, rules=[Fixed(("Lead/level",), "K6"), Alone(("Lead/pan",))])
     assert found.carried[0].new_knob == "K6"
@@ -226,9 +214,6 @@ def test_voices_without_a_layer_are_left_out_and_counted() -> None:
         ({"free": 3}, "combine.free"),
         ({"rules": 3}, "combine.rules"),
         ({"rules": [Apart(("Pad",), ("Ghost",))]}, "Request.rules[0].second[0]"),
-        ({"snapshots": 3}, "combine.snapshots"),
-        ({"snapshots": [3]}, "combine.snapshots[0]"),
-        ({"snapshots": [Snapshot("a", ("Ghost",))]}, "combine.snapshots of 'a'.moves[0]"),
         ({"weights": 3}, "Request.weights"),
         ({"effort": -1}, "combine.effort"),
         ({"time_limit": "soon"}, "combine.time_limit"),

@@ -31,7 +31,6 @@ def complaints(
     sources: Sequence[Source],
     found: Combination,
     freed: frozenset[str] = frozenset(),
-    own_snapshots: bool = True,
 ) -> list[str]:
     """All that is wrong.
 
@@ -40,19 +39,16 @@ def complaints(
         sources: the sources, in order.
         found: what is to be checked.
         freed: full names of the base's destinations that were freed.
-        own_snapshots: whether the snapshots of the sources were to be brought.
     """
     told = [*_base(base, found), *_base_meaning(base, found), *_base_routes(base, found, freed)]
     for source, label in zip(sources, labels(base, sources), strict=True):
         told += conserved(source, label, found)
         told += same_voices(source, label, found)
         told += groups(source, label, found)
-        if own_snapshots:
-            told += snapshots(source, label, found)
+        told += snapshots(source, label, found)
         told += travels(source.setup, label, found)
     told += _counted(base, sources, found)
-    if own_snapshots:
-        told += playable(base, sources, found)
+    told += playable(base, sources, found)
     told += _new_routes(base, found, freed)
     told += _layers(base, found)
     told += _independent(base, found, freed)
