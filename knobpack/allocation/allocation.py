@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 import attrs
 
 from knobpack.allocation.records import (
     Following,
-    Frontiers,
     NewLayer,
     Record,
     Tier,
@@ -106,16 +104,6 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         from knobpack.allocation.checked import allocation_of
 
         return allocation_of(request, layout)
-
-    @property
-    def frontiers(self) -> Frontiers | None:
-        """What other numbers of knobs would cost, as far as no search is needed for it.
-
-        Worked out anew at each reading; None of an edit, and where the solver does not need it.
-        """
-        found: Frontiers | None
-        found = import_module("knobpack.explanation.frontiers").frontiers_of(self)
-        return found
 
     @property
     def essential_out(self) -> tuple[str, ...]:

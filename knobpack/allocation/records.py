@@ -146,35 +146,6 @@ class NewLayer(Fielded):
     new: int
 
 
-@attrs.frozen
-class Frontier(Fielded):
-    """The least that some destinations come to with so many knobs, where the search found it.
-
-    Args:
-        destinations: full names, in the order of the request.
-        costs: a number of knobs that nothing is kept or fixed on, and the least values of the
-            first four tiers on at most so many of them; None: no layout meets every demand
-            there. Numbers that are not listed are not known.
-    """
-
-    destinations: tuple[str, ...]
-    costs: tuple[tuple[int, tuple[int, int, int, int] | None], ...]
-
-
-@attrs.frozen
-class Frontiers(Fielded):
-    """What follows for other numbers of knobs than there are, without a search for each.
-
-    Args:
-        families: what each family costs, the rest of the layout left as it is. What it shares
-            with no other family is counted: a bundle or rule only so far as it lies within.
-        whole: what all destinations cost, the knobs divided anew.
-    """
-
-    families: tuple[Frontier, ...]
-    whole: Frontier
-
-
 def records(allocation: Allocation) -> list[Record]:
     """A record for each destination; see :meth:`knobpack.Allocation.to_records`."""
     request = allocation.request

@@ -25,8 +25,8 @@ There are three sorts of reason, and each can be checked without what made it.
   proof gets a glance, and sets that are priced are kept for the next of these searches
   (``Watch.kept``).
 
-The **knob budget** reads the frontiers, which are worked out when it is asked
-(``Allocation.frontiers``). They are handed out only where they are exact for the question: knobs
+The **knob budget** reads the value functions of the families, their frontiers, which are worked
+out when it is asked. They are read only where they are exact for the question: knobs
 interchangeable, no limit on routes that bites, no spread that could be lost at that entry; what
 is missing is solved, family by family. **Other best layouts** are counted up to knob order: two
 layouts are the same way to share if the same sets share. The fast way walks every cheapest choice

@@ -45,14 +45,15 @@ from knobpack.explanation.families import (
     upper,
 )
 from knobpack.explanation.free_knob import offers
-from knobpack.explanation.frontiers import frontiers_of
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Run, begun
 from knobpack.words import Barred, Fixed, Request, Rule
 from knobpack.words.edits import with_knobs, without_knob
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
+    from knobpack.solver.value_functions.known import Known
     from knobpack.solver.value_functions.scale import Scale
+    from knobpack.solver.watch import Watch
 
 HALF = 0.5
 """The part of the effort and time for what the value functions say."""
@@ -103,6 +104,19 @@ def budget_of(case: Case, run: Run) -> Budget:
     return _Budgeting(case, run, divided(case)).made()
 
 
+def known_of(case: Case, layout: Divided, watch: Watch) -> Known | None:
+    """What each family, and the whole, costs with other numbers of knobs, as far as it is known."""
+    from knobpack.solver.outcome import ImpossibleError
+    from knobpack.solver.value_functions.known import known_costs
+
+    unplaced, bundles, breaks, sharing, *_ = case.allocation.prices.totals
+    values = unplaced, bundles, breaks, sharing
+    try:
+        return known_costs(layout.problem, values, watch, case.allocation)
+    except ImpossibleError:
+        return None  # the layout is valid for having less to place than was asked
+
+
 @attrs.define(eq=False, slots=False)
 class _Budgeting:
     """One budget in the making.
@@ -145,11 +159,10 @@ class _Budgeting:
         known = None
         if not self.in_use and not self.run.cut_off:
             with self.run.share(HALF) as own:
-                known = frontiers_of(self.case.allocation, own.watch(), self.layout.problem)
-        costs = {each.destinations: dict(each.costs) for each in known.families} if known else {}
+                known = known_of(self.case, self.layout, own.watch())
+        costs = {each.items: dict(each.costs) for each in known.families} if known else {}
         families = tuple(
-            self._family(family, costs.get(family.destinations, {}))
-            for family in self.layout.families
+            self._family(family, costs.get(family.items, {})) for family in self.layout.families
         )
         whole: Costs = dict(known.whole.costs) if known else {}
         return Budget(
