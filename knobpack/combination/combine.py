@@ -10,7 +10,7 @@ from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.combination.contribution import Contribution, contribution
-from knobpack.combination.giving_way import laid_out
+from knobpack.combination.giving_way import laid_out_combination
 from knobpack.combination.offer import Offer
 from knobpack.combination.offers import cheapest_offers
 from knobpack.combination.report import GIVEN_UP, NotAsItWas, Source
@@ -230,7 +230,7 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
     base = wanted.start
     kept = kept_base(base, wanted.free, wanted.clear)
     brought = _contributions(kept, wanted)
-    made = laid_out(wanted, kept, brought, run)
+    made = laid_out_combination(wanted, kept, brought, run)
     allocation, found = made.allocation, made.result
     carried = (
         *stayed(kept, found.setup, allocation),

@@ -57,7 +57,9 @@ class LaidOut:
         return self.allocation.tiers[0].value
 
 
-def laid_out(wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], run: Run) -> LaidOut:
+def laid_out_combination(
+    wanted: Wanted, kept: KeptBase, brought: Sequence[Contribution], run: Run
+) -> LaidOut:
     """The snapshots, the rules that lose something, the best layout, and what it makes.
 
     Args:

@@ -169,7 +169,7 @@ def _beside_torn(
     setup: Setup, better: Mapping[str, tuple[str, ...]], options: argparse.Namespace
 ) -> dict[str, tuple[str, ...]]:
     """What would be better, by question, after what became of it and what takes no more."""
-    from knobpack.edits.in_question import past_told, torn_told
+    from knobpack.edits.in_question import past_told, torn_knobs_told
 
     at, found = read(setup).knobs_of, {**better}
     for takes, values in options.steps:
@@ -177,7 +177,7 @@ def _beside_torn(
             knobs = {knob for value in values for knob in at.get(value, (value,))}
             words = " ".join((takes.name, *values))
             past = past_told(setup, {*values, *knobs})
-            told = (*past, *torn_told(setup, knobs), *better.get(words, ()))
+            told = (*past, *torn_knobs_told(setup, knobs), *better.get(words, ()))
             found |= {words: told} if told else {}
     return found
 

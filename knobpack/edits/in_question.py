@@ -183,7 +183,7 @@ def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
     return tuple(told)
 
 
-def torn_told(setup: Setup, knobs: Collection[str]) -> tuple[str, ...]:
+def torn_knobs_told(setup: Setup, knobs: Collection[str]) -> tuple[str, ...]:
     """Which of some knobs take nothing more, as a snapshot parts what they drive, in sentences."""
     return tuple(
         f"{knob_told(each.knob)} takes nothing more, as snapshot '{each.play.snapshot.name}'"

@@ -26,7 +26,7 @@ from knobpack.files.stored import head, value_to_plain
 from knobpack.files.written import DEFINITION, answer_to_plain
 from knobpack.show.allocator import MOST_MORE
 from knobpack.show.answer import ShowAllocation
-from knobpack.show.asked import Asked, asked_of
+from knobpack.show.asked import AskedSong, asked_of
 from knobpack.show.checked import checked_show
 from knobpack.show.prices import SHOW_TIERS
 from knobpack.words.fields import check_whole
@@ -108,13 +108,13 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
 
 
 def _each(
-    key: str, given: object, asked: Sequence[Asked]
-) -> list[tuple[Asked, Mapping[str, Any], str]]:
+    key: str, given: object, asked: Sequence[AskedSong]
+) -> list[tuple[AskedSong, Mapping[str, Any], str]]:
     """What is said of each song, and where."""
     if not isinstance(given, list) or len(given) != len(asked):
         right = f"give a list of {len(asked)} layouts, one for each song"
         raise InputError(f"ShowAllocation.{key}", given, right)
-    found = list[tuple[Asked, Mapping[str, Any], str]]()
+    found = list[tuple[AskedSong, Mapping[str, Any], str]]()
     for at, (each, said) in enumerate(zip(asked, given, strict=True)):
         where = f"ShowAllocation.{key}[{at}]"
         if not isinstance(said, dict):

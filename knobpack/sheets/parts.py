@@ -14,10 +14,10 @@ from knobpack.words import Group, Setup, Snapshot, Voice
 
 def same_in_any_order(one: Value, other: Value) -> bool:
     """Whether two values are the same but for wishes and the order of what they list."""
-    return bool(listed(one) == listed(other))
+    return bool(in_name_order(one) == in_name_order(other))
 
 
-def listed(value: Any) -> Any:
+def in_name_order(value: Any) -> Any:
     """A value, what it lists in the order of names, but for wishes."""
     match value:
         case Voice():

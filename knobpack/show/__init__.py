@@ -39,7 +39,7 @@ neighbourhoods, until destinations cost as little as it gets. Bundles that are w
 atom. What destinations cost in *relearning* is bounded by trajectories, what one knob carries
 through all songs (:mod:`knobpack.show.trajectories`). Of shows with few places (atoms times knobs)
 all trajectories that may be in a best one are listed, where they are not too many, and by those
-every tier is proven (:mod:`knobpack.show.closing`); what is left open is looked for in one model.
+every tier is proven (:mod:`knobpack.show.short_shows`); what is left open one model looks for.
 Of longer ones nothing else is bounded but *sharing*, by what songs come to alone; a setup that is
 free counts nothing there, as its bound is one beside the least change.
 

@@ -18,9 +18,9 @@ from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
 from knobpack.show.answer import ShowAllocation
-from knobpack.show.asked import Asked, asked_of, known_of
+from knobpack.show.asked import AskedSong, asked_of, known_of
 from knobpack.show.checked import checked_show, checked_song
-from knobpack.show.numbered import numbered
+from knobpack.show.numbered import numbered_songs
 from knobpack.show.prices import ALONE, SHOW_TIERS
 from knobpack.show.song import Show
 from knobpack.words import Layout, Request
@@ -122,11 +122,11 @@ def allocate_during_show(
     ]
     alone = [laid for laid, _ in every]
     load("knobpack.show.search")
-    from knobpack.show.search import Search, searched
+    from knobpack.show.search import ShowSearch, searched
 
     known = known_of(asked)
     there = [Allocation.of(each.request, each.layout) for each in known if each.layout]
-    songs = numbered([*asked, *known], [*alone, *there], more_joined)
+    songs = numbered_songs([*asked, *known], [*alone, *there], more_joined)
     watch = run.watch(SHOW_TIERS)
     watch.effort *= min(max(_TOGETHER, len(songs) / 3), _MOST_TOGETHER)
     pinned = {
@@ -140,14 +140,14 @@ def allocate_during_show(
         if (layout := start.get(song.asked.song.name)) and song.takes(layout)
     }
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
-    laid, bounds = searched(Search(songs, show.neighbours, pinned, watch, begun_with, least))
+    laid, bounds = searched(ShowSearch(songs, show.neighbours, pinned, watch, begun_with, least))
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs[: len(asked)])]
     return checked_show(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why
     )
 
 
-def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[Allocation]:
+def _alone(asked: Sequence[AskedSong], run: Run, executor: Executor | None) -> list[Allocation]:
     """Each song laid out by itself, or as it stays.
 
     Raises:
@@ -179,13 +179,15 @@ def _alone(asked: Sequence[Asked], run: Run, executor: Executor | None) -> list[
     return [next(laid) if each.layout is None else _kept(each, each.layout) for each in asked]
 
 
-def _kept(asked: Asked, layout: Layout) -> Allocation:
+def _kept(asked: AskedSong, layout: Layout) -> Allocation:
     """A song that stays as it is: how good it is was not searched for."""
     laid = Allocation.of(asked.request, layout)
     return laid if laid.proven else attrs.evolve(laid, stopped="its show")
 
 
-def _as_in_show(asked: Asked, laid: Allocation, run: Run) -> tuple[Allocation, Mapping[str, int]]:
+def _as_in_show(
+    asked: AskedSong, laid: Allocation, run: Run
+) -> tuple[Allocation, Mapping[str, int]]:
     """A song by itself, and what it comes to at least, as good as that in the tiers before.
 
     For an edit of what is in use change counts before bundles and sharing, in a show after them. So

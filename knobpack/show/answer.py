@@ -30,7 +30,7 @@ from knobpack.show.prices import (
     SongLoads,
     several_travels,
 )
-from knobpack.show.setups import alarms_told, programmed, setup_of, sheets_between
+from knobpack.show.setups import alarms_told, programmed, sheets_between, song_setup
 from knobpack.show.song import Show, Song
 from knobpack.text.markup import html_list, html_table
 from knobpack.text.shown import Told, counted
@@ -247,7 +247,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         """
         check_named("ShowAllocation.setup.name", name, self.laid, "name a song of the show")
         song = next(each for each in self.show.songs if each.name == name)
-        return setup_of(song, self.laid[name])
+        return song_setup(song, self.laid[name])
 
     def sheets(self, before: Show | ShowAllocation | None = None) -> dict[str, PatchSheet]:
         """The patch sheets of those songs in which anything is to be programmed.

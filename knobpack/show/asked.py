@@ -26,7 +26,7 @@ _NOTHING = Weights(**_SINGLE, travel=(0,) * 5)
 
 
 @attrs.frozen
-class Asked:
+class AskedSong:
     """What one song asks for.
 
     Args:
@@ -45,12 +45,12 @@ class Asked:
         return self.song.role_of(voice), self.request.by_full_name[destination].name
 
 
-def asked_of(show: Show) -> tuple[Asked, ...]:
+def asked_of(show: Show) -> tuple[AskedSong, ...]:
     """What each song of a show asks for, in their order."""
     return tuple(_asked(song) for song in show.songs)
 
 
-def known_of(show: Sequence[Asked]) -> tuple[Asked, ...]:
+def known_of(show: Sequence[AskedSong]) -> tuple[AskedSong, ...]:
     """Where the hand knows things to be before the show, as songs that are not played.
 
     They count in what is to be relearned, and cost nothing by themselves.
@@ -58,7 +58,7 @@ def known_of(show: Sequence[Asked]) -> tuple[Asked, ...]:
     Args:
         show: what each song asks for.
     """
-    found, names = list[Asked](), {each.song.name for each in show}
+    found, names = list[AskedSong](), {each.song.name for each in show}
     for each in show:
         inner, knobs = each.request.by_full_name, each.request.surface.knob_names
         known = (r for r in each.song.known if r.destination in inner and r.knob in knobs)
@@ -81,22 +81,22 @@ def known_of(show: Sequence[Asked]) -> tuple[Asked, ...]:
     return tuple(found)
 
 
-def _asked(song: Song) -> Asked:
+def _asked(song: Song) -> AskedSong:
     played = song.played
     if isinstance(played, Request):
-        return Asked(song, played, None)
+        return AskedSong(song, played, None)
     if isinstance(played, Allocation):
         if song.pinned:
-            return Asked(song, played.request, played.layout)
+            return AskedSong(song, played.request, played.layout)
         # What is programmed changes no more than it must for the tiers before.
-        return Asked(song, attrs.evolve(played.request, previous=played.layout), None)
+        return AskedSong(song, attrs.evolve(played.request, previous=played.layout), None)
     reading = read(played)
     use = SetupInUse.of(reading, pinned=song.pinned)
     if song.pinned:
         # Of what stays as it is no layer is asked: voices without one are given one here alone.
         use = attrs.evolve(use, surface=attrs.evolve(use.surface, layers=None))
         stays = attrs.evolve(use.layout, layers=())
-        return Asked(song, request_in_use(use, (), (), must=()), stays)
+        return AskedSong(song, request_in_use(use, (), (), must=()), stays)
     names = {route.destination for route in use.routes}
     knobs = use.surface.knob_names
     rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)
@@ -112,4 +112,4 @@ def _asked(song: Song) -> Asked:
     if not song.free:  # what is brought comes beside what is there
         there = attrs.evolve(use.layout, routes=use.routes)
         request = attrs.evolve(request, keep=there)
-    return Asked(song, request, None)
+    return AskedSong(song, request, None)

@@ -10,7 +10,7 @@ from knobpack.allocation.records import tiers_from
 from knobpack.checker import check
 from knobpack.errors import Fault, Stopped
 from knobpack.show.answer import ShowAllocation
-from knobpack.show.asked import Asked
+from knobpack.show.asked import AskedSong
 from knobpack.show.definition import joined_in, priced_show
 from knobpack.show.prices import SHOW_TIERS
 from knobpack.show.song import Show
@@ -19,7 +19,7 @@ from knobpack.words import Layout
 
 def checked_show(
     show: Show,
-    asked: Sequence[Asked],
+    asked: Sequence[AskedSong],
     layouts: Sequence[Layout],
     alone: Sequence[Allocation],
     *,
@@ -66,7 +66,7 @@ def checked_show(
     return ShowAllocation(show, songs, tuple(alone), tuple(tiers), prices, more_joined, why)
 
 
-def checked_song(asked: Asked, layout: Layout, alone: Allocation) -> Allocation:
+def checked_song(asked: AskedSong, layout: Layout, alone: Allocation) -> Allocation:
     """One song laid out, checked; its bounds are those that it has alone, as far as they hold."""
     whole = completed(asked.request, layout)
     if whole == alone.layout:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from knobpack.allocation import Allocation
 from knobpack.definition.prices import Prices
-from knobpack.show.asked import Asked, Key, known_of
+from knobpack.show.asked import AskedSong, Key, known_of
 from knobpack.show.prices import (
     FoundAt,
     Relearned,
@@ -28,7 +28,7 @@ LEAST_SIZE = 1_000_000
 """What a part is multiplied by at least: the same from show to show, so that they compare."""
 
 
-def sizes_of(show: Sequence[Asked]) -> tuple[int, int, int]:
+def sizes_of(show: Sequence[AskedSong]) -> tuple[int, int, int]:
     """By what the parts of *relearning* and *moves* are multiplied, each more than all of the next.
 
     Powers of ten, so that the parts can be read off the whole. A role or a kind costs at most one
@@ -50,7 +50,7 @@ def _above(most: int) -> int:
     return size
 
 
-def things_of(show: Sequence[Asked], layouts: Sequence[Layout]) -> tuple[ShowDestination, ...]:
+def things_of(show: Sequence[AskedSong], layouts: Sequence[Layout]) -> tuple[ShowDestination, ...]:
     """Every destination of a show, and where it is found.
 
     Args:
@@ -111,7 +111,7 @@ def loads_joined(request: Request, on: Mapping[str, str]) -> int:
 
 
 def priced_show(
-    show: Sequence[Asked],
+    show: Sequence[AskedSong],
     layouts: Sequence[Layout],
     songs: Iterable[Prices],
     neighbours: Iterable[tuple[int, int]],
@@ -123,7 +123,7 @@ def priced_show(
 
 
 def show_prices(
-    show: Sequence[Asked],
+    show: Sequence[AskedSong],
     layouts: Sequence[Layout],
     songs: Iterable[Prices],
     neighbours: Iterable[tuple[int, int]],
@@ -165,7 +165,9 @@ def _relearned_things(
 
 
 def _found_on(
-    show: Sequence[Asked], on: Sequence[Mapping[str, str]], class_of: Callable[[Asked, str], str]
+    show: Sequence[AskedSong],
+    on: Sequence[Mapping[str, str]],
+    class_of: Callable[[AskedSong, str], str],
 ) -> dict[str, dict[int, set[str]]]:
     """For each role or kind the knobs that it is found on in each song."""
     found: dict[str, dict[int, set[str]]] = {}
@@ -187,7 +189,7 @@ def _relearned_classes(
 
 
 def _in_both(
-    show: Sequence[Asked], things: Iterable[ShowDestination], pair: tuple[int, int]
+    show: Sequence[AskedSong], things: Iterable[ShowDestination], pair: tuple[int, int]
 ) -> Iterator[tuple[ShowDestination, FoundAt, FoundAt]]:
     """What is placed in both of two songs."""
     before, after = (show[at].song.name for at in pair)
@@ -198,7 +200,9 @@ def _in_both(
 
 
 def _shifts(
-    show: Sequence[Asked], things: Sequence[ShowDestination], neighbours: Iterable[tuple[int, int]]
+    show: Sequence[AskedSong],
+    things: Sequence[ShowDestination],
+    neighbours: Iterable[tuple[int, int]],
 ) -> Iterator[Shift]:
     for pair in neighbours:
         moved: dict[str, list[tuple[ShowDestination, str, str]]] = {}
@@ -219,7 +223,9 @@ def _shifts(
 
 
 def _turned(
-    show: Sequence[Asked], things: Sequence[ShowDestination], neighbours: Iterable[tuple[int, int]]
+    show: Sequence[AskedSong],
+    things: Sequence[ShowDestination],
+    neighbours: Iterable[tuple[int, int]],
 ) -> Iterator[TravelBetween]:
     top = show[0].request.surface.top
     for pair in neighbours:

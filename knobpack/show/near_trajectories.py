@@ -14,10 +14,10 @@ import attrs
 import numpy as np
 from numpy.typing import NDArray
 
-from knobpack.show.carrying import Carrying
 from knobpack.show.numbered import Numbered
+from knobpack.show.to_carry import Carrying
 from knobpack.show.trajectory_families import NEVER, Worth
-from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
+from knobpack.show.trajectory_pricing import TrajectoryPrices, TrajectoryPricing
 from knobpack.show.trajectory_search import Choices, ChoiceSearch
 from knobpack.solver.watch import Watch
 
@@ -71,7 +71,7 @@ class NearTrajectories:
     def __init__(
         self,
         pricing: TrajectoryPricing,
-        prices: Prices,
+        prices: TrajectoryPrices,
         may: Sequence[bool],
         most: int,
         watch: Watch,

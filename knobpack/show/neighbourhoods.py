@@ -31,7 +31,7 @@ BY_ROLE = 0.5
 """The share of neighbourhoods of destinations that are of whole roles."""
 
 
-class Neighbourhoods:
+class ShowNeighbourhoods:
     """Neighbourhoods of one show after the other, drawn by a fixed seed.
 
     Args:

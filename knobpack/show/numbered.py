@@ -11,7 +11,7 @@ from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.numbered.problem import Problem, bits
 from knobpack.numbered.request import problem_of
-from knobpack.show.asked import Asked, Key
+from knobpack.show.asked import AskedSong, Key
 from knobpack.show.definition import loads_joined
 from knobpack.show.prices import ALONE
 from knobpack.words import KnobTravel, Layout, Route, Travel
@@ -40,7 +40,7 @@ class Numbered:
         most_joined: how many loads may share knobs; for each knob its loads less one, added up.
     """
 
-    asked: Asked
+    asked: AskedSong
     alone: Allocation
     most_joined: int
 
@@ -137,8 +137,8 @@ class Numbered:
         )
 
 
-def numbered(
-    asked: Sequence[Asked], alone: Sequence[Allocation], more: int
+def numbered_songs(
+    asked: Sequence[AskedSong], alone: Sequence[Allocation], more: int
 ) -> tuple[Numbered, ...]:
     """The songs of a show in whole numbers.
 

@@ -12,14 +12,14 @@ from knobpack.checker import priced
 from knobpack.definition.prices import Prices
 from knobpack.show import between
 from knobpack.show.asked import Key
-from knobpack.show.carrying import carrying
-from knobpack.show.closing import Closing
 from knobpack.show.definition import show_prices, sizes_of, things_of
 from knobpack.show.knob_assignment import renamed, songs_arranged
 from knobpack.show.model import ANYWHERE, ShowModel
-from knobpack.show.neighbourhoods import Neighbourhoods, OpenTo
+from knobpack.show.neighbourhoods import OpenTo, ShowNeighbourhoods
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.show.prices import ALONE, SHOW_TIERS
+from knobpack.show.short_shows import Closing
+from knobpack.show.to_carry import carrying
 from knobpack.show.trajectories import Bound, least_points
 from knobpack.show.travels import with_best_travels
 from knobpack.solver.cp_sat.atoms_on_knobs import EFFORT_PER_PART, Linear
@@ -28,7 +28,7 @@ from knobpack.solver.watch import Watch
 
 
 @attrs.frozen
-class Step:
+class ShowStep:
     """One thing that is made least.
 
     Args:
@@ -45,15 +45,15 @@ class Step:
 
 
 STEPS = (
-    Step("relearning", between.points),
-    Step("relearning", between.roles),
-    Step("relearning", between.kinds),
-    Step("moves", between.moved_bundles),
-    Step("moves", between.moved_points),
-    Step("sharing", lambda model: model.of_songs("sharing"), own=True),
-    Step("travels", between.travels),
-    Step("change", lambda model: model.of_songs("change"), own=True, alike=False),
-    Step("layout", lambda model: model.of_songs("layout"), own=True, alike=False),
+    ShowStep("relearning", between.points),
+    ShowStep("relearning", between.roles),
+    ShowStep("relearning", between.kinds),
+    ShowStep("moves", between.moved_bundles),
+    ShowStep("moves", between.moved_points),
+    ShowStep("sharing", lambda model: model.of_songs("sharing"), own=True),
+    ShowStep("travels", between.travels),
+    ShowStep("change", lambda model: model.of_songs("change"), own=True, alike=False),
+    ShowStep("layout", lambda model: model.of_songs("layout"), own=True, alike=False),
 )
 """What is made least, each held before the next."""
 
@@ -92,7 +92,7 @@ Values = tuple[int, ...]
 
 
 @attrs.frozen(eq=False)
-class Search:
+class ShowSearch:
     """A show that is being laid out.
 
     Args:
@@ -199,7 +199,7 @@ class Search:
             part: the part of the effort and time that is left that this may take.
         """
         best, values, in_vain = dict(laid), self.values(laid), 0
-        drawn = Neighbourhoods(self.songs, self.free, self.weights)
+        drawn = ShowNeighbourhoods(self.songs, self.free, self.weights)
         open_to = drawn.within(laid) if at else drawn.next(laid)
         with self.watch.share(part) as own:
             while values[at] and in_vain < PATIENCE * len(self.free) and not own.over():
@@ -231,7 +231,7 @@ class Search:
         moving = {at for at, masks in open_to.items() if any(mask & mask - 1 for mask in masks)}
         return self._model({at: laid[at] for at in laid if at not in moving}, open_to)
 
-    def _cost(self, model: ShowModel, step: Step) -> Linear:
+    def _cost(self, model: ShowModel, step: ShowStep) -> Linear:
         """What a step comes to in a model, in songs that are as they are too."""
         others = model.as_they_are.items() if step.own else ()
         return step.cost(model) + sum(self._priced(*each).total(step.tier) for each in others)
@@ -294,7 +294,7 @@ class Search:
         return {"relearning": (first, second, 1), "moves": (third, 1)}
 
 
-def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
+def searched(search: ShowSearch) -> tuple[dict[int, Placed], tuple[int, ...]]:
     """The best that is found, and for each tier a bound: none that is as good before is below it.
 
     Args:
@@ -325,7 +325,7 @@ def searched(search: Search) -> tuple[dict[int, Placed], tuple[int, ...]]:
     return best, (*least[:-1], *told.values())
 
 
-def _at_once(search: Search, laid: Laid) -> tuple[dict[int, Placed], list[int]]:
+def _at_once(search: ShowSearch, laid: Laid) -> tuple[dict[int, Placed], list[int]]:
     """Lay out few songs: what is not proven by their trajectories is looked for in one model."""
     best, known = search.improved(laid, 0, _FIRST), [0]
     bound = search.bounded(best, _BOUNDING[0], beyond=True)
@@ -336,7 +336,9 @@ def _at_once(search: Search, laid: Laid) -> tuple[dict[int, Placed], list[int]]:
     return search.lay(best, len(STEPS), (1 - _NAMES) * search.watch.effort, known)
 
 
-def _step_by_step(search: Search, laid: Laid, places: int) -> tuple[dict[int, Placed], list[int]]:
+def _step_by_step(
+    search: ShowSearch, laid: Laid, places: int
+) -> tuple[dict[int, Placed], list[int]]:
     """Lay out many songs: neighbourhoods are solved for one step after the other."""
     best, bounds = search.improved(laid, 0, _FIRST), list[int]()
     bound = search.bounded(best, _BOUNDING[1], beyond=False)

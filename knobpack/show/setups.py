@@ -16,7 +16,7 @@ from knobpack.words import Home, Setup
 from knobpack.words.names import quoted
 
 
-def setup_of(song: Song, laid: Allocation) -> Setup:
+def song_setup(song: Song, laid: Allocation) -> Setup:
     """A song as a setup; of a setup that was programmed, all else stays as it was.
 
     Args:

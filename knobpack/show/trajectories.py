@@ -32,11 +32,11 @@ import attrs
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from knobpack.show.carrying import Carrying
+from knobpack.show.to_carry import Carrying
 from knobpack.show.trajectory_families import QUANTUM
 from knobpack.show.trajectory_pricing import (
-    Priced,
-    Prices,
+    PricedTrajectories,
+    TrajectoryPrices,
     TrajectoryPricing,
     Whole,
 )
@@ -107,7 +107,7 @@ class Bound:
     carried: Carrying
     pricing: TrajectoryPricing
     worth: int
-    prices: Prices
+    prices: TrajectoryPrices
     most: tuple[int, ...]
 
     @property
@@ -236,7 +236,9 @@ class _Ascent:
         prices = [*(row.dual_value() for row in self._cover), *more]
         return np.array([math.floor(each * QUANTUM) for each in prices], dtype=np.int64)
 
-    def _priced(self, prices: Whole, limits: Iterable[float], watch: Watch) -> list[Priced]:
+    def _priced(
+        self, prices: Whole, limits: Iterable[float], watch: Watch
+    ) -> list[PricedTrajectories]:
         """For each class of knobs, what the trajectories of most worth come to."""
         told = self._told(prices)
         return [
@@ -244,14 +246,14 @@ class _Ascent:
             for (_, may), limit in zip(self._carried.classes, limits, strict=True)
         ]
 
-    def _told(self, prices: Whole) -> Prices:
+    def _told(self, prices: Whole) -> TrajectoryPrices:
         """Such prices, each by what it is of."""
         atoms, songs = len(self._cover), len(self._carried.used)
         used, whole = prices[atoms : atoms + songs], np.zeros(len(self._songs), np.int64)
         whole[self._whole] = prices[atoms + songs :]
-        return Prices(prices[:atoms], used, whole)
+        return TrajectoryPrices(prices[:atoms], used, whole)
 
-    def _bound(self, prices: Whole, priced: Iterable[Priced]) -> int:
+    def _bound(self, prices: Whole, priced: Iterable[PricedTrajectories]) -> int:
         """The Lagrangian bound at some prices, in 1024ths."""
         atoms = len(self._cover)
         worth = int(prices[:atoms].sum()) + int(prices[atoms:] @ np.array(self._least))
@@ -268,7 +270,7 @@ class _Ascent:
         self._add(priced)
         return self._bound(prices, priced)
 
-    def _add(self, priced: Iterable[Priced]) -> int:
+    def _add(self, priced: Iterable[PricedTrajectories]) -> int:
         """Add trajectories to the linear programme; says how many of them were not there."""
         added = 0
         for number, each in enumerate(priced):

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
-from knobpack.show.carrying import Carrying
 from knobpack.show.near_trajectories import Near, Sets
 from knobpack.show.numbered import Numbered, Placed
+from knobpack.show.to_carry import Carrying
 from knobpack.show.travels import costs_of, least_turned
 from knobpack.solver.costs import indicator, set_costs
 from knobpack.words import Travel

@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
-from knobpack.show.carrying import Carrying
 from knobpack.show.near_trajectories import Matrix, Near
+from knobpack.show.to_carry import Carrying
 from knobpack.show.trajectory_costs import Cost, Each
 from knobpack.show.trajectory_families import QUANTUM
 from knobpack.solver.watch import Watch

@@ -30,7 +30,7 @@ Worth: TypeAlias = NDArray[np.float64]
 
 
 @attrs.frozen
-class Carried:
+class CarriedAtom:
     """An atom of a song that some knob has to carry.
 
     Args:
@@ -45,7 +45,7 @@ class Carried:
 
 
 @attrs.frozen(eq=False)
-class Family:
+class SharingFamily:
     """Destinations that may share, directly or through others, and every choice of them.
 
     Args:
@@ -94,7 +94,7 @@ class Family:
         """The mask of those that it has in all their songs."""
         return sum(1 << int(each) for each in np.flatnonzero(self.always[row]))
 
-    def sets(self, atoms: Sequence[Carried], song: int) -> list[tuple[tuple[int, ...], int]]:
+    def sets(self, atoms: Sequence[CarriedAtom], song: int) -> list[tuple[tuple[int, ...], int]]:
         """Atoms of a song that may share a knob, in all ways, and the mask of what they are of."""
         found: list[tuple[tuple[int, ...], int]] = []
         for number in map(int, self.atoms[self.songs[:, song] > 0]):
@@ -119,7 +119,7 @@ class Family:
         return self.atoms[taken] if taken.any() else self.atoms[[int(own.argmax())]]
 
 
-def families_of(atoms: Sequence[Carried]) -> Iterable[list[int]]:
+def sharing_families(atoms: Sequence[CarriedAtom]) -> Iterable[list[int]]:
     """Destinations that may share a knob in some song, directly or through others."""
     graph: nx.Graph[int] = nx.Graph()
     by_song: dict[int, list[int]] = {}
@@ -134,7 +134,7 @@ def families_of(atoms: Sequence[Carried]) -> Iterable[list[int]]:
 
 
 def _pairs_that_share(
-    atoms: Sequence[Carried], numbers: Sequence[int]
+    atoms: Sequence[CarriedAtom], numbers: Sequence[int]
 ) -> Iterable[tuple[int, int]]:
     for one in numbers:
         for other in numbers:
@@ -143,8 +143,8 @@ def _pairs_that_share(
 
 
 def family_of(
-    members: Sequence[int], destinations: int, atoms: Sequence[Carried], songs: int
-) -> Family:
+    members: Sequence[int], destinations: int, atoms: Sequence[CarriedAtom], songs: int
+) -> SharingFamily:
     """One family, with every choice of its destinations."""
     bit = {each: 1 << at for at, each in enumerate(members)}
     own = [n for n, atom in enumerate(atoms) if atom.destinations[0] in bit]
@@ -174,7 +174,7 @@ def family_of(
     shared = np.zeros((len(own), len(groups)))
     for group, (_, clique) in enumerate(groups):
         shared[clique, group] = 1
-    return Family(
+    return SharingFamily(
         np.array(own, dtype=np.intp),
         (song_of_atom[:, None] == np.arange(songs)).astype(np.float64),
         ((sets[:, None] & parts) == parts).astype(np.float64),

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from knobpack.show.carrying import Carrying
 from knobpack.show.near_trajectories import Near
+from knobpack.show.to_carry import Carrying
 from knobpack.show.trajectory_costs import Cost, Each, Limit
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.atoms_on_knobs import Linear, summed

@@ -25,11 +25,11 @@ from knobpack.show.trajectory_families import (
     MOST_TOLD_APART,
     NEVER,
     QUANTUM,
-    Carried,
-    Family,
+    CarriedAtom,
+    SharingFamily,
     Worth,
-    families_of,
     family_of,
+    sharing_families,
 )
 from knobpack.show.trajectory_search import Choices, ChoiceSearch
 from knobpack.solver.watch import Watch
@@ -50,7 +50,7 @@ Whole: TypeAlias = NDArray[np.int64]
 
 
 @attrs.frozen(eq=False)
-class Priced:
+class PricedTrajectories:
     """What pricing found.
 
     Args:
@@ -63,7 +63,7 @@ class Priced:
 
 
 @attrs.frozen(eq=False)
-class Prices:
+class TrajectoryPrices:
     """What everything is worth, in 1024ths.
 
     Args:
@@ -86,15 +86,15 @@ class TrajectoryPricing:
         songs: how many songs there are.
     """
 
-    def __init__(self, weights: Sequence[int], atoms: Sequence[Carried], songs: int) -> None:
+    def __init__(self, weights: Sequence[int], atoms: Sequence[CarriedAtom], songs: int) -> None:
         self._weights = np.array(weights, dtype=np.float64) * QUANTUM
         self._atoms, self._songs = atoms, songs
-        sets = list(families_of(atoms))
+        sets = list(sharing_families(atoms))
         self.small_enough = sum(1 << len(each) for each in sets) <= MOST_CHOICES
         """Whether there are few enough sets of destinations to look at all of them."""
         self.told_apart = sorted(n for each in sets if len(each) <= MOST_TOLD_APART for n in each)
         """The destinations of which it counts whether a knob has them in all their songs."""
-        self.families: list[Family] = []
+        self.families: list[SharingFamily] = []
         if self.small_enough:
             self.families = [family_of(each, len(weights), atoms, songs) for each in sets]
 
@@ -111,7 +111,9 @@ class TrajectoryPricing:
         own = self.families[family]
         return [own.sets(self._atoms, song) for song in range(self._songs)]
 
-    def priced(self, prices: Prices, may: Sequence[bool], limit: float, watch: Watch) -> Priced:
+    def priced(
+        self, prices: TrajectoryPrices, may: Sequence[bool], limit: float, watch: Watch
+    ) -> PricedTrajectories:
         """Look for trajectories that are worth more than they cost.
 
         Args:
@@ -121,7 +123,7 @@ class TrajectoryPricing:
             watch: how long the search may go on.
         """
         if not self.families:
-            return Priced(0, ())
+            return PricedTrajectories(0, ())
         worth = np.where(may, prices.atoms, NEVER).astype(np.float64)
         choices = self.choices(worth, prices)
         watch.spend(EFFORT_PER_VALUE * choices.values.size)
@@ -129,9 +131,9 @@ class TrajectoryPricing:
         most = search.run(MOST_PAIRS)
         good = sorted((each for each in search.found if each[0] > limit), key=lambda e: -e[0])
         told = [self._trajectory(chosen, choices, worth) for _, chosen in good[:MOST_TOLD]]
-        return Priced(int(most), tuple(dict.fromkeys(told)))
+        return PricedTrajectories(int(most), tuple(dict.fromkeys(told)))
 
-    def choices(self, worth: Worth, prices: Prices) -> Choices:
+    def choices(self, worth: Worth, prices: TrajectoryPrices) -> Choices:
         """What can be chosen: in all its songs only what is worth something there."""
         use, whole = prices.used.astype(np.float64), prices.whole.astype(np.float64)
         found = []

@@ -25,7 +25,7 @@ from knobpack.edits.in_question import (
     came_with,
     in_question,
     past_told,
-    torn_told,
+    torn_knobs_told,
 )
 from knobpack.explanation.here import Here
 from knobpack.limits import Run
@@ -217,7 +217,7 @@ def test_random_combinations_answer_as_they_were_combined() -> None:
         if not made.setup.arrivals:
             continue
         found = questioned(made.setup)
-        if torn_told(made.setup, made.setup.surface.knob_names):
+        if torn_knobs_told(made.setup, made.setup.surface.knob_names):
             # The combination knew only a part of what such a knob drives.
             assert {*made.allocation.routes} <= {*found.allocation.routes}, seed
             seen["torn"] += 1
@@ -342,8 +342,8 @@ def test_what_a_snapshot_parts_on_one_knob_is_asked_about_like_all_else() -> Non
         assert better.knob_of("Pad/cutoff") != better.knob_of("Pad/reverb")
         assert better.tier("independence").value == 0 < standing.tier("independence").value
     told = "K4 takes nothing more, as snapshot 'Half' moves Pad/cutoff and holds Pad/reverb."
-    assert torn_told(torn, ("K4",)) == (told,)
-    assert torn_told(torn, ("K1", "K2", "K3")) == torn_told(by_hand(), ("K4",)) == ()
+    assert torn_knobs_told(torn, ("K4",)) == (told,)
+    assert torn_knobs_told(torn, ("K1", "K2", "K3")) == torn_knobs_told(by_hand(), ("K4",)) == ()
 
 
 def test_what_became_of_what_is_asked_about_is_told() -> None:

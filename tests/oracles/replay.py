@@ -9,7 +9,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.sheets import steps as kinds
-from knobpack.sheets.parts import by_name, listed, parts_of, same_in_any_order
+from knobpack.sheets.parts import by_name, in_name_order, parts_of, same_in_any_order
 from knobpack.sheets.steps import Step
 from knobpack.words import (
     KnobLabel,
@@ -45,11 +45,11 @@ def in_order(setup: Setup) -> Setup:
     """A setup with all that it lists in the order of names, and without what it remembers."""
     return attrs.evolve(
         setup,
-        voices=by_name(listed(voice) for voice in setup.voices),
-        groups=by_name(listed(group) for group in setup.groups),
+        voices=by_name(in_name_order(voice) for voice in setup.voices),
+        groups=by_name(in_name_order(group) for group in setup.groups),
         routes=tuple(sorted(setup.routes, key=_by_ends)),
         travels=tuple(sorted(setup.travels, key=lambda setting: setting.knob)),
-        snapshots=by_name(listed(snapshot) for snapshot in setup.snapshots),
+        snapshots=by_name(in_name_order(snapshot) for snapshot in setup.snapshots),
         arrivals=(),
         agreed=(),
         edits=(),

@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, product
 
-from knobpack.show.carrying import Carrying
-from knobpack.show.trajectory_families import Carried
+from knobpack.show.to_carry import Carrying
+from knobpack.show.trajectory_families import CarriedAtom
 
 Ways = tuple[tuple[int, ...], ...]
 """For each knob the atoms that it carries."""
@@ -17,7 +17,7 @@ Ways = tuple[tuple[int, ...], ...]
 def small(chance: random.Random) -> Carrying:
     """Something to be carried through a few songs: some apart, some of two, some knobs closed."""
     kinds, songs, knobs = chance.randint(2, 4), chance.randint(2, 3), chance.randint(2, 3)
-    atoms: list[Carried] = []
+    atoms: list[CarriedAtom] = []
     for song in range(songs):
         own = chance.sample(range(kinds), chance.randint(1, kinds))
         sets: list[tuple[int, ...]] = [(each,) for each in own]
@@ -29,7 +29,7 @@ def small(chance: random.Random) -> Carrying:
             if chance.random() < 0.6:
                 apart[one] |= 1 << first + other
                 apart[other] |= 1 << first + one
-        atoms += [Carried(song, each, clash) for each, clash in zip(sets, apart, strict=True)]
+        atoms += [CarriedAtom(song, each, clash) for each, clash in zip(sets, apart, strict=True)]
     open_to = [
         tuple(chance.random() < 0.8 for _ in range(knobs))
         if chance.random() < 0.2

@@ -13,8 +13,8 @@ from knobpack.checker import priced
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import show_prices
-from knobpack.show.numbered import Numbered, Placed, numbered
-from knobpack.show.search import Search
+from knobpack.show.numbered import Numbered, Placed, numbered_songs
+from knobpack.show.search import ShowSearch
 from knobpack.show.travels import with_best_travels
 from knobpack.solver.watch import Watch
 from knobpack.words import KnobTravel, Layout
@@ -35,7 +35,7 @@ def made_of(seed: int) -> list[Numbered]:
         previous = there if chance.random() < 1 / 2 else None
         requests.append(Request(Surface.row(2), voices, previous=previous))
     asked = asked_of(Show("Three", [Song(f"S{at}", each) for at, each in enumerate(requests)]))
-    return list(numbered(asked, [allocate_request(each) for each in requests], 9))
+    return list(numbered_songs(asked, [allocate_request(each) for each in requests], 9))
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -54,7 +54,7 @@ def test_no_other_travels_cost_less(seed: int) -> None:
     pinned = {1} if seed % 5 == 0 else set[int]()
     if pinned:
         laid[1] = over(laid[1], [(knob, chance.choice(WISHES)) for knob in range(2)])
-    search = Search(songs, neighbours, {at: laid[at] for at in pinned}, Watch(60, 1))
+    search = ShowSearch(songs, neighbours, {at: laid[at] for at in pinned}, Watch(60, 1))
 
     def cost(those: dict[int, Placed]) -> tuple[int, int, int]:
         asked = [song.asked for song in songs]

@@ -13,7 +13,7 @@ from knobpack.checker import check
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
 from knobpack.show.knob_assignment import renamed, songs_arranged
-from knobpack.show.numbered import numbered
+from knobpack.show.numbered import numbered_songs
 from knobpack.solver.watch import Watch
 from tests.show.evening import BASS, ORGAN, PANEL, PIANO
 
@@ -35,7 +35,7 @@ def test_the_most_stays_where_it_was(seed: int) -> None:
         request = attrs.evolve(request, previous=Layout(there))
         songs.append(Song(f"S{at}", request))
     asked = asked_of(Show("Four", songs))
-    made = numbered(asked, [allocate_request(each.request) for each in asked], 0)
+    made = numbered_songs(asked, [allocate_request(each.request) for each in asked], 0)
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(made)}
     layouts = [song.layout(alone[at]) for at, song in enumerate(made)]
     called = renamed(made, alone)
@@ -73,7 +73,7 @@ def test_all_songs_are_laid_out_as_well_as_any_names_of_knobs_allow(seed: int) -
         for voices in PLAYED
     ]
     asked = asked_of(Show("Four", [Song(f"S{at}", each) for at, each in enumerate(requests)]))
-    made = numbered(asked, [allocate_request(each) for each in requests], 0)
+    made = numbered_songs(asked, [allocate_request(each) for each in requests], 0)
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(made)}
 
     def cost(names: dict[int, int]) -> int | None:

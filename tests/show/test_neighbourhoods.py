@@ -1,4 +1,4 @@
-"""Neighbourhoods of a show: less is to be relearned, and every demand is met as before."""
+"""ShowNeighbourhoods of a show: less is to be relearned, and every demand is met as before."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from knobpack.numbered.problem import bits
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import loads_joined
-from knobpack.show.neighbourhoods import Neighbourhoods
-from knobpack.show.numbered import Placed, numbered
-from knobpack.show.search import Search
+from knobpack.show.neighbourhoods import ShowNeighbourhoods
+from knobpack.show.numbered import Placed, numbered_songs
+from knobpack.show.search import ShowSearch
 from knobpack.solver.watch import Watch
 from tests.show.evening import BASS, ORGAN, PANEL, PIANO
 
@@ -24,12 +24,12 @@ REQUESTS[3] = attrs.evolve(REQUESTS[3], rules=RULES)
 SHOW = Show("Friday", [Song(f"Song {at}", each) for at, each in enumerate(REQUESTS)])
 
 
-def search(effort: float) -> tuple[Search, dict[int, Placed]]:
+def search(effort: float) -> tuple[ShowSearch, dict[int, Placed]]:
     asked = asked_of(SHOW)
-    songs = numbered(asked, [allocate_request(each.request) for each in asked], 0)
+    songs = numbered_songs(asked, [allocate_request(each.request) for each in asked], 0)
     laid = {at: song.placed(song.alone.layout) for at, song in enumerate(songs)}
     pinned = {0: laid[0]}
-    return Search(songs, SHOW.neighbours, pinned, Watch(effort)), laid
+    return ShowSearch(songs, SHOW.neighbours, pinned, Watch(effort)), laid
 
 
 def test_less_is_to_be_relearned_and_all_is_met_as_before() -> None:
@@ -73,20 +73,20 @@ def test_what_shares_a_knob_may_be_parted_and_another_join() -> None:
         for at, pair in enumerate(apart)
     ]
     asked = asked_of(Show("Apart", songs))
-    made = numbered(asked, [allocate_request(each.request) for each in asked], 0)
+    made = numbered_songs(asked, [allocate_request(each.request) for each in asked], 0)
     places = ((0, 1, 1), (0, 1, 0), (1, 0, 1))
     laid = {
         at: attrs.evolve(song.placed(song.alone.layout), knobs=dict(enumerate(on)))
         for at, (song, on) in enumerate(zip(made, places, strict=True))
     }
-    search = Search(made, (), {}, Watch(100.0))
+    search = ShowSearch(made, (), {}, Watch(100.0))
     assert search.values(laid)[0] > 0
     assert search.values(search.improved(laid, 0, 1.0))[0] == 0
 
 
 def test_within_what_is_found_nothing_costs_more_and_all_may_stay() -> None:
     made, laid = search(1.0)
-    drawn = Neighbourhoods(made.songs, made.free, made.weights)
+    drawn = ShowNeighbourhoods(made.songs, made.free, made.weights)
     found: dict[object, int] = {}
     for at, song in enumerate(made.songs):
         for key, item in song.item_of.items():
@@ -108,7 +108,7 @@ def test_within_what_is_found_nothing_costs_more_and_all_may_stay() -> None:
 
 def test_every_neighbourhood_holds_where_all_is() -> None:
     made, laid = search(1.0)
-    drawn = Neighbourhoods(made.songs, made.free, made.weights)
+    drawn = ShowNeighbourhoods(made.songs, made.free, made.weights)
     larger = 0
     for _ in range(60):
         open_to = drawn.next(laid)

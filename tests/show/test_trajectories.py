@@ -12,12 +12,12 @@ import pytest
 from knobpack import Destination, Request, Surface, Voice, allocate_request
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
-from knobpack.show.carrying import Carrying, carrying
-from knobpack.show.numbered import numbered
-from knobpack.show.search import Search
+from knobpack.show.numbered import numbered_songs
+from knobpack.show.search import ShowSearch
+from knobpack.show.to_carry import Carrying, carrying
 from knobpack.show.trajectories import least_points
-from knobpack.show.trajectory_families import QUANTUM, Carried
-from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
+from knobpack.show.trajectory_families import QUANTUM, CarriedAtom
+from knobpack.show.trajectory_pricing import TrajectoryPrices, TrajectoryPricing
 from knobpack.solver.watch import Watch
 from tests.show.carried import fewest, small
 from tests.show.evening import SHOW as EVENING
@@ -56,7 +56,7 @@ def test_nothing_is_worth_more_than_pricing_says(seed: int) -> None:
     whole = [chance.choice((0, chance.randint(0, each * QUANTUM))) for each in carried.weights]
     songs_of = Counter(each for atom in carried.atoms for each in atom.destinations)
     pricing = TrajectoryPricing(carried.weights, carried.atoms, len(carried.used))
-    told = Prices(np.array(prices), np.array(use), np.array(whole))
+    told = TrajectoryPrices(np.array(prices), np.array(use), np.array(whole))
     found = pricing.priced(told, may, 0.0, Watch(100.0))
 
     def worth(atoms: tuple[int, ...]) -> int:
@@ -88,8 +88,8 @@ def test_an_odd_circle_of_songs_has_one_thing_to_relearn() -> None:
         for at, pair in enumerate(combinations(voices, 2))
     ]
     asked = asked_of(Show("Circle", songs))
-    made = numbered(asked, [allocate_request(each.request) for each in asked], 0)
-    search = Search(made, (), {}, Watch(10.0))
+    made = numbered_songs(asked, [allocate_request(each.request) for each in asked], 0)
+    search = ShowSearch(made, (), {}, Watch(10.0))
     carried = carrying(made, {}, search.weights)
     assert points(carried, 4, Watch(10.0)) == 2
     assert points(carried, 4, Watch(0.0)) == 0
@@ -100,9 +100,9 @@ def test_songs_that_stay_as_they_are_tell_knobs_apart() -> None:
     found = allocate_show(EVENING)
     assert found.tier("relearning").proven
     asked = asked_of(EVENING)
-    made = numbered(asked, found.alone, 0)
+    made = numbered_songs(asked, found.alone, 0)
     pinned = {at: made[at].placed(each.layout) for at, each in enumerate(asked) if each.layout}
-    search = Search(made, (), pinned, Watch(10.0))
+    search = ShowSearch(made, (), pinned, Watch(10.0))
     carried = carrying(made, pinned, search.weights)
     value = found.prices.relearning[0]
     assert value > 0
@@ -110,7 +110,7 @@ def test_songs_that_stay_as_they_are_tell_knobs_apart() -> None:
 
 
 def test_too_much_that_may_share_is_not_looked_at() -> None:
-    atoms = tuple(Carried(0, (each,), 0) for each in range(14))
+    atoms = tuple(CarriedAtom(0, (each,), 0) for each in range(14))
     carried = Carrying((1,) * 14, atoms, (((0, 1), (True,) * 14),), (2,))
     assert least_points(carried, 5, Watch(10.0)) is None
 

@@ -12,14 +12,14 @@ import pytest
 from knobpack import Destination, Request, Surface, Voice, allocate_request
 from knobpack.show import Show, Song
 from knobpack.show.asked import asked_of
-from knobpack.show.carrying import Carrying
 from knobpack.show.near_trajectories import Near, NearTrajectories, TooManyError
-from knobpack.show.numbered import numbered
-from knobpack.show.search import Search
+from knobpack.show.numbered import numbered_songs
+from knobpack.show.search import ShowSearch
+from knobpack.show.to_carry import Carrying
 from knobpack.show.trajectories import least_points
 from knobpack.show.trajectory_cuts import Narrowing
 from knobpack.show.trajectory_families import QUANTUM
-from knobpack.show.trajectory_pricing import Prices, TrajectoryPricing
+from knobpack.show.trajectory_pricing import TrajectoryPrices, TrajectoryPricing
 from knobpack.solver.watch import Watch
 from tests.oracles.differential_shows import a_show
 from tests.oracles.shows import best_of_show
@@ -55,7 +55,7 @@ def test_all_that_is_worth_enough_is_listed_and_each_once(seed: int) -> None:
         and not any(carried.atoms[a].apart >> b & 1 for a, b in combinations(atoms, 2))
         and worth(atoms) >= floor
     ]
-    told = Prices(np.array(prices), np.array(use), np.array(whole))
+    told = TrajectoryPrices(np.array(prices), np.array(use), np.array(whole))
     found = NearTrajectories(pricing_of(carried), told, may, len(every), Watch(100.0))
     assert sorted(found.listed(floor)) == sorted(every)
     if every:
@@ -94,14 +94,14 @@ def test_no_trajectory_of_a_good_way_is_left_out_and_others_are(first: int) -> N
     assert 0 < left < listed
 
 
-def search_of(show: Show) -> Search:
+def search_of(show: Show) -> ShowSearch:
     asked = asked_of(show)
-    songs = numbered(asked, [allocate_request(each.request) for each in asked], 0)
+    songs = numbered_songs(asked, [allocate_request(each.request) for each in asked], 0)
     pinned = {at: songs[at].placed(each.layout) for at, each in enumerate(asked) if each.layout}
-    return Search(songs, show.neighbours, pinned, Watch(100.0))
+    return ShowSearch(songs, show.neighbours, pinned, Watch(100.0))
 
 
-def closed(search: Search) -> tuple[tuple[int, ...], list[int]]:
+def closed(search: ShowSearch) -> tuple[tuple[int, ...], list[int]]:
     """The values of the best show that closing finds, and its bounds."""
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
     bound = search.bounded(alone, 0.5, beyond=True)

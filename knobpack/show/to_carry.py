@@ -10,7 +10,7 @@ import attrs
 from knobpack.numbered.problem import bits
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
-from knobpack.show.trajectory_families import QUANTUM, Carried
+from knobpack.show.trajectory_families import QUANTUM, CarriedAtom
 
 
 @attrs.frozen(eq=False)
@@ -27,7 +27,7 @@ class Carrying:
     """
 
     weights: tuple[int, ...]
-    atoms: tuple[Carried, ...]
+    atoms: tuple[CarriedAtom, ...]
     classes: tuple[tuple[tuple[int, ...], tuple[bool, ...]], ...]
     used: tuple[int, ...]
     keys: tuple[Key, ...] = ()
@@ -63,7 +63,7 @@ def carrying(
         weights: what each destination of the show counts.
     """
     number = {key: at for at, key in enumerate(weights)}
-    atoms: list[Carried] = []
+    atoms: list[CarriedAtom] = []
     knobs: list[int] = []
     used = []
     for at, song in enumerate(songs):
@@ -92,7 +92,7 @@ def carrying(
         first = len(atoms)
         for items, open_to, apart in sets:
             destinations = tuple(sorted(of_item[item] for item in bits(items)))
-            atoms.append(Carried(at, destinations, apart << first))
+            atoms.append(CarriedAtom(at, destinations, apart << first))
             knobs.append(open_to)
     counted = {each for atom in atoms for each in atom.destinations}
     alike: dict[tuple[bool, ...], list[int]] = {}

@@ -1,4 +1,4 @@
-"""Closing: a show of few songs proven best, tier by tier, by the trajectories that can be in one.
+"""Short shows: one of few songs proven best, tier by tier, by the trajectories that can be in one.
 
 At the dual prices of a bound on what destinations cost (:mod:`knobpack.show.trajectories`) all
 trajectories are listed that can be in a show in which they cost no more than that, and if there is
