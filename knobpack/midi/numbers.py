@@ -104,8 +104,7 @@ def controller_numbers(
 
 def _pass(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> None:
     """Let the plain checker pass an answer."""
-    broken = number_breaches(wanted, knobs)
-    if broken:
+    if broken := number_breaches(wanted, knobs):
         raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
 
 

@@ -336,7 +336,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
         yield from rest
         yield from (f"{each}." for each in self.several_travels)
         for thing in self.wandering:
-            where = ", ".join(f"{knob_told(knob)} from '{song}' on" for song, knob in _turns(thing))
+            placed = [each for each in thing.found if each.knob is not None]
+            turns = [each for each in placed if each is placed[0] or each.song in thing.came_from]
+            where = ", ".join(f"{knob_told(str(e.knob))} from '{e.song}' on" for e in turns)
             yield f"{thing.role}/{thing.name} is on {where}."
 
     @property
@@ -357,12 +359,3 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 def _undriven(song: Song) -> tuple[str, ...]:
     """What is essential in a setup that is played, and no knob drives: it is not asked for."""
     return missed_of(song.played) if isinstance(song.played, Setup) else ()
-
-
-def _turns(thing: ShowDestination) -> list[tuple[str, str]]:
-    """The songs in which a thing is found on another knob than before, and that knob."""
-    found: list[tuple[str, str]] = []
-    for each in thing.found:
-        if each.knob is not None and (not found or found[-1][1] != each.knob):
-            found.append((each.song, each.knob))
-    return found
