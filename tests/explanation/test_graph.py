@@ -9,14 +9,12 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
-import attrs
 import networkx as nx
 import pytest
 
 from knobpack.allocator import allocate_request
 from knobpack.present.demo import demo_request
 from knobpack.reasons.graph import NODES, node
-from knobpack.words import Apart, Destination, Request, Snapshot, Surface, Voice
 from tests.oracles import brute
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons import asked
@@ -155,16 +153,6 @@ def test_a_path_leads_from_the_master_to_what_it_moves() -> None:
                 assert there == (moves and name in places)
             seen[there] += 1
     assert min(seen.values()) > often(50)
-
-
-def clashing() -> list[tuple[Request, tuple[str, ...]]]:
-    """Some requests, and destinations of theirs that clash."""
-    parted = Voice("Pad", tuple(Destination(f"in {n}", must_place=True) for n in range(3)))
-    names = tuple(f"Pad/in {n}" for n in range(3))
-    rules = (Apart(names[:1], names[1:]), Apart(names[1:2], names[2:]))
-    made = Request(Surface.row(2), (parted,), rules=rules, snapshots=())
-    shown = [Snapshot("first", names[:1]), Snapshot("second", names[1:2])]
-    return [(made, names), (attrs.evolve(made, rules=(), snapshots=tuple(shown)), names)]
 
 
 def test_a_node_is_called_by_its_word_and_name() -> None:

@@ -20,16 +20,6 @@ from knobpack.solver.watch import Watch
 from tests.oracles.problems import a_problem, of_graph, random_graph, watch
 
 
-def chromatic(graph: nx.Graph[int]) -> int:
-    """The fewest colours, by trying every colouring with one colour, two and so on."""
-    nodes = range(len(graph))
-    for colours in range(len(graph) + 1):
-        for chosen in product(range(colours), repeat=len(graph)):
-            if all(chosen[one] != chosen[other] for one, other in graph.edges):
-                return colours
-    raise AssertionError(f"{len(nodes)} nodes need no more than {len(nodes)} colours")
-
-
 def bracket(problem: Problem, stop: Watch | None = None) -> tuple[int, int]:
     """How many knobs are enough and how many are needed, once the witnesses are looked through."""
     found = fewest_knobs(problem, stop or watch())
