@@ -38,11 +38,18 @@ class KnobpackError(Exception):
 
 
 Stopped: TypeAlias = Literal[
-    "time limit", "cancelled", "effort", "the limits of its methods", "a known answer", "its show"
+    "time limit",
+    "a share of the time limit",
+    "cancelled",
+    "effort",
+    "the limits of its methods",
+    "a known answer",
+    "its show",
 ]
-"""What can cut a search short. ``the limits of its methods``: it tried all that it can, whatever
-the effort. ``a known answer``: what was asked was known before all else was proven. ``its show``:
-a song is laid out as is best for its show, which knows what is proven."""
+"""What can cut a search short. ``a share of the time limit``: a part of the search had no more than
+that, and the rest was done before the limit was reached. ``the limits of its methods``: it tried
+all that it can, whatever the effort. ``a known answer``: what was asked was known before all else
+was proven. ``its show``: a song is laid out as is best for its show, which knows what is proven."""
 
 
 _ENDED: Final = {

@@ -17,7 +17,7 @@ from typing import Any, Final, TypeAlias
 
 from knobpack.errors import MISSING, InputError, Reason
 from knobpack.storage.strict_json import MOST_ITEMS, TOP, key_path
-from knobpack.words.fields import check_choice, check_kind, check_whole
+from knobpack.words.fields import check_choice, check_whole
 from knobpack.words.names import near_to
 
 Node: TypeAlias = Mapping[str, Any]
@@ -26,8 +26,14 @@ Node: TypeAlias = Mapping[str, Any]
 VERSION: Final = 1
 """The version of the format that is written."""
 
-_NOT_READ: Final = {"answer": "an answer is", "answers": "answers are"}
-"""What a file can hold that is not read back."""
+_LEAVES: Final = {
+    "string": ((str,), "give text"),
+    "integer": ((int,), "give a whole number"),
+    "number": ((int, float), "give a number"),
+    "boolean": ((bool,), "give true or false"),
+    "object": ((dict,), "give an object"),
+}
+"""What stands where the schema says so, and nothing else of it."""
 
 _UNKNOWN: Final = Reason("this key is not known")
 
@@ -35,7 +41,10 @@ DEFINED: Final = {
     kind: f"{kind.title().replace('_', '')}File"
     for kind in ("setup", "request", "layout", "allocation", "show", "show_allocation")
 }
-"""What a file can hold that is read back, and what the schema calls its definition."""
+"""What a file can hold that a verb takes, and what the schema calls its definition."""
+
+SEALED: Final = {"answer": "AnswerFile", "answers": "AnswersFile", "graph": "GraphFile"}
+"""What else it can hold that is read back, once its digest says that nothing was altered."""
 
 
 @cache
@@ -53,24 +62,24 @@ def _definitions() -> Mapping[str, Node]:
     return found
 
 
-def check_file(data: object) -> str:
+def check_file(data: object, defined: Mapping[str, str] = DEFINED) -> str:
     """Refuse what is in no shape that a file can have.
 
     Args:
         data: dict, list, str, int, bool and None alone, as
             :func:`knobpack.storage.strict_json.parse` gives them.
+        defined: what it may hold.
 
     Returns:
-        What it is: ``setup``, ``request``, ``layout``, ``allocation``, ``show`` or
-        ``show_allocation``.
+        What it is, as in :data:`DEFINED`.
 
     Raises:
         InputError: names the place of what will not do, such as ``voices[2].layer``.
     """
     if not isinstance(data, dict):
         raise InputError(TOP, data, "give an object")
-    kind = _headed("", data, DEFINED)
-    check_shape(data, {"$ref": f"#/$defs/{DEFINED[kind]}"}, _definitions())
+    kind = _headed("", data, defined)
+    check_shape(data, {"$ref": f"#/$defs/{defined[kind]}"}, _definitions())
     return kind
 
 
@@ -122,7 +131,7 @@ def check_shape(data: object, node: Node, definitions: Mapping[str, Node], where
                 raise InputError(where, data, right)
         elif other.get("type") != "null" or data is not None:
             check_shape(data, first, definitions, where)
-    elif data is None and "null" in node["type"]:
+    elif "type" not in node or (data is None and "null" in node["type"]):
         return
     elif "array" in node["type"]:
         if not isinstance(data, list):
@@ -138,8 +147,10 @@ def _check_leaf(data: object, node: Node, where: str) -> None:
         check_choice(where, data, [word for word in node["enum"] if word is not None])
     elif "minimum" in node:
         check_whole(where, data, node["minimum"], node["maximum"], node.get("unit", ""))
-    elif "boolean" in node["type"]:
-        check_kind(where, data, bool)
+    elif "pattern" not in node:
+        kinds, right = next(each for name, each in _LEAVES.items() if name in node["type"])
+        if type(data) not in kinds:
+            raise InputError(where, data, right)
 
 
 def _check_word(data: object, node: Node, definitions: Mapping[str, Node], where: str) -> None:
@@ -180,9 +191,6 @@ def _tagged(
 def _headed(where: str, data: Mapping[str, Any], kinds: Collection[str]) -> str:
     """What a file, or what stands in one as if in a file of its own, says that it holds."""
     kind, version = (data.get(key, MISSING) for key in ("knobpack", "version"))
-    if isinstance(kind, str) and kind in _NOT_READ:
-        right = f"{_NOT_READ[kind]} not read back; give one of {_quoted(kinds)}"
-        raise InputError(_inner(where, "knobpack"), kind, right)
     if not isinstance(kind, str) or kind not in kinds:
         right = f"say what this is: one of {_choices(kind, kinds)}"
         raise InputError(_inner(where, "knobpack"), kind, right)

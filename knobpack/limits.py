@@ -159,7 +159,9 @@ class Run(Limits):
     def anew(self, parts: int, *, told: bool = True) -> Run:
         """The first of so many parts of the time that is left, each with all the effort again."""
         seconds = None if self.time_limit is None else self.whole.seconds_left / parts
-        return Run(seconds, self.effort, self.progress if told else None, self.cancel)
+        made = Run(seconds, self.effort, self.progress if told else None, self.cancel)
+        made.whole.limit = self.whole.limit
+        return made
 
     @contextmanager
     def share(self, part: float, *, told: bool = True) -> Iterator[Run]:

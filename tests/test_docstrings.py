@@ -41,9 +41,8 @@ SECTIONS = ("Args", "Returns", "Raises", "Source", "Example")
 STANDARDS = re.compile(r"\bM2-\d+|\bDLS\b|\bSoundFont\b|\bRP-\d+|\bCA-\d+|\bMIDI 1\.0\b")
 
 PLAIN = """
-files.allocation_to_plain files.answer_to_plain files.answers_to_plain files.from_plain
-files.load_allocation files.load_request files.load_setup files.schema files.to_plain
-load_recording layout_graph tables.loads
+files.from_plain files.load_allocation files.load_request files.load_setup files.schema
+files.to_plain load_recording layout_graph tables.loads
 """
 """Functions that need no example, beside those of ``words.edits``: another shows the same."""
 

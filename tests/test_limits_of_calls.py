@@ -180,3 +180,17 @@ def test_every_clash_that_is_cut_off_says_by_what_and_nothing_false() -> None:
             stopped[answer.stopped] += 1
         assert every_clash(request, limits=Limits(0)).stopped == "time limit"
     assert min(stopped["cancelled"], stopped[None]) > 10
+
+
+def test_what_a_share_of_the_time_cuts_short_does_not_say_that_the_limit_was_reached() -> None:
+    whole = Run(time_limit=60)
+    with whole.share(1e-9) as part:
+        own = part.watch()
+        assert own.over()
+        assert part.stopped == own.why == "a share of the time limit"
+    assert whole.stopped is None
+    assert whole.short == "a share of the time limit"
+    assert whole.anew(10**10).stopped == "a share of the time limit"
+    gone = Run(time_limit=0)
+    with gone.share(0.5) as part:
+        assert part.stopped == gone.anew(2).stopped == gone.stopped == "time limit"

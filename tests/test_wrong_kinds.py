@@ -135,8 +135,6 @@ RIGHT: dict[str, Arguments] = {
     "files.load_show": given(path="show.json"),
     "files.loads": given(text=kept.dumps(Layout())),
     "files.save": given(value=Layout(), path="again.json"),
-    "files.answer_to_plain": given(answer=kp.audit(SETUP)),
-    "files.answers_to_plain": given(answers={"audit": kp.audit(SETUP)}),
     "pictures.draw_budget": given(budget=kp.questions.knob_budget(FOUND)),
     "pictures.draw_reasons": given(answer=FOUND.why(PLACED)),
     "pictures.draw_show": given(laid_out=kp.show.allocate_show(kp.show.Show("Evening", [SONG]))),
@@ -179,7 +177,6 @@ ELSEWHERE = {
     ("files.from_plain", "data"): "top level",
     ("files.to_plain", "word"): "word",
     ("files.save", "value"): "word",
-    ("files.answer_to_plain", "answer"): "word",
     ("words.edits.without_snapshot", "name"): "snapshot",
     ("words.edits.without_voice", "name"): "voice",
 }

@@ -62,9 +62,10 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         layers: the layer of every voice.
         tiers: value, bound and proof of every tier, the most important first.
         prices: the cost of every tier, term by term, as the plain checker recomputed it.
-        stopped: what cut the search short (``time limit``, ``cancelled``, ``effort``, ``the limits
-            of its methods``: more effort would prove no more; ``its show``: a song is laid out as
-            is best for that); None if nothing did.
+        stopped: what cut the search short (``time limit``; ``a share of the time limit``: one part
+            of it had no more; ``cancelled``; ``effort``; ``the limits of its methods``: more effort
+            would prove no more; ``its show``: a song is laid out as is best for that); None if
+            nothing did.
     """
 
     request: Request = attrs.field(repr=False)

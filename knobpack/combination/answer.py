@@ -76,7 +76,7 @@ class Combination(Told, AskedElsewhere):
     room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
     overruled: tuple[Overruled, ...] = attrs.field(repr=counted)
     left: tuple[NotAsItWas, ...] = attrs.field(repr=counted)
-    wanted: Wanted = attrs.field(repr=False, metadata={"written": False})
+    wanted: Wanted = attrs.field(repr=False)
 
     @property
     def following(self) -> tuple[Following, ...]:
@@ -136,7 +136,11 @@ class Combination(Told, AskedElsewhere):
 
     @property
     def came(self) -> tuple[int, int]:
-        """How many of what was to come are on a knob, and how many were to or were left out."""
+        """How many of what was to come are on a knob, and how many were to or were left out.
+
+        What a dead knob of a source drove was to come on none: nothing that worked is lost with it,
+        and ``idle`` tells of it.
+        """
         new = [each for each in self.carried if each.source != self.base]
         placed = sum(1 for each in new if each.new_knob)
         behind = sum(max(1, len(each.destinations)) for each in self.unlayered)

@@ -219,7 +219,8 @@ def _made(kind: str, outcome: VerbOutcome, path: str) -> tuple[bytes, str]:
     if outcome.allocation is None:
         right = "use it with a verb that lays out"
         raise InputError(f"--{kind}", Reason("nothing is laid out"), right)
-    return contents(path, outcome.allocation.graph, str), "The network of facts is"
+    graph = outcome.allocation.graph
+    return contents(path, graph, partial(dumps, graph)), "The network of facts is"
 
 
 def _page(outcome: VerbOutcome, options: argparse.Namespace) -> bytes:

@@ -62,7 +62,7 @@ class Explanation(Answer):
     ties: BestLayouts | None = None
     essential_out: tuple[str, ...] = ()
     stopped: Stopped | None = None
-    allocation: Allocation = attrs.field(kw_only=True, repr=False, metadata={"written": False})
+    allocation: Allocation = attrs.field(kw_only=True, repr=False)
 
     def page(self, setup: Setup | None = None) -> str:
         """The explanation as one page of HTML that needs nothing else, and no script.

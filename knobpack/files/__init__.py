@@ -1,8 +1,8 @@
-"""Words as JSON files: strict to read, atomic to save, with a JSON Schema."""
+"""Whatever is worked out as JSON files: strict to read, atomic to save, with a JSON Schema."""
 
 from knobpack.file_shapes import VERSION
 from knobpack.files.contents import Saved
-from knobpack.files.plain import from_plain, to_plain
+from knobpack.files.plain import Loaded, from_plain
 from knobpack.files.store import (
     dumps,
     load,
@@ -15,16 +15,15 @@ from knobpack.files.store import (
     schema,
 )
 from knobpack.files.stored import Word
-from knobpack.files.written import Answers, allocation_to_plain, answer_to_plain, answers_to_plain
+from knobpack.files.written import Answers, InJson, to_plain
 
 __all__ = [
     "VERSION",
     "Answers",
+    "InJson",
+    "Loaded",
     "Saved",
     "Word",
-    "allocation_to_plain",
-    "answer_to_plain",
-    "answers_to_plain",
     "dumps",
     "from_plain",
     "load",

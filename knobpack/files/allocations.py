@@ -21,7 +21,7 @@ from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import FILES, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import DEFINITION, OTHERWISE_IN_USE, allocation_to_plain
+from knobpack.files.written import DEFINITION, OTHERWISE_IN_USE, to_plain
 from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
 from knobpack.words.names import near_to
@@ -100,7 +100,7 @@ def allocation_within(
     order, totals = found.prices.order, found.prices.totals
     tiers = tiers_of_plain(body["tiers"], order, totals, f"{where}.", older=older)
     made = assembled(request, whole, found, tiers, stopped_by(body, f"{where}."))
-    written = allocation_to_plain(made)
+    written = to_plain(made)
     for key, value in body.items():
         if key != "tiers" and not older and value != written[key]:
             right = "this does not follow from the request and the routes; leave it out"

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import io
-import json
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 from knobpack.allocation import Allocation
@@ -18,11 +17,8 @@ from knobpack.words.names import listed
 if TYPE_CHECKING:
     import networkx as nx
 
-    from knobpack.files.stored import Word
-    from knobpack.files.written import Answers
+    from knobpack.files.written import InJson
     from knobpack.midi import SweepFile
-    from knobpack.show import Show
-    from knobpack.types import Written
 
 
 class Drawn(Protocol):
@@ -33,17 +29,8 @@ class Drawn(Protocol):
         """Gives the figure that it is on."""
 
 
-class Network(Protocol):
-    """A graph of networkx."""
-
-    @property
-    def add_edge(self) -> Any:
-        """Adds an edge to it."""
-
-
 # As text: what they are made of is loaded by what makes it.
-_Answered: TypeAlias = "Written | Mapping[str, Written] | Sequence[Written] | Answers"
-Saved: TypeAlias = "Word | Allocation | Show | _Answered | SweepFile | Drawn | Network | str"
+Saved: TypeAlias = "InJson | SweepFile | Drawn | str"
 """What can be saved to a file."""
 
 Maker: TypeAlias = Callable[[], str | bytes]
@@ -88,7 +75,7 @@ def _forms(value: Any, plain: Maker) -> Iterator[tuple[str, Maker]]:
         for ending in PICTURES:
             yield ending, lambda ending=ending: _drawn(figure, ending)  # type: ignore[misc]
     elif hasattr(value, "add_edge"):
-        yield JSON, lambda: _node_link(value)
+        yield JSON, plain
         yield ".graphml", lambda: _graphml(value)
     elif isinstance(getattr(value, "data", None), bytes):
         yield ".mid", lambda: value.data
@@ -125,13 +112,6 @@ def _drawn(figure: Any, ending: str) -> bytes:
     buffer = io.BytesIO()
     figure.savefig(buffer, format=ending[1:])
     return buffer.getvalue()
-
-
-def _node_link(graph: nx.MultiDiGraph[str]) -> str:
-    import networkx as nx
-
-    data = nx.node_link_data(graph, edges="edges")
-    return f"{json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)}\n"
 
 
 def _graphml(graph: nx.MultiDiGraph[str]) -> bytes:

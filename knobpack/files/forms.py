@@ -17,21 +17,26 @@ import inspect
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from functools import cache, cached_property, reduce
 from operator import or_
-from types import NoneType, UnionType
+from types import NoneType, SimpleNamespace, UnionType
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.file_shapes import DEFINED, VERSION
-from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, head, value_to_plain
+from knobpack.file_shapes import DEFINED, SEALED, VERSION, check_shape
+from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, TAGS, head
+from knobpack.files.written import value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
-from knobpack.words import Knob, Request, Rule, Setup, Surface
+from knobpack.words import Knob, Layout, Request, Rule, Surface
 
-_LEAVES: Final = {str: "string", int: "integer", bool: "boolean"}
+_ARRAYS: Final = {"NDArray": list, "np": SimpleNamespace(int64=int, float64=float)}
+"""What types of numpy are read as, so that numpy need not be there to read the others."""
+
+_LEAVES: Final = {str: "string", int: "integer", bool: "boolean", float: "number"}
 
 
 class Form:
@@ -58,6 +63,50 @@ class Form:
             limits: what a field says of its values beside their type.
         """
         return {"type": self.kind, **limits}
+
+
+class _Choice(Form):
+    """One of a few texts."""
+
+    def __init__(self, texts: tuple[str, ...]) -> None:
+        super().__init__()
+        self.texts = texts
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        return {"type": self.kind, **(limits or {"enum": list(self.texts)})}
+
+
+class _Unsaid(Form):
+    """What a schema says nothing of: it is looked at where it is read."""
+
+    def schema(self, limits: Mapping[str, Any]) -> dict[str, Any]:
+        return {**limits}
+
+
+class _Array(_Unsaid):
+    """Numbers in an array of numpy, as lists within lists."""
+
+    def read(self, value: Any) -> Any:
+        import numpy as np
+
+        with suppress(ValueError):  # lists of several lengths
+            if (found := np.array(value)).dtype.kind in "if":
+                return found
+        raise InputError("numbers", value, "give numbers, in lists of one length")
+
+
+class _AnyOf(_Unsaid):
+    """One of several, told apart by what is in it."""
+
+    def __init__(self, forms: Iterable[Form]) -> None:
+        self.forms = tuple(forms)
+
+    def read(self, value: Any) -> Any:
+        for form in self.forms:
+            with suppress(InputError):
+                check_shape(value, form.schema({}), defined(form))
+                return form.read(value)
+        raise InputError("value", value, "nothing of the kind can stand here")
 
 
 class _Around(Form):
@@ -145,8 +194,11 @@ class _Object(_Named):
     @cached_property
     def fields(self) -> dict[str, tuple[attrs.Attribute[Any], Form]]:
         """Its fields, and how each stands in a file."""
-        types = get_type_hints(self.word)
-        return {each.name: (each, form_of(types[each.name])) for each in attrs.fields(self.word)}
+        types = get_type_hints(self.word, localns=_ARRAYS)
+        return {
+            each.name: (each, form_of(each.metadata.get("holds", types[each.name])))
+            for each in attrs.fields(self.word)
+        }
 
     def read(self, value: Any) -> Any:
         made = {}
@@ -194,9 +246,13 @@ class _Allocated(_Object):
         return {key: (getattr(attrs.fields(self.word), key), form)}
 
     def read(self, value: Any) -> Any:
-        from knobpack.files.allocations import allocation_of_plain
+        if self.word is Allocation:
+            from knobpack.files.allocations import allocation_of_plain
 
-        return allocation_of_plain(value)
+            return allocation_of_plain(value)
+        from knobpack.files.laid_out_shows import show_allocation_of_plain
+
+        return show_allocation_of_plain(value, None)
 
     def definition(self) -> dict[str, Any]:
         return {**super().definition(), "additionalProperties": True}
@@ -229,11 +285,16 @@ FILES: Final[Mapping[Any, _Object]] = {
     Allocation: _Allocated(Allocation, "allocation", lambda: ("request", FILES[Request])),
 }
 """How each word that is stored stands in a file of its own, and an allocation."""
-_WITHIN: Final[Mapping[Any, Form]] = {
-    **{word: FILES[word] for word in (Setup, Request)},
-    Rule: _OneOf("rule"),
-}
-"""How words that do not stand as their fields alone stand in others."""
+
+
+@cache
+def _shows() -> tuple[_Object, _Object]:
+    """How a show stands in a file of its own, and one that is laid out."""
+    from knobpack.files.shows import SetList  # it reads by these forms
+    from knobpack.show import ShowAllocation
+
+    show = _Object(SetList, head("show"))
+    return show, _Allocated(ShowAllocation, "show_allocation", lambda: ("show", show))
 
 
 @cache
@@ -241,37 +302,41 @@ def form_of(kind: Any) -> Form:
     """How values of a type stand in a file, inside a word.
 
     Args:
-        kind: str, int, bool, a literal of texts, a word, a union of words that a key tells apart,
-            a tuple of any number of such, or one of these or None.
+        kind: str, int, float, bool, a literal of texts, a word or an answer, a union, a tuple of
+            such, each of one kind, an array, or one of these or None.
     """
     if kind in _LEAVES:
         return Form(_LEAVES[kind])
-    if get_origin(kind) is Literal:
-        return Form()
-    if get_origin(kind) is tuple:
-        item, _ = get_args(kind)
-        return (_Knobs if item is Knob else _Listed)(form_of(item))
+    origin, those = get_origin(kind), get_args(kind)
+    if origin is tuple:
+        return (_Knobs if those[0] is Knob else _Listed)(form_of(those[0]))
+    if origin in {Literal, list}:
+        return _Choice(those) if origin is Literal else _Array()
     if attrs.has(kind):
-        return _WITHIN[kind] if kind in _WITHIN else _Object(kind)
-    if get_origin(kind) not in {Union, UnionType}:
+        return _of_class(kind)
+    if origin not in {Union, UnionType}:
         raise TypeError(f"no file holds values of {kind}")
-    those = get_args(kind)
     if NoneType in those:
         return _Maybe(form_of(reduce(or_, (each for each in those if each is not NoneType))))
-    key = next(key for key, tags in TAGGED.items() if set(tags.values()) == set(those))
-    return _OneOf(key)
+    key = next((key for key, tags in TAGGED.items() if {*tags.values()} == {*those}), None)
+    return _OneOf(key) if key else _AnyOf(map(form_of, those))
 
 
-def described() -> str:
-    """The JSON Schema of whatever is read back, as the words say it, in ASCII."""
-    from knobpack.files.shows import SetList  # it reads by these forms
-    from knobpack.show import ShowAllocation
+def _of_class(kind: type[Any]) -> Form:
+    if kind is Rule:
+        return _OneOf("rule")
+    if kind.__name__ == "ShowAllocation":  # which need not be there to read the others
+        return _shows()[1]
+    if kind in FILES and kind is not Layout:
+        return FILES[kind]
+    return _Object(kind, dict([TAGS[kind]]) if kind in TAGS and kind is not BARE else None)
 
-    show = _Object(SetList, head("show"))
-    laid_out = _Allocated(ShowAllocation, "show_allocation", lambda: ("show", show))
-    files = (*FILES.values(), show, laid_out)
+
+@cache
+def defined(*forms: Form) -> dict[str, Any]:
+    """What a JSON Schema says of all that has a name in some forms."""
     found: dict[str, Any] = {}
-    waiting: list[Form] = [*files]
+    waiting = [*forms]
     while waiting:
         form = waiting.pop(0)
         while isinstance(form, _Around):
@@ -279,14 +344,50 @@ def described() -> str:
         if isinstance(form, _Named) and form.name not in found:
             found[form.name] = form.definition()
             waiting.extend(form.parts)
+    return found
+
+
+def described() -> str:
+    """The JSON Schema of whatever is read back, as the words say it, in ASCII."""
+    found = {**defined(*FILES.values(), *_shows()), **_sealed()}
     whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:knobpack:file:{VERSION}",
-        "title": f"A setup, request, layout or show, or one laid out, version {VERSION}",
-        "oneOf": [form.schema({}) for form in files],
+        "title": f"Whatever is saved as JSON and read back, version {VERSION}",
+        "oneOf": [{"$ref": f"#/$defs/{name}"} for name in (*DEFINED.values(), *SEALED.values())],
         "$defs": found,
     }
     return json.dumps(whole, indent=1)
+
+
+def _sealed() -> dict[str, Any]:
+    """What a JSON Schema says of files that nobody writes by hand: no more than their outside."""
+    from knobpack.files.answers import kinds
+
+    always = {
+        "definition": ("Goes up when something comes to cost otherwise.", {"type": "integer"}),
+        "digest": ("SHA-256 of all else, keys sorted.", {"type": "string"}),
+    }
+    rows = {"type": "array", "items": {"type": "object"}}
+    question = {"type": "string", "enum": sorted(kinds())}
+    outsides: dict[str, dict[str, tuple[str, dict[str, Any]]]] = {
+        "answer": {"question": ("What it answers; its other keys are what it holds.", question)},
+        "answers": {"answers": ("Answers, in a list or each under what was asked.", {})},
+        "graph": {"nodes": ("As networkx has them.", rows), "edges": ("Likewise.", rows)},
+    }
+    return {
+        SEALED[kind]: {
+            "description": f"What is saved of {kind}, for programs.",
+            "type": "object",
+            "properties": {
+                **{key: {"const": each} for key, each in head(kind).items()},
+                **{k: {"description": told, **of} for k, (told, of) in {**always, **own}.items()},
+            },
+            "required": [*head(kind), *always, *own],
+            "additionalProperties": True,
+        }
+        for kind, own in outsides.items()
+    }
 
 
 def _meanings(word: type[Any]) -> tuple[str, dict[str, str]]:

@@ -21,9 +21,9 @@ from knobpack.files.allocations import (
     stopped_by,
     tiers_of_plain,
 )
-from knobpack.files.shows import show_of_plain, show_to_plain
-from knobpack.files.stored import head, value_to_plain
-from knobpack.files.written import DEFINITION, answer_to_plain
+from knobpack.files.shows import show_of_plain
+from knobpack.files.stored import head
+from knobpack.files.written import to_plain
 from knobpack.show.allocator import MOST_MORE
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import AskedSong, asked_of
@@ -38,27 +38,8 @@ _KEYS: Final = tuple(field.name for field in attrs.fields(ShowAllocation))
 
 _NEEDED: Final = ("show", "songs", "alone", "tiers")
 
-_BY_ITSELF: Final = ("routes", "travels", "layers", "tiers", "stopped")
-"""What is written of a song as it is alone: all else of it follows."""
-
 _TOLD: Final = (*head(KIND), "definition", "question", "sentences")
 """What is written for who reads the file, and passed over."""
-
-
-def show_allocation_to_plain(found: ShowAllocation) -> dict[str, Any]:
-    """A show laid out in plain form: as the answer that it is, with all that it is read back from.
-
-    Args:
-        found: what :func:`knobpack.show.allocate_show` gave back.
-
-    Returns:
-        A new dict.
-    """
-    plain = (value_to_plain(each, whole=True) for each in found.alone)
-    alone = [{key: each[key] for key in _BY_ITSELF} for each in plain]
-    told = answer_to_plain(found)
-    last = {"definition": DEFINITION, "alone": alone, "sentences": told.pop("sentences")}
-    return {**told, **head(KIND), "show": show_to_plain(found.show), **last}
 
 
 def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> ShowAllocation:
@@ -99,7 +80,7 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
     where = "ShowAllocation."
     tiers = tiers_of_plain(body["tiers"], SHOW_TIERS, made.prices.totals, where, older=older)
     made = attrs.evolve(made, tiers=tuple(tiers), stopped=stopped_by(body, where))
-    written = show_allocation_to_plain(made)
+    written = to_plain(made)
     for key, value in body.items():
         if key not in ("show", "tiers") and not older and value != written[key]:
             right = "this does not follow from the show and the layouts of its songs; leave it out"

@@ -8,7 +8,7 @@ command writes a show of which a player takes songs one by one.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +17,9 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import MISSING, InputError
 from knobpack.files.forms import form_of
-from knobpack.files.plain import from_plain, to_plain
+from knobpack.files.plain import from_plain
 from knobpack.files.store import dumps, text_of
-from knobpack.files.stored import head, value_to_plain
+from knobpack.files.written import to_plain
 from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
 from knobpack.storage.disk import numbered_name, read_json
@@ -93,11 +93,6 @@ class SetList:
     )
 
 
-def show_to_plain(show: Show) -> dict[str, Any]:
-    """A show in plain form, with all that its songs are played with."""
-    return _listed(show, [{"played": to_plain(song.played)} for song in show.songs])
-
-
 def show_of_plain(data: Mapping[str, Any], folder: Path | None) -> Show:
     """The show that a file holds.
 
@@ -127,23 +122,15 @@ def show_of_plain(data: Mapping[str, Any], folder: Path | None) -> Show:
 
 def show_files(path: Path, show: Show) -> Mapping[Path, bytes]:
     """A show as several files: one for each song beside that of the show, which comes last."""
-    count = len(show.songs)
-    names = [numbered_name(at, count, song.name, ".json") for at, song in enumerate(show.songs, 1)]
-    text = text_of(_listed(show, [{"file": name} for name in names]))
-    songs = zip(names, show.songs, strict=True)
-    contents = {path.parent / name: dumps(song.played).encode() for name, song in songs}
-    return {**contents, path: text.encode()}
-
-
-def _listed(show: Show, played: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
-    """A show in plain form, each song with what says how it is played."""
-    songs = []
-    for song, said in zip(show.songs, played, strict=True):
-        more = {key: getattr(song, key) for key in ("roles", "free", "brings", "known")}
-        given = {key: value_to_plain(each, whole=False) for key, each in more.items() if each}
-        songs.append({"name": song.name, **said, **given})
-    breaks = {"breaks": [*show.breaks]} if show.breaks else {}
-    return {**head("show"), "name": show.name, "songs": songs, **breaks}
+    plain, found = to_plain(show), dict[Path, bytes]()
+    for at, song in enumerate(show.songs):
+        name = numbered_name(at + 1, len(show.songs), song.name, ".json")
+        found[path.parent / name] = dumps(song.played).encode()
+        plain["songs"][at] = {
+            "file" if key == "played" else key: name if key == "played" else value
+            for key, value in plain["songs"][at].items()
+        }
+    return {**found, path: text_of(plain).encode()}
 
 
 def _played(path: Path) -> Request | Allocation | Setup:

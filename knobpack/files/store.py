@@ -1,25 +1,27 @@
 """Files: words as JSON text, written so that they are read back the same, and read strictly.
 
 A file is one JSON object: ``"knobpack"`` says what it holds (``setup``, ``request``, ``layout``,
-``allocation``, ``show`` or ``show_allocation``), ``"version"`` is 1, every other key a field of
-that. A rule says which it is with ``"rule"``: ``together``, ``apart``, ``alone``, ``fixed`` or
-``barred``; an edit that was made likewise with ``"edit"``. A field that holds its default is left
-out on writing and may be left out on reading. The bytes are UTF-8; one byte order mark at the head
-is passed over. A schema says the same for other programs; see :func:`schema`.
+``allocation``, ``show``, ``show_allocation``, ``answer``, ``answers`` or ``graph``), ``"version"``
+is 1, every other key a field of that. A rule says which it is with ``"rule"``: ``together``,
+``apart``, ``alone``, ``fixed`` or ``barred``; an edit that was made likewise with ``"edit"``. A
+field that holds its default is left out on writing and may be left out on reading. The bytes are
+UTF-8; one byte order mark at the head is passed over. A schema says the same for other programs;
+see :func:`schema`.
 
 Nothing is guessed on reading: a key that is not known, a value of another type or a number with a
 fraction is refused, with the path of the key, such as ``voices[2].destinations[0].travel.start``.
-What is laid out holds what was asked too; what follows from that and from the routes is checked
-when it is read back. Tables of setups are read by :mod:`knobpack.tables`. All else is for people
-and other programs, and not read back: what holds an ``answer`` or ``answers``, sheets, pages,
-sweeps, graphs and pictures.
+What is laid out holds what was asked too, in answers as well; what follows from that and from the
+routes is checked when it is read back. All else in an answer is taken as it stands, if its digest
+says that nothing was altered and nothing costs otherwise since; nobody writes one by hand, so they
+are not indented. Tables of setups are read by :mod:`knobpack.tables`. Sheets, pages, sweeps
+as MIDI and pictures are for people and other programs, and not read back.
 """
 
 from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
@@ -27,16 +29,15 @@ from knobpack import file_shapes
 from knobpack.allocation import Allocation
 from knobpack.errors import MISSING, FileError, InputError
 from knobpack.files.contents import Saved, contents
-from knobpack.files.plain import from_plain, to_plain, within
-from knobpack.files.stored import PLAYED, Word
+from knobpack.files.plain import Loaded, from_plain, within
+from knobpack.files.stored import PLAYED
+from knobpack.files.written import InJson, to_plain
 from knobpack.storage import strict_json
 from knobpack.storage.disk import path_of, read_json, write
 from knobpack.words import Request, Setup
 
 if TYPE_CHECKING:
-    from knobpack.files.written import Answers
-    from knobpack.show import Show, ShowAllocation
-    from knobpack.types import Written
+    from knobpack.show import Show
 
 _Kind = TypeVar("_Kind")
 
@@ -57,21 +58,17 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def dumps(
-    word: Word | Allocation | Show | Written | Mapping[str, Written] | Sequence[Written] | Answers,
-) -> str:
-    """Write a word as JSON text: indented by two, ending in a line break.
+def dumps(word: InJson) -> str:
+    """Write a word as JSON text: ending in a line break; words indented by two, answers not.
 
     Args:
-        word: a setup, request, layout, allocation or show, an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, in a list or each under what was
-            asked.
+        word: as :func:`to_plain` takes it.
 
     Returns:
-        The text; as UTF-8 it takes at most 8 MB where it can be read back.
+        The text; as UTF-8 it takes at most 8 MB, so that it can be read back, but for a graph.
 
     Raises:
-        InputError: it is none of these, or is to be read back and its text is too long for that.
+        InputError: it is none of these, or its text is too long for that.
 
     Example:
         >>> from knobpack import Layout
@@ -89,32 +86,35 @@ def dumps(
           ]
         }
     """
-    plain = to_plain(word)
-    text = text_of(plain)
-    if plain["knobpack"] in ("answer", "answers"):
+    return text_of(to_plain(word))
+
+
+def text_of(plain: Mapping[str, Any]) -> str:
+    """What is in plain form, as the text of a file; other programs read graphs of any size.
+
+    Raises:
+        InputError: it is too long to be read back.
+    """
+    indent = None if plain["knobpack"] in ("answer", "answers") else 2
+    text = json.dumps(plain, ensure_ascii=False, indent=indent, allow_nan=False) + "\n"
+    if plain["knobpack"] == "graph":
         return text
     size = len(text.encode())
     if size > strict_json.MOST_BYTES:
-        right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; make it smaller"
+        right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; save less of it, or a page"
         raise InputError("size", size, right)
     strict_json.check_marks(text)
     return text
 
 
-def text_of(plain: Mapping[str, Any]) -> str:
-    """What is in plain form, as the text of a file."""
-    return json.dumps(plain, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
-
-
-def loads(text: str | bytes) -> Word | Allocation | Show | ShowAllocation:
+def loads(text: str | bytes) -> Loaded:
     """Read what :func:`dumps` wrote.
 
     Args:
         text: at most 8 MB.
 
     Returns:
-        The setup, request, layout, allocation or show, or the show laid out:
-        ``loads(dumps(word)) == word``.
+        What was written: ``loads(dumps(word)) == word``.
 
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
@@ -132,7 +132,7 @@ def loads(text: str | bytes) -> Word | Allocation | Show | ShowAllocation:
         ...     print(error.field, "-", error.right.split("; ")[-1])
         routs - close to it: routes
     """
-    return from_plain(strict_json.parse(text))
+    return from_plain(strict_json.unchecked(text))
 
 
 def save(path: str | os.PathLike[str], value: Saved) -> None:
@@ -162,17 +162,17 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
         >>> files.save("sheet.html", patch_sheet(None, setup))
     """
     place = path_of(path, FIRST)
-    write(path, contents(place, value, lambda: dumps(cast("Word", value))))
+    write(path, contents(place, value, lambda: dumps(cast("InJson", value))))
 
 
-def load(path: str | os.PathLike[str]) -> Word | Allocation | Show | ShowAllocation:
-    """Read a setup, request, layout, allocation or show, or a show laid out, from a file.
+def load(path: str | os.PathLike[str]) -> Loaded:
+    """Read whatever was saved as JSON from a file.
 
     Args:
         path: the file; at most 8 MB. Where a show names files, they lie in the same folder.
 
     Returns:
-        What was saved, proofs included; of what is laid out the plain checker has passed it.
+        What was saved, proofs included; what is laid out in it has passed the plain checker.
 
     Raises:
         InputError: as :func:`loads`; its ``file`` is the path.
@@ -285,8 +285,6 @@ def _not_read(kind: object) -> str:
     """What a file holds that is not read back, by what it says of itself."""
     if kind is MISSING:
         return f'has no key "{PLAYED}"'
-    if kind in ("answer", "answers"):
-        return "holds an answer" if kind == "answer" else "holds answers"
     return f"holds what it calls {kind[:40]!r}" if isinstance(kind, str) else "holds no object"
 
 

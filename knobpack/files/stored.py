@@ -1,4 +1,4 @@
-"""Stored: the words that are written and read back, and what stands at the head of their files."""
+"""Stored: what has a file of its own, which words a key tells apart, and the head of each file."""
 
 from __future__ import annotations
 
@@ -6,20 +6,28 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Final, TypeAlias
 
-import attrs
-
 from knobpack.allocation import Allocation
-from knobpack.file_shapes import VERSION
-from knobpack.words import KnobTravel, Layout, PastEdit, Request, Setup
-from knobpack.words.demand import Demand
+from knobpack.file_shapes import DEFINED, VERSION
+from knobpack.words import KnobTravel, Layout, Request, Setup
 from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import EDITS
 
 Word: TypeAlias = Setup | Request | Layout
-"""What can be written and read back."""
+"""What can be written and read back, of the words."""
 
 STORED: Final[Mapping[str, type[Word]]] = {"setup": Setup, "request": Request, "layout": Layout}
 """What each of them is called in files."""
+
+_SORTS: Final = {kind.title().replace("_", ""): kind for kind in DEFINED}
+
+
+def sort_in_file(value: object) -> str | None:
+    """What a file of its own says that it holds, of a word or what is laid out; None: no such file.
+
+    It goes by the name of its class: nothing is imported to know it.
+    """
+    kind = type(value)
+    return _SORTS.get(kind.__name__) if kind.__module__.startswith("knobpack.") else None
 
 
 def _tags(kinds: Iterable[type[Any]]) -> dict[str, type[Any]]:
@@ -40,76 +48,15 @@ TAGGED: Final[Mapping[str, Mapping[str, type[Any]]]] = {
 BARE: Final[type[Any]] = KnobTravel
 """The one of these words that also stands where nothing is to be told apart, without a tag."""
 
-_TAGS: Final = {
+TAGS: Final[Mapping[type[Any], tuple[str, str]]] = {
     kind: (key, tag)
     for key, kinds in TAGGED.items()
     if key != PLAYED
     for tag, kind in kinds.items()
 }
-_TAG_OF: Final = {kind: tag for kind, tag in _TAGS.items() if kind is not BARE}
+"""The key of each of them, and what it says."""
 
 
 def head(kind: str) -> dict[str, Any]:
     """What stands first in a file that holds such a thing."""
     return {"knobpack": kind, "version": VERSION}
-
-
-def word_to_plain(word: Word) -> dict[str, Any]:
-    """A word as dicts, lists, texts and numbers. A field that holds its default is left out."""
-    kind = next(kind for kind, made in STORED.items() if type(word) is made)
-    return {**head(kind), **fields_to_plain(word, whole=False)}
-
-
-def value_to_plain(value: Any, *, whole: bool) -> Any:
-    """Any value of words as dicts, lists, texts and numbers.
-
-    A setup or request in it stands there as in a file of its own, an allocation without its
-    request, what is essential and left out first, and a demand with its sentence.
-
-    Args:
-        value: an attrs value, a tuple or mapping, an array, text, a number or None.
-        whole: whether fields that hold their default are written too, but those of rules, edits,
-            setups and requests.
-    """
-    if value is None or isinstance(value, str | int):
-        return value
-    made: Any = value
-    if isinstance(value, Setup | Request):
-        made = word_to_plain(value)
-    elif isinstance(value, tuple | list):
-        made = [value_to_plain(each, whole=whole) for each in value]
-    elif isinstance(value, Mapping):
-        made = {key: value_to_plain(each, whole=whole) for key, each in value.items()}
-    elif attrs.has(type(value)):
-        made = fields_to_plain(value, whole=whole)
-        if isinstance(value, Allocation):
-            del made["request"]
-            made = {"essential_out": [*value.essential_out], **made}
-        elif isinstance(value, Demand):
-            made["sentence"] = str(value)
-    elif hasattr(value, "tolist"):  # an array
-        made = value.tolist()
-    return made
-
-
-def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
-    """The fields of an attrs value, as :func:`value_to_plain`; its tag first, if it has one."""
-    kind = type(word)
-    made: dict[str, Any] = dict([_TAG_OF[kind]]) if kind in _TAG_OF else {}
-    for field in attrs.fields(kind):
-        value = getattr(word, field.name)
-        written = field.init and field.metadata.get("written", True)  # what was asked for is not
-        if written and ((whole and kind not in _TAG_OF) or value != default_of(field, word)):
-            made[field.name] = value_to_plain(value, whole=whole)
-            if kind is PastEdit and type(value) is BARE:
-                key, tag = _TAGS[BARE]
-                made[field.name] = {key: tag, **fields_to_plain(value, whole=whole)}
-    return made
-
-
-def default_of(field: attrs.Attribute[Any], word: Any) -> Any:
-    """What a field of a word holds that is not given; ``attrs.NOTHING``: it must be."""
-    default: Any = field.default
-    if not isinstance(default, attrs.Factory):  # type: ignore[arg-type]
-        return default
-    return default.factory(word) if default.takes_self else default.factory()

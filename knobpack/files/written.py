@@ -1,32 +1,33 @@
-"""Written: allocations and answers in plain form. Answers are for others; they are not read back.
+"""Written: whatever is saved as JSON, in plain form; one way writes all of it, by its fields.
 
-What was worked out about setups is an answer too: an audit, a combination, a sweep, jumps, a patch
-sheet, controller numbers. Positions are whole numbers; only what a destination receives, and the
-share by which it jumps, may have a fraction.
+What is laid out and what was worked out about it are written with all their fields, words without
+those that hold their default. Positions are whole numbers; only what a destination receives, and
+the share by which it jumps, may have a fraction.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 import attrs
 
-from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.files.stored import head, value_to_plain
+from knobpack.files.stored import BARE, TAGS, head, sort_in_file
 from knobpack.text.shown import Fielded
-from knobpack.words.fields import check_kind
+from knobpack.words import PastEdit
 
 if TYPE_CHECKING:
-    from knobpack.simulation import Jump
+    from knobpack.allocation import Allocation
+    from knobpack.files.stored import Word
+    from knobpack.show import Show, ShowAllocation
     from knobpack.types import Written
 
 _RIGHT: Final = (
     "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a list "
     "or in a dict, each under what was asked"
 )
-
 
 DEFINITION: Final = 2
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
@@ -37,71 +38,16 @@ OTHERWISE_IN_USE: Final = "change"
 """The tier that counts by another rule in an edit of a layout in use since: of a file from before,
 nothing is proven from it on, though its value may be the same."""
 
-
-def allocation_to_plain(allocation: Allocation) -> dict[str, Any]:
-    """An allocation in plain form, its request last. Defaults are not left out but of that.
-
-    What is essential and left out stands first.
-
-    Args:
-        allocation: what :func:`knobpack.allocate` gave back.
-
-    Returns:
-        A new dict.
-
-    Raises:
-        InputError: it is no Allocation.
-    """
-    check_kind("allocation_to_plain.allocation", allocation, Allocation)
-    last = {"definition": DEFINITION, "request": _plain(allocation.request)}
-    return {**head("allocation"), **_plain(allocation), **last}
+_BY_ITSELF: Final = ("routes", "travels", "layers", "tiers", "stopped")
+"""What is written of a song as it is alone: all else of it follows."""
 
 
-_ASKED = {"sweep": "asked_to_move", "show difference": "otherwise"}
-"""What the field ``asked`` of an answer is called, by its question."""
+class Network(Protocol):
+    """A graph of networkx."""
 
-
-def answer_to_plain(answer: Written) -> dict[str, Any]:
-    """An answer in plain form: which ``question`` its class answers, its fields, its sentences.
-
-    An allocation in it stands there as in a file, without its request; a setup or request as in a
-    file of its own. Defaults are not left out but in those. Jumps stand in a list called ``jumps``.
-
-    Args:
-        answer: an answer, or a tuple of jumps.
-
-    Returns:
-        A new dict.
-
-    Raises:
-        InputError: it is no answer.
-    """
-    from knobpack.combination.answer import Combination
-
-    if isinstance(answer, tuple):
-        return _jumps_to_plain(answer)
-    question = getattr(type(answer), "question", None)
-    if not isinstance(question, str):
-        raise InputError("word", answer, _RIGHT)
-    body = _plain(answer)
-    if "asked" in body:  # among answers that is what they answer
-        body = {(_ASKED[question] if key == "asked" else key): body[key] for key in body}
-    if isinstance(answer, Combination):  # snapshots that came to nothing are not in the result
-        body["allocation"]["following"] = _plain(answer.following)
-    return _answer(question, body, answer.sentences)
-
-
-def _jumps_to_plain(jumps: tuple[Jump, ...]) -> dict[str, Any]:
-    from knobpack.simulation import Jump, jump_sentences
-
-    for each in jumps:
-        if not isinstance(each, Jump):
-            raise InputError("word", jumps, _RIGHT)
-    return _answer("jumps", {"jumps": _plain(jumps)}, jump_sentences(jumps))
-
-
-def _answer(question: str, body: dict[str, Any], sentences: Sequence[str]) -> dict[str, Any]:
-    return {**head("answer"), "question": question, **body, "sentences": list(sentences)}
+    @property
+    def add_edge(self) -> Any:
+        """Adds an edge to it."""
 
 
 @attrs.frozen
@@ -117,40 +63,157 @@ class Answers(Fielded):
     essential_out: tuple[str, ...]
 
 
-def answers_to_plain(
-    answers: Mapping[str, Written] | Sequence[Written] | Answers,
-) -> dict[str, Any]:
-    """Answers in plain form, in order, each with what was asked.
+_Answered: TypeAlias = "Written | Mapping[str, Written] | Sequence[Written] | Answers"
+InJson: TypeAlias = "Word | Allocation | Show | _Answered | Network"
+"""What can be saved as JSON."""
+
+
+def to_plain(word: InJson) -> dict[str, Any]:
+    """Whatever can be saved as JSON, in plain form: :func:`from_plain` gives it back.
+
+    Of a setup, request, layout or show a field that holds its default is left out. An answer is
+    written with which ``question`` it answers, all its fields and its sentences; what it holds that
+    has a file of its own stands in it as in that. A digest tells if any of it was altered.
 
     Args:
-        answers: each under what was asked, in words of the caller's own; or in a list, and what
-            was asked is the ``question`` of each. If they are about a layout that leaves out
-            what is essential, that stands first.
+        word: a setup, request, layout, allocation or show, an answer (what was worked out about
+            setups among them, and a tuple of jumps), answers, in a list or each under what was
+            asked, or a graph of networkx.
 
     Returns:
-        A new dict.
+        A new dict of dict, list, str, int, float, bool and None alone.
 
     Raises:
-        InputError: one of them is no answer, or they do not stand under what was asked.
+        InputError: it is none of these.
     """
-    first = head("answers")
-    if isinstance(answers, Answers):
-        first["essential_out"] = list(answers.essential_out)
-        answers = answers.answers
-    if not isinstance(answers, Mapping | list):
-        right = "give answers, in a list or each under what was asked"
-        raise InputError("answers_to_plain.answers", answers, right)
-    named = answers.items() if isinstance(answers, Mapping) else ((None, each) for each in answers)
-    plain = []
-    for at, (asked, each) in enumerate(named):
-        try:
-            made = answer_to_plain(each)
-        except InputError as error:
-            where = f"answers[{at if asked is None else asked!r}]"
-            raise InputError(where, error.value, _RIGHT) from None
-        plain.append({"asked": made["question"] if asked is None else asked, **made})
-    return {**first, "answers": plain}
+    sort = sort_in_file(word)
+    if sort is not None:
+        return _filed(word, sort)
+    if hasattr(word, "add_edge"):
+        return _sealed("graph", _node_link(word))
+    if not isinstance(word, Mapping | list | Answers):
+        return _sealed("answer", _answer(word))
+    lost = {"essential_out": [*word.essential_out]} if isinstance(word, Answers) else {}
+    given = word.answers if isinstance(word, Answers) else word
+    made: Any
+    if isinstance(given, Mapping):
+        made = {name: _one(name, each) for name, each in given.items()}
+    else:
+        made = [_one(place, each) for place, each in enumerate(given)]
+    return _sealed("answers", {**lost, "answers": made})
 
 
-def _plain(value: object) -> Any:
-    return value_to_plain(value, whole=True)
+def _one(place: object, answer: Any) -> dict[str, Any]:
+    """One of several answers, as in a file of its own."""
+    if hasattr(answer, "question") or isinstance(answer, tuple):
+        return to_plain(answer)
+    raise InputError(f"answers[{place!r}]", answer, _RIGHT)
+
+
+def _node_link(graph: Any) -> dict[str, Any]:
+    import networkx as nx
+
+    found: dict[str, Any] = nx.node_link_data(graph, edges="edges")
+    return found
+
+
+def digest_of(plain: Mapping[str, Any]) -> str:
+    """The SHA-256 (FIPS 180-4) of what stands in a file beside its digest, however it is spaced.
+
+    It tells what was altered since it was written, and not who wrote it.
+    """
+    from hashlib import sha256
+
+    body = {key: each for key, each in plain.items() if key != "digest"}
+    return sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
+
+
+def _sealed(kind: str, body: dict[str, Any]) -> dict[str, Any]:
+    made = {**head(kind), "definition": DEFINITION, "digest": "", **body}
+    return {**made, "digest": digest_of(made)}
+
+
+def _answer(value: Any) -> dict[str, Any]:
+    if isinstance(value, tuple):
+        from knobpack.files.answers import Jumps
+
+        value = Jumps(value)
+    question = getattr(type(value), "question", None)
+    if not isinstance(question, str):
+        raise InputError("word", value, _RIGHT)
+    fields = fields_to_plain(value, whole=True)
+    return {"question": question, **fields, "sentences": list(value.sentences)}
+
+
+def _filed(value: Any, sort: str) -> dict[str, Any]:
+    """What has a file of its own, as in that."""
+    if sort == "show_allocation":
+        return _show_allocation(value)
+    if sort != "allocation":
+        return {**head(sort), **fields_to_plain(value, whole=False)}
+    last = {"definition": DEFINITION, "request": to_plain(value.request)}
+    return {**head(sort), **_laid_out(value), **last}
+
+
+def _laid_out(allocation: Allocation) -> dict[str, Any]:
+    """An allocation without its request; what is essential and left out stands first."""
+    made = fields_to_plain(allocation, whole=True)
+    del made["request"]
+    return {"essential_out": [*allocation.essential_out], **made}
+
+
+def _show_allocation(found: ShowAllocation) -> dict[str, Any]:
+    """A show laid out, as the answer that it is, with all that it is read back from."""
+    songs = [_laid_out(each) for each in found.songs]
+    alone = [_laid_out(each) for each in found.alone]
+    by_itself = [{key: each[key] for key in _BY_ITSELF} for each in alone]
+    fields = fields_to_plain(attrs.evolve(found, songs=(), alone=()), whole=True)
+    del fields["alone"]
+    first = {**head("show_allocation"), "question": found.question, **fields, "songs": songs}
+    last = {"definition": DEFINITION, "alone": by_itself, "sentences": [*found.sentences]}
+    return {**first, **last}
+
+
+def value_to_plain(value: Any, *, whole: bool) -> Any:
+    """Any value of words and answers as dicts, lists, texts and numbers.
+
+    What has a file of its own stands there as in that, but for a layout.
+
+    Args:
+        value: an attrs value, a tuple, an array, text, a number or None.
+        whole: whether fields that hold their default are written too, but those of rules, edits,
+            and of what has a file.
+    """
+    sort = sort_in_file(value)
+    made: Any = value
+    if sort is not None and sort != "layout":
+        made = _filed(value, sort)
+    elif isinstance(value, tuple | list):
+        made = [value_to_plain(each, whole=whole) for each in value]
+    elif attrs.has(type(value)):
+        made = fields_to_plain(value, whole=whole)
+    elif hasattr(value, "tolist"):  # an array
+        made = value.tolist()
+    return made
+
+
+def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
+    """The fields of an attrs value, as :func:`value_to_plain`; its tag first, if it has one."""
+    kind = type(word)
+    tagged = kind in TAGS and kind is not BARE
+    made: dict[str, Any] = dict([TAGS[kind]]) if tagged else {}
+    for field in attrs.fields(kind):
+        value = getattr(word, field.name)
+        if field.init and ((whole and not tagged) or value != _default_of(field, word)):
+            made[field.name] = value_to_plain(value, whole=whole)
+            if kind is PastEdit and type(value) is BARE:
+                made[field.name] = {**dict([TAGS[BARE]]), **made[field.name]}
+    return made
+
+
+def _default_of(field: attrs.Attribute[Any], word: Any) -> Any:
+    """What a field of a word holds that is not given; ``attrs.NOTHING``: it must be."""
+    default: Any = field.default
+    if not isinstance(default, attrs.Factory):  # type: ignore[arg-type]
+        return default
+    return default.factory(word) if default.takes_self else default.factory()

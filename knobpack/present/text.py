@@ -40,6 +40,7 @@ from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
+    "a share of the time limit": "a part of the search used up its share of the time limit",
     "cancelled": "the search was cancelled",
     "effort": "the search used up its effort",
     "the limits of its methods": "the search tried all that it can",

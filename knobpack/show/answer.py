@@ -133,7 +133,7 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
 
     show: Show = attrs.field(repr=False)
     songs: tuple[Allocation, ...] = attrs.field(repr=counted)
-    alone: tuple[Allocation, ...] = attrs.field(repr=False, metadata={"written": False})
+    alone: tuple[Allocation, ...] = attrs.field(repr=False)
     tiers: tuple[Tier, ...]
     prices: ShowPrices = attrs.field(repr=False)
     more_joined: int = 0

@@ -215,9 +215,7 @@ class ShowDifference(Answer):
     before: tuple[Tier, ...]
     after: tuple[Tier, ...] = ()
     moved: tuple[MovedInSong, ...] = ()
-    allocation: ShowAllocation | None = attrs.field(
-        default=None, repr=False, metadata={"written": False}
-    )
+    allocation: ShowAllocation | None = attrs.field(default=None, repr=False)
     clash: Clash | None = None
     parts: tuple[PartChange, ...] = ()
     out: tuple[LeftOut, ...] = ()

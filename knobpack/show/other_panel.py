@@ -109,7 +109,7 @@ class ShowThere(Answer):
     question: ClassVar[str] = "on panel"
 
     songs: tuple[SongThere, ...]
-    allocation: ShowAllocation = attrs.field(repr=False, metadata={"written": False})
+    allocation: ShowAllocation = attrs.field(repr=False)
 
     def sheets(self) -> dict[str, PatchSheet]:
         """The patch sheets of all songs, each from an empty panel.

@@ -38,11 +38,17 @@ def _locked(values: NDArray[Any]) -> NDArray[Any]:
     return own
 
 
+def _locked_rows(values: NDArray[Any], sweep: Sweep) -> NDArray[Any]:
+    """As :func:`_locked`; no rows at all are as long as others, whoever read them."""
+    return _locked(values.reshape(-1, len(sweep.master)))
+
+
 def _same(one: NDArray[Any], other: NDArray[Any]) -> bool:
     return one.shape == other.shape and bool((one == other).all())
 
 
 _SAME: Any = attrs.cmp_using(eq=_same)
+_ROWS: Any = attrs.Converter(_locked_rows, takes_self=True)  # type: ignore[call-overload]
 
 
 @attrs.frozen
@@ -86,8 +92,18 @@ class Sweep(Told):
     supposed: tuple[str, ...]
     remarks: tuple[str, ...]
     master: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
-    positions: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
-    received: NDArray[np.float64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
+    positions: NDArray[np.int64] = attrs.field(
+        converter=_ROWS,  # type: ignore[misc]
+        eq=_SAME,
+        hash=False,
+        repr=False,
+    )
+    received: NDArray[np.float64] = attrs.field(
+        converter=_ROWS,  # type: ignore[misc]
+        eq=_SAME,
+        hash=False,
+        repr=False,
+    )
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Built anew when unpickled: numpy forgets that an array is read-only."""

@@ -13,6 +13,7 @@ import attrs
 from knobpack.errors import Stopped
 
 TIME_LIMIT: Final = "time limit"
+TIME_SHARE: Final = "a share of the time limit"
 CANCELLED: Final = "cancelled"
 EFFORT: Final = "effort"
 METHODS: Final = "the limits of its methods"
@@ -41,6 +42,10 @@ class Kept:
         self.known = [(posed, answer), *self.known][: self.most]
 
 
+def _own_deadline(watch: Watch) -> float | None:
+    return watch.deadline
+
+
 @attrs.define
 class Watch:
     """Watches over one search; the only thing in the solver that changes.
@@ -55,6 +60,7 @@ class Watch:
         told: told the tier, its value and its bound whenever there is news.
         kept: what searches of the same question have in common; None: there are no others.
         whole: what this watches over a part of; None: nothing.
+        limit: the deadline of the whole call, where ``deadline`` ends a share of its time.
     """
 
     effort: float
@@ -65,6 +71,7 @@ class Watch:
     short: Stopped | None = None
     kept: Kept | None = None
     whole: Watch | None = None
+    limit: float | None = attrs.field(default=attrs.Factory(_own_deadline, takes_self=True))
 
     def tell(self, tier: int, value: int | None, bound: int) -> None:
         """Report the value and bound of a tier, the tiers counted from 0."""
@@ -89,7 +96,9 @@ class Watch:
         It has the same deadline and the same call to stop, and what it spends is spent here too.
         """
         own = min(effort, self.effort)
-        return Watch(own, self.deadline, self.cancelled, kept=self.kept, whole=self)
+        return Watch(
+            own, self.deadline, self.cancelled, kept=self.kept, whole=self, limit=self.limit
+        )
 
     @contextmanager
     def share(self, part: float) -> Iterator[Watch]:
@@ -110,13 +119,19 @@ class Watch:
         """Why a search that has ended without a proof has none."""
         return self.stopped or self.short or METHODS
 
+    @property
+    def clock(self) -> Stopped:
+        """What its deadline is: the time limit, or the end of a share of that."""
+        shared = self.limit is not None and self.limit - (self.deadline or 0.0) > SOON
+        return TIME_SHARE if shared else TIME_LIMIT
+
     def over(self) -> bool:
         """Whether the search must stop; remembers why."""
         if self.stopped is None:
             if self.cancelled is not None and self.cancelled():
                 self.stopped = CANCELLED
             elif self.seconds_left < SOON:
-                self.stopped = TIME_LIMIT
+                self.stopped = self.clock
             elif self.effort <= 0:
                 self.stopped = EFFORT
         return self.stopped is not None

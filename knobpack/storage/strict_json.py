@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import re
+from math import isfinite
 from typing import Any, Final
 
 from knobpack.errors import InputError, Reason
@@ -83,7 +84,7 @@ def unchecked(text: str | bytes) -> Any:
         return json.loads(
             decoded,
             parse_int=_whole,
-            parse_float=_no_fraction,
+            parse_float=_fraction,
             parse_constant=_no_fraction,
             object_pairs_hook=_object,
         )
@@ -107,24 +108,26 @@ def _mistake(error: json.JSONDecodeError) -> str:
     return told
 
 
-def check_strict(data: Any, path: str = "", depth: int = 1) -> None:
+def check_strict(data: Any, path: str = "", depth: int = 1, *, fractions: bool = False) -> None:
     """Refuse what strict JSON cannot hold.
 
     Args:
         data: a value.
         path: where it stands.
         depth: how many lists and objects it stands in, itself among them.
+        fractions: whether a number may have a fraction.
 
     Raises:
-        InputError: it holds a number with a fraction or of too many digits, half of a surrogate
+        InputError: it holds such a number that may not, one of too many digits, half of a surrogate
             pair, too long a list or object, a key that is not text, or what is not JSON; or it
             nests too deep.
     """
-    if depth == 1 and _is_strict(data, depth):
+    if depth == 1 and _is_strict(data, depth, fractions):
         return  # no places need be named
     where = path.lstrip(".") or TOP
     if not isinstance(data, list | dict):
-        _check_leaf(where, data)
+        if type(data) is not float or not (fractions and isfinite(data)):
+            _check_leaf(where, data)
         return
     if depth > MOST_DEPTH:
         raise InputError(where, data, f"nest at most {MOST_DEPTH} lists and objects")
@@ -132,30 +135,30 @@ def check_strict(data: Any, path: str = "", depth: int = 1) -> None:
         raise InputError(where, len(data), f"give at most {MOST_ITEMS} items or keys")
     if isinstance(data, list):
         for position, item in enumerate(data):
-            check_strict(item, f"{path}[{position}]", depth + 1)
+            check_strict(item, f"{path}[{position}]", depth + 1, fractions=fractions)
         return
     for key, item in data.items():
         inner = path + key_path(key)
         if not isinstance(key, str) or _HALF_PAIR.search(key):
             raise InputError(inner.lstrip("."), key, "a key is text")
-        check_strict(item, inner, depth + 1)
+        check_strict(item, inner, depth + 1, fractions=fractions)
 
 
-def _is_strict(data: Any, depth: int) -> bool:
+def _is_strict(data: Any, depth: int, fractions: bool) -> bool:
     """Whether :func:`check_strict` finds nothing; where this says no, it looks itself."""
     kind = type(data)
     if kind is str:
         return not _HALF_PAIR.search(data)
     if kind is int:
         return bool(abs(data) < 10**MOST_DIGITS)
-    if data is None or kind is bool:
+    if data is None or kind is bool or (kind is float and fractions and isfinite(data)):
         return True
     if kind not in (list, dict) or depth > MOST_DEPTH or len(data) > MOST_ITEMS:
         return False
     inner = data if kind is list else data.values()
-    if kind is dict and not all(type(key) is str and _is_strict(key, 0) for key in data):
+    if kind is dict and not all(type(key) is str and _is_strict(key, 0, fractions) for key in data):
         return False
-    return all(_is_strict(item, depth + 1) for item in inner)
+    return all(_is_strict(item, depth + 1, fractions) for item in inner)
 
 
 def _check_leaf(where: str, value: object) -> None:
@@ -237,10 +240,13 @@ def _whole(digits: str) -> int | _Misfit:
     return int(digits)
 
 
-def _no_fraction(digits: str) -> _Misfit:
+def _fraction(digits: str) -> float | _Misfit:
     # Python need not work out a number of a million digits that is refused anyway.
-    found = float(digits) if len(digits) <= 40 else digits
-    return _Misfit(found, _NO_FRACTION)
+    return float(digits) if len(digits) <= 40 else _no_fraction(digits)
+
+
+def _no_fraction(digits: str) -> _Misfit:
+    return _Misfit(digits, _NO_FRACTION)
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from knobpack.text.shown import Fielded
 from knobpack.words.layout import Route
 from knobpack.words.names import knob_told, listed
 from knobpack.words.request import Request
+from knobpack.words.rules import Rule
 
 DemandKind: TypeAlias = Literal[
     "place",
@@ -61,7 +62,7 @@ class Demand(Fielded):
     """
 
     kind: DemandKind
-    subject: Any
+    subject: Any = attrs.field(metadata={"holds": str | int | Route | Rule})
     price: int = attrs.field(default=0, eq=False)
 
     def __str__(self) -> str:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import attrs
 
+from knobpack.allocation import Following
 from knobpack.auditing.audit import audit
 from knobpack.combination.combine import combine
 from knobpack.combination.report import GROWN, Source
-from knobpack.files import to_plain
 from knobpack.present.combination_text import combination_text
 from knobpack.words import (
     Destination,
@@ -143,8 +143,7 @@ def test_what_adds_nothing_is_not_added() -> None:
     assert names(found.setup) == ["all"]
     assert len(found.request.played) > 1
     assert not any(each.kind == "snapshot" for each in found.left)  # nobody had it
-    plain = to_plain(found)["allocation"]["following"]
-    assert plain == [{"snapshot": "all", "knobs": ["K1", "K2"]}]
+    assert found.following == (Following("all", ("K1", "K2")),)
     assert found.without_knob == ("Brass/level", "Brass/tone")
     assert audit(found.setup).clean
 

@@ -136,7 +136,7 @@ def test_one_thing_goes_to_standard_output_instead_of_the_text(
     assert loads(capsys.readouterr().out) == found
     assert main(["combine", base, organ, "--json", "-"]) == 0
     answers = json.loads(capsys.readouterr().out)["answers"]
-    assert [each["question"] for each in answers] == ["combination", "audit", "jumps"]
+    assert [each["question"] for each in answers.values()] == ["combination", "audit", "jumps"]
 
 
 def test_questions_are_answered_about_the_result(

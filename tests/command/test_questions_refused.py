@@ -205,7 +205,7 @@ def test_what_can_be_answered_is_shown_though_a_search_was_stopped(
     assert err.count("\n") == 1
     assert main(["ask", str(crowded), *asked, "--json", "-"]) == 4
     answers = json.loads(capsys.readouterr().out)["answers"]
-    assert [each["asked"] for each in answers] == ["best-layouts", "least-knobs"]
+    assert list(answers) == ["best-layouts", "least-knobs"]
 
 
 def test_answers_about_a_layout_that_is_not_proven_best_say_so(

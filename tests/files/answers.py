@@ -1,14 +1,11 @@
-"""Answers of every kind, and a reader of their plain form that knows nothing of how it is made."""
+"""Answers of every kind."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 from inspect import signature
 from typing import Any
-
-import attrs
-import numpy as np
 
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
@@ -23,7 +20,6 @@ from knobpack.explanation.not_there import why_not
 from knobpack.explanation.shared import why_shared
 from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
-from knobpack.files import from_plain
 from knobpack.heavy_imports import BoundQuestion
 from knobpack.midi import (
     Control,
@@ -145,51 +141,3 @@ def _of_shows() -> dict[str, Any]:
         "jumps from song to song": found.jumps,
         "on panel": found.on_panel(Surface.row(2)),
     }
-
-
-def differences(value: Any, plain: Any, where: str = "") -> list[str]:
-    """Where a plain form does not hold what a value holds, or holds more."""
-    if isinstance(value, np.ndarray):
-        value = value.tolist()
-    if isinstance(value, list | tuple):
-        if type(plain) is not list or len(plain) != len(value):
-            return [where]
-        pairs = zip(value, plain, strict=True)
-        return _joined(differences(*pair, f"{where}[{at}]") for at, pair in enumerate(pairs))
-    if isinstance(value, Setup | Request):
-        # In an answer they stand as in a file of their own.
-        return [] if from_plain(plain) == value else [where]
-    if not attrs.has(type(value)):
-        return [] if type(value) is type(plain) and value == plain else [where]
-    fields = _fields(value)
-    if type(plain) is not dict or list(plain) != list(fields):
-        return [f"{where}: {plain}"]
-    return _joined(differences(fields[key], plain[key], f"{where}.{key}") for key in fields)
-
-
-def _fields(value: Any) -> dict[str, Any]:
-    """What is to be written of a value, under the keys it is to be written under."""
-    fields = {field.name.lstrip("_"): getattr(value, field.name) for field in value.__attrs_attrs__}
-    name, module = type(value).__name__, type(value).__module__
-    if name == "Allocation":
-        del fields["request"]
-        inner = value.request.by_full_name
-        lost = [name for name in value.unplaced if inner[name].priority == 1]
-        return {"essential_out": lost, **fields}
-    if name == "Sweep":
-        return {("asked_to_move" if key == "asked" else key): fields[key] for key in fields}
-    apart = {"Combination": "wanted", "ShowAllocation": "alone"}
-    apart |= dict.fromkeys(("Explanation", "ShowDifference", "ShowThere"), "allocation")
-    if name in apart:
-        del fields[apart[name]]
-    elif name == "Demand":
-        fields["sentence"] = str(value)
-    elif module == "knobpack.words.rules":
-        # A rule stands in an answer as it stands in a request: without its defaults.
-        return {"rule": name.lower(), **{k: v for k, v in fields.items() if v is not None}}
-    return fields
-
-
-def _joined(those: Any) -> list[str]:
-    found: Sequence[list[str]] = list(those)
-    return [each for part in found for each in part]

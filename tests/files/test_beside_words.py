@@ -38,6 +38,16 @@ def test_both_forms_hold_all_of_the_graph(request_: Request | None, tmp_path: Pa
     data = json.loads((tmp_path / "graph.json").read_text("utf-8"))
     again = nx.node_link_graph(data, edges="edges")
     assert nx.utils.graphs_equal(graph, again)
+    assert nx.utils.graphs_equal(graph, files.load(tmp_path / "graph.json"))
+    wrongs: list[dict[str, Any]] = [
+        {"nodes": [{}]},
+        {"edges": [{"source": "a"}]},
+        {"nodes": 3},
+        {"graph": []},
+    ]
+    for wrong in wrongs:
+        with pytest.raises(InputError):
+            files.from_plain(data | wrong)
     save(tmp_path / "graph.GraphML", graph)
     read = nx.read_graphml(tmp_path / "graph.GraphML", edge_key_type=int, force_multigraph=True)
     # GraphML has defaults, of which networkx keeps an account on the graph itself.

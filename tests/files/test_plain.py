@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation, Following, NewLayer, Tier
 from knobpack.checker import check, follows
 from knobpack.definition.prices import TIERS
 from knobpack.errors import InputError
-from knobpack.files import allocation_to_plain, dumps, from_plain, load, loads, save, to_plain
+from knobpack.files import dumps, from_plain, load, loads, save, to_plain
 from knobpack.words import Setup, Surface
 from tests.samples import REQUEST
 
@@ -22,7 +22,7 @@ REFUSED: list[tuple[Change, str, str]] = [
     (lambda d: d.pop("knobpack"), "knobpack", 'one of "setup", "request", "layout"'),
     (lambda d: d.update(knobpack="patch"), "knobpack", 'one of "setup", "request", "layout"'),
     (lambda d: d.update(knobpack=["request"]), "knobpack", "one of"),
-    (lambda d: d.update(knobpack="answers"), "knobpack", "not read back"),
+    (lambda d: d.update(knobpack="answers"), "definition", "must be there"),
     (lambda d: d.pop("version"), "version", "can be read are: 1"),
     (lambda d: d.update(version=2), "version", "can be read are: 1"),
     (lambda d: d.update(version=True), "version", "can be read are: 1"),
@@ -169,7 +169,7 @@ def allocation() -> Allocation:
 
 def test_an_allocation_is_written_whole_with_its_request(tmp_path: Path) -> None:
     made = allocation()
-    plain = allocation_to_plain(made)
+    plain = to_plain(made)
     assert json.loads(dumps(made)) == plain == to_plain(made)
     assert list(plain) == [
         *(

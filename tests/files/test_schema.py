@@ -21,7 +21,7 @@ from knobpack.errors import InputError
 from knobpack.file_shapes import check_shape, schema_text
 from knobpack.files import dumps, from_plain, load, loads, schema, to_plain
 from knobpack.files.forms import described, form_of
-from knobpack.files.stored import fields_to_plain
+from knobpack.files.written import fields_to_plain
 from knobpack.words import (
     Destination,
     Group,

@@ -13,7 +13,7 @@ from ortools.sat.python import cp_model_helper as compiled
 
 from knobpack.errors import Fault
 from knobpack.solver.cp_sat.cp_model import CpModel, IntVar, LinearExprT
-from knobpack.solver.watch import EFFORT, TIME_LIMIT, Watch
+from knobpack.solver.watch import EFFORT, Watch
 
 MOST_SYMMETRIC = 5_000
 """Variables of a model, at most, whose symmetries are looked for: in larger ones presolve may work
@@ -137,7 +137,7 @@ def _solved(
         watch.short = EFFORT
     if not watch.over() and watch.deadline is not None and early:
         # On a busy machine the solver gives up ahead of its time, lest it overrun it.
-        watch.stopped = TIME_LIMIT
+        watch.stopped = watch.clock
     known = Status.FEASIBLE if status == compiled.FEASIBLE else Status.UNKNOWN
     return Answer(known, bound, value, tuple(response.solution) if value else ())
 

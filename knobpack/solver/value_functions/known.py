@@ -194,6 +194,6 @@ def _between(value_function: ValueFunction, free: int) -> tuple[list[int], list[
     if len(lowers) < free + 1:
         return lowers, uppers
     if isinstance(value_function, SubsetTable):
-        costs = subset_table_of(value_function.table, free + 1).costs
+        costs = subset_table_of(value_function.table, free + 1, value_function).costs
         return costs, costs
     return [*lowers, 0], uppers  # of a large family nothing is known of a knob that there is not

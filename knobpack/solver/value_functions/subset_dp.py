@@ -232,10 +232,20 @@ class SubsetTable:
             yield int(chosen[found]), int(others[found]), knobs
 
 
-def subset_table_of(table: Table, most: int) -> SubsetTable:
-    """The least cost of placing every set of atoms on 0 to ``most`` knobs nothing is pinned to."""
+def subset_table_of(table: Table, most: int, known: SubsetTable | None = None) -> SubsetTable:
+    """The least cost of placing every set of atoms on 0 to ``most`` knobs nothing is pinned to.
+
+    Args:
+        table: what sets of atoms cost on one knob.
+        most: the most knobs.
+        known: the same for fewer knobs, where that is known.
+    """
     best = np.full((most + 1, table.full + 1), FAR, dtype=np.int64)
     best[0, 0] = 0
+    first = 0 if known is None else len(known.best)
+    if known is not None:
+        best[:first] = known.best
+    more = max(first, 1)
     count, any_pinned = len(table.atoms), bool((table.pinned < FAR).any())
     for low in reversed(range(count)):
         above, bit = low + 1, 1 << low
@@ -243,11 +253,11 @@ def subset_table_of(table: Table, most: int) -> SubsetTable:
             taken, left = bit | (chosen << above), (whole[:, None] ^ chosen) << above
             target = bit | (whole << above)
             if most:
-                reach = (table.free[taken] + best[:-1, left]).min(axis=2)
-                best[1:, target] = np.minimum(best[1:, target], reach)
+                reach = (table.free[taken] + best[more - 1 : -1, left]).min(axis=2)
+                best[more:, target] = np.minimum(best[more:, target], reach)
             if any_pinned:
-                reach = (table.pinned[taken] + best[:, left]).min(axis=2)
-                best[:, target] = np.minimum(best[:, target], reach)
+                reach = (table.pinned[taken] + best[first:, left]).min(axis=2)
+                best[first:, target] = np.minimum(best[first:, target], reach)
     return SubsetTable(table, best)
 
 
