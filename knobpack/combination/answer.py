@@ -253,9 +253,8 @@ class Combination(Told, AskedElsewhere):
             if each.new_knob is not None and kept:
                 told.setdefault(each.new_knob, ([], kept))[0].append(each.full_name)
         for knob, (names, kept) in told.items():
-            yield (
-                f"{knob_told(knob)} of the base drives {listed(names)} too, beside {listed(kept)}."
-            )
+            told_of = f"{knob_told(knob)} of the base drives {listed(names)} too"
+            yield f"{told_of}, beside {listed(kept)}: they can no longer be moved apart."
 
     def _line(self, each: Carried) -> str:
         told = f"{each.source}, {each.was}: {each.voice}/{each.destination}"

@@ -66,7 +66,8 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     stores no more, the last are left. As few as can be give way where a whole source would find no
     knob, those of sources before that of the base; that is told first, and an offer adds the base's
     all the same. One of a source that comes to nothing gives way where more finds a knob without
-    it. Where a base that has none of its own shares knobs with what came before, none is added.
+    it. Where a base that has none of its own shares knobs with what came before, none is added. One
+    source of a base without voices brings its own as they are, and one for all if none is.
 
     Where something finds no knob, the answer offers ways to place it: see :func:`taking`. The
     result remembers what came: see :func:`without_source`.

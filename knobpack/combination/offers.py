@@ -121,13 +121,17 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     now = {each.travels for each in then.missed}
     mends = tuple(each for each in found.alarming if each.travels not in now)
     comes = _more_snapshots(found, then)
-    eased = () if placed or not (left or blank.what == kinds.FREE) else _eased(found, then, left)
+    may = left or blank.what in (kinds.FREE, kinds.SHARE)
+    eased = _eased(found, then, left) if may and not placed else ()
     if blank.what == kinds.INSIST:
         gains, mends, comes = True, (), ()
     elif placed:
         gains = first.value < before[0] or blank.what == kinds.LEAVE
     else:
-        gains = (eased or _helped(found, then, mends, comes, left)) and _no_worse(found, then, left)
+        shared, then_shared = (each.allocation.tier("sharing").value for each in (found, then))
+        parted = blank.what == kinds.SHARE and then_shared < shared
+        helped = eased or parted or _helped(found, then, mends, comes, left)
+        gains = helped and _no_worse(found, then, left)
     if not gains:
         return None
     at = {each.destination: each.knob for each in found.allocation.routes}

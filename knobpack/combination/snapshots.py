@@ -98,7 +98,7 @@ def plan(
     crowded: Collection[str] = (),
     insist: Collection[str] = (),
 ) -> SnapshotPlan:
-    """Work out the snapshots of the result.
+    """Work out the snapshots of the result: on an empty base those of the one source, if it is one.
 
     Args:
         base: what the base has.
@@ -123,18 +123,23 @@ def plan(
     names = _Names({each.name for each in setup.snapshots})
     labels = tuple(one.label for one in brought)
     candidates = []
+    sole = len(brought) == 1 and not setup.voices
+    if sole:  # their names first: what is added for all must not take one
+        candidates = _own(brought[0], names)
     driven = frozenset(r.destination for r in reading.routes if r.knob not in base.cleared)
     own_words = said(own, base.voices, driven)
-    if widest is None and (theirs or reading.assumed):
+    moves_all = sole and widest_of(brought[0]) is not None
+    if widest is None and (theirs or reading.assumed) and not moves_all:
         words = (*own_words, *_all(brought, wanted))
         name = names.take(EVERYTHING)
-        candidates.append(PlannedSnapshot(Snapshot(name, words), own | theirs, labels, ALL))
+        candidates.insert(0, PlannedSnapshot(Snapshot(name, words), own | theirs, labels, ALL))
     alone = any(p.works and p.snapshot.name not in grown for p in reading.stored_plays)
     if own and not alone and (grown or reading.assumed):
         name = names.take(setup.name, ONLY + setup.name)
         candidates.append(PlannedSnapshot(Snapshot(name, own_words), own, labels, BASE))
-    candidates += [_alone(one, names, wanted) for one in brought]
-    candidates += _others(brought, names)
+    if not sole:
+        candidates += [_alone(one, names, wanted) for one in brought]
+        candidates += [each for one in brought for each in _own(one, names, widest_of(one))]
     _check_named(give_up, insist, [each.snapshot.name for each in candidates])
     given_up = dict.fromkeys(give_up, GIVEN_UP)
     if _shared_since(reading):
@@ -217,17 +222,16 @@ def widest_of(one: Contribution) -> OwnSnapshot | None:
     return min(found, key=lambda each: bool(each.snapshot.silent), default=None)
 
 
-def _others(brought: Sequence[Contribution], names: _Names) -> list[PlannedSnapshot]:
+def _own(one: Contribution, names: _Names, but: OwnSnapshot | None = None) -> list[PlannedSnapshot]:
+    """The own snapshots of a source, but for one."""
     found = []
-    for one in brought:
-        first = widest_of(one)
-        for each in one.snapshots:
-            if each is not first:
-                old = each.snapshot.name
-                snapshot = attrs.evolve(each.snapshot, name=names.take(old, label=one.label))
-                found.append(
-                    PlannedSnapshot(snapshot, each.moved, (one.label,), None, old, puts=each.puts)
-                )
+    for each in one.snapshots:
+        if each is not but:
+            old = each.snapshot.name
+            snapshot = attrs.evolve(each.snapshot, name=names.take(old, label=one.label))
+            found.append(
+                PlannedSnapshot(snapshot, each.moved, (one.label,), None, old, puts=each.puts)
+            )
     return found
 
 

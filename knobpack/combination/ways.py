@@ -1,10 +1,11 @@
 """Ways: what could be tried to place what found no knob, or so that less is joined or alarming.
 
 A way is a change of what is wanted: added snapshots given up, so that a knob of the base can be
-shared; something of the base freed, so that it joins its like; a knob that does nothing cleared; or
-something else left out instead. Where what matters was joined, or goes over another travel, while
-something that matters less has a knob, leaving that out is a way too; and where something is
-alarming, or a snapshot gave way, leaving out what is on that knob, or freeing what is the base's.
+shared, also where all of a source is on one knob; something of the base freed, so that it joins its
+like; a knob that does nothing cleared; or something else left out instead. Where what matters was
+joined, or goes over another travel, while something that matters less has a knob, leaving that out
+is a way too; and where something is alarming, or a snapshot gave way, leaving out what is on that
+knob, or freeing what is the base's.
 """
 
 from __future__ import annotations
@@ -92,8 +93,9 @@ def ways_to_place(found: Combination) -> list[Way]:
     Returns:
         Each way as one of the sorts of an offer, and its names; where all has a knob, only what
         could be left out so that something that matters more is as it was in its setup; and where
-        something is alarming or gave way, what could be left out or freed so that it is not; and
-        where the base can no longer be played alone, that it is.
+        something is alarming or gave way, what could be left out or freed so that it is not;
+        where all of a source is on one knob, what could be given up so that it is not; and where
+        the base can no longer be played alone, that it is.
     """
     small = len(found.setup.surface.knob_names) <= MOST_KNOBS
     most = MOST_TRIED if small else FEW_TRIED
@@ -101,7 +103,7 @@ def ways_to_place(found: Combination) -> list[Way]:
     if found.without_knob:
         sorts = {
             kinds.CLEAR: _to_clear(found),
-            kinds.SHARE: _to_give_up(found),
+            kinds.SHARE: _to_give_up(found, _bundles(e for e in found.carried if not e.new_knob)),
             kinds.FREE: _to_free(found),
             kinds.LEAVE: _to_leave(found),
         }
@@ -114,6 +116,7 @@ def ways_to_place(found: Combination) -> list[Way]:
             leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
             clear, free = _to_clear(found), _to_free(found)
             sorts = {kinds.CLEAR: clear, kinds.FREE: free, kinds.LEAVE: [*leave]}
+        sorts[kinds.SHARE] = _to_give_up(found, _heaped(found))
     gave_way = found.gave_way
     if gave_way is not None:  # each is worked out with more and fewer snapshots
         most = min(most, FEW_TRIED)
@@ -153,8 +156,18 @@ def _separators(request: Request, one: Iterable[str], other: Iterable[str]) -> l
     ]
 
 
-def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
-    """Added snapshots without which something that is left out could share a knob, the fewest."""
+def _heaped(found: Combination) -> list[tuple[Carried, ...]]:
+    """What came from several knobs of a source, all of which is on one knob."""
+    sources = grouped((each.source, each) for each in found.carried if each.new_knob)
+    theirs = (those for source, those in sources.items() if source != found.base)
+    one = (_bundles(those) for those in theirs if len({each.new_knob for each in those}) == 1)
+    return [bundle for bundles in one if len(bundles) > 1 for bundle in bundles]
+
+
+def _to_give_up(
+    found: Combination, bundles: Iterable[tuple[Carried, ...]]
+) -> list[tuple[str, ...]]:
+    """Added snapshots without which one of some bundles could share another knob, the fewest."""
     theirs = {each.name for each in found.wanted.base.snapshots} - _of_one_source(found)
     # What comes to nothing gives way by itself, once something could share a knob without it.
     request, stay = found.request, {each.name for each in found.setup.snapshots}
@@ -162,7 +175,7 @@ def _to_give_up(found: Combination) -> list[tuple[str, ...]]:
     stay |= {each.name for each in request.played if not ours.isdisjoint(request.moved(each))}
     smallest: list[tuple[str, ...]] = []
     sets: list[tuple[str, ...]] = []
-    for bundle in _bundles(each for each in found.carried if each.new_knob is None):
+    for bundle in bundles:
         names = [each.full_name for each in bundle]
         mine = []
         for driven in _on(found).values():

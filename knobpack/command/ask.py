@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 BUDGETS = frozenset({"knob-budget", "more-knobs"})
 """The questions about how many knobs there are."""
 
+OF_ROOM = BUDGETS | {"why-shared"}
+"""The questions that an edit would seem to answer otherwise, as it may move more."""
+
 OF_PLACES = frozenset({"why", "why-not", "why-shared", "explain"})
 """The questions about what is where, as it stands."""
 
@@ -129,13 +132,16 @@ def _in_question(setup: Setup, name: str, values: Sequence[str]) -> Allocation:
     """A setup as it stands, as a question takes it."""
     from knobpack.edits.in_question import as_it_stands
 
-    about: Sequence[str] = ()
-    if name in ("why", "why-not"):
-        about = values[:1]
-    elif name == "why-shared":
-        about = read(setup).carries.get(values[0], ())
     counting = name in BUDGETS
+    about = _about(setup, name, values)
     return as_it_stands(setup, about, everything=counting, left_out=counting)
+
+
+def _about(setup: Setup, name: str, values: Sequence[str]) -> Sequence[str]:
+    """The destinations that a question is about; none: all alike."""
+    if name == "why-shared":
+        return read(setup).carries.get(values[0], ())
+    return values[:1] if name in ("why", "why-not") else ()
 
 
 def _standing(
@@ -168,17 +174,19 @@ def _standing(
 def _beside_torn(
     setup: Setup, better: Mapping[str, tuple[str, ...]], options: argparse.Namespace
 ) -> dict[str, tuple[str, ...]]:
-    """What would be better, by question, after what became of it and what takes no more."""
-    from knobpack.edits.in_question import past_told, torn_knobs_told
+    """What would be better, by question, after what may move, became of it and takes no more."""
+    from knobpack.edits.in_question import footing_told, past_told, torn_knobs_told
 
     at, found = read(setup).knobs_of, {**better}
     for takes, values in options.steps:
+        words, told = " ".join((takes.name, *values)), list[str]()
+        if takes.name in OF_ROOM:
+            told += footing_told(setup, _about(setup, takes.name, values))
         if takes.name in OF_PLACES:
             knobs = {knob for value in values for knob in at.get(value, (value,))}
-            words = " ".join((takes.name, *values))
-            past = past_told(setup, {*values, *knobs})
-            told = (*past, *torn_knobs_told(setup, knobs), *better.get(words, ()))
-            found |= {words: told} if told else {}
+            told += (*past_told(setup, {*values, *knobs}), *torn_knobs_told(setup, knobs))
+        told += better.get(words, ())
+        found |= {words: tuple(told)} if told else {}
     return found
 
 

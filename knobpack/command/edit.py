@@ -136,7 +136,8 @@ def _refused(name: str, error: InputError) -> InputError:
 def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> VerbOutcome:
     from knobpack.present.setup_text import change_text
 
-    last = list(found.values())[-1]
+    first, *more = found.values()
+    last = [first, *more][-1]
     setup = last.setup
 
     def edited(each: Edited) -> Callable[[int], str]:
@@ -152,6 +153,7 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
         setup=setup,
         before=before,
         essential_out=_lost(list(found.values())),
+        title="; ".join((first.title, *(each.done for each in more))),
     )
 
 

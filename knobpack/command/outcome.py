@@ -61,6 +61,7 @@ class VerbOutcome:
         page: makes the page of it; None: that of the reasons for the layout.
         drawn: draws it; None: the setup is drawn, as ``picture`` says.
         files: what is written besides, by its path, and what is told of that.
+        title: what the patch sheet is called; None: as the setup.
     """
 
     parts: tuple[ShownAnswer, ...] = ()
@@ -76,3 +77,4 @@ class VerbOutcome:
     page: Callable[[], str] | None = None
     drawn: Callable[[], Axes] | None = None
     files: tuple[Mapping[Path, bytes], str] = ({}, "")
+    title: str | None = None

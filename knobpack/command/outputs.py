@@ -194,7 +194,8 @@ def _sheet(outcome: VerbOutcome) -> PatchSheet:
 
     after = _setup(outcome, "sheet")
     before = outcome.before
-    return patch_sheet(before if before and before.surface == after.surface else None, after)
+    sheet = patch_sheet(before if before and before.surface == after.surface else None, after)
+    return attrs.evolve(sheet, title=outcome.title or sheet.title)
 
 
 def _made(kind: str, outcome: VerbOutcome, path: str) -> tuple[bytes, str]:

@@ -81,10 +81,12 @@ MOST_TOLD = 12
 """Knobs, notes and remarks that are told one by one, at most."""
 
 
-def first_of(sentences: Sequence[str], more: str, rest: str = "") -> list[str]:
+def first_of(
+    sentences: Sequence[str], more: str, rest: str = "", most: int = MOST_TOLD
+) -> list[str]:
     """Sentences, the first of them alone where there are many, and how many more there are."""
-    left = len(sentences) - MOST_TOLD
-    return [*sentences[:MOST_TOLD], *([f"{many(left, more)}{rest}."] if left > 0 else [])]
+    left = len(sentences) - most
+    return [*sentences[:most], *([f"{many(left, more)}{rest}."] if left > 0 else [])]
 
 
 def is_level(kind: str) -> bool:

@@ -96,7 +96,13 @@ class Edited(Told, AskedElsewhere):
     @property
     def sheet(self) -> PatchSheet:
         """What to program, step by step, to turn the setup as it was into this one."""
-        return patch_sheet(self.before, self.setup)
+        return attrs.evolve(patch_sheet(self.before, self.setup), title=self.title)
+
+    @property
+    def title(self) -> str:
+        """The setup and what was done to it, as its sheet is called."""
+        name = self.setup.name
+        return self.done if self.done.startswith(name) else f"{name}: {self.done}"
 
     @property
     def left_out(self) -> tuple[str, ...]:

@@ -158,6 +158,18 @@ def came_with(setup: Setup, about: Collection[str] = ()) -> tuple[Arrival, ...]:
     return tuple((brought or last or [[]])[-1])
 
 
+def footing_told(setup: Setup, about: Collection[str] = ()) -> tuple[str, ...]:
+    """What alone may move for a question, where an edit may move all; none where nothing came.
+
+    Args:
+        setup: the setup.
+        about: as of :func:`came_with`.
+    """
+    came = listed([each.source for each in came_with(setup, about)])
+    told = f"Here what came with {came} may move, and the rest stays; in an edit all may move."
+    return (told,) if came else ()
+
+
 def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
     """Which knobs are out of use, and what of something asked about left its knob, in sentences.
 

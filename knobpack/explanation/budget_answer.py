@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import attrs
 
-from knobpack.definition.phrases import TIER_WORDS, points_changed, points_in
+from knobpack.definition.phrases import TIER_WORDS, first_of, points_changed, points_in
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
 from knobpack.reasons.answer_graph import Answer
@@ -133,7 +133,8 @@ class Budget(Answer):
     def sentences(self) -> tuple[str, ...]:
         """The surface first, then the families, those first that a knob more is worth most to."""
         told = [self._told_more, self._told_fewer, *self._told_own]
-        told += [f"{offer}." for offer in self.offers[:MOST_OFFERS]]
+        offers = [f"{offer}." for offer in self.offers]
+        told += first_of(offers, "more such offer", ", no better", MOST_OFFERS)
         ranked = sorted(self.families, key=lambda each: each.more.rank)
         bound = [each for each in ranked if each.bound]
         told += [str(each) for each in ranked if len(bound) < 2 or not each.bound]
@@ -164,7 +165,7 @@ class Budget(Answer):
             carry = "carries" if len(self.unused) == 1 else "carry"
             return f"Giving one knob up costs nothing: {knobs_told(self.unused)} {carry} nothing."
         if self.fewer is None:
-            return "No knob can be given up."
+            return "No knob can be given up, all else as it is asked."
         told = "Giving one knob up costs"
         givers = [self.families[at].name for at in self.fewer.givers]
         if _is_better(self.fewer):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import attrs
 
-from knobpack.definition.phrases import points_changed
+from knobpack.definition.phrases import many, points_changed
 from knobpack.definition.prices import TIERS
 from knobpack.reasons.facts import ON, USED, by_cause
 from knobpack.reasons.graph import NODES
@@ -129,7 +129,7 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
         elif of["word"] in _OWN:
             own += _causes(graph, name)
         elif of["word"] == "set":
-            found.append(Branch(of["name"], (), closed=False))
+            found.append(Branch(f"one knob for {of['name']}", (), closed=False))
         elif causes := [*dict.fromkeys(_causes(graph, name))]:
             priced.setdefault((of["word"], *causes), []).append((field, name))
     found += [
@@ -138,11 +138,11 @@ def branches(graph: MultiDiGraph) -> tuple[Branch, ...]:
         for choice in _choices(graph, word, parts)
     ]
     closed = [
-        Branch(knobs_told(knobs), (cause,), closed=True)
+        Branch(f"on {knobs_told(knobs)}", (cause,), closed=True)
         for cause, knobs in by_cause(closing).items()
     ]
     forbidden = bool(_obstacles(graph, root))
-    alone = "it alone, all else as it is" if graph.nodes[root]["word"] == "why not" else ""
+    alone = "it alone goes there, all else stays" if graph.nodes[root]["word"] == "why not" else ""
     first = [Branch(alone, tuple(dict.fromkeys(own)), forbidden)] if own else []
     return (*first, *found, *closed)
 
@@ -169,18 +169,22 @@ def reason_boxes(graph: MultiDiGraph) -> Boxes:
             places.setdefault(cause, []).append(len(choices))
         closing.update(branch.causes if branch.closed else ())
     if len(told) > len(shown):
-        choices.append(Box(1, f"{len(told) - len(shown)} more"))
+        choices.append(Box(1, _not_drawn(len(told) - len(shown), "choice")))
     ordered = sorted(places, key=lambda cause: sum(places[cause]) / len(places[cause]))
     kept = ordered if len(ordered) <= MOST_BOXES else ordered[: MOST_BOXES - 1]
     causes = [Box(2, cause, cause in closing) for cause in kept]
     if len(ordered) > len(kept):
-        causes.append(Box(2, f"{len(ordered) - len(kept)} more"))
+        causes.append(Box(2, _not_drawn(len(ordered) - len(kept), "reason")))
     first = 1 + len(choices)
     lines = [(0, place) for place in range(1, first)]
     for number, cause in enumerate(ordered):
         to = first + min(number, len(causes) - 1)
         lines += [(place, to) for place in places[cause]]
     return Boxes((root, *choices, *causes), tuple(dict.fromkeys(lines)))
+
+
+def _not_drawn(left: int, what: str) -> str:
+    return f"{many(left, f'other {what}')} {'is' if left == 1 else 'are'} not drawn"
 
 
 def tops(boxes: Boxes, heights: Sequence[float], gap: float) -> tuple[list[float], float]:
@@ -282,7 +286,7 @@ def _choices(graph: MultiDiGraph, word: str, parts: Sequence[tuple[str, str]]) -
     ]
     if own:
         knobs = [to for name in own for to in _held(graph, name, "knob")]
-        yield knobs_told(graph.nodes[knob]["name"] for knob in knobs)
+        yield f"on {knobs_told(graph.nodes[knob]['name'] for knob in knobs)}"
     for field, name in parts:
         if name not in own:
             yield _choice(graph, field, name)
@@ -296,6 +300,8 @@ def _choice(graph: MultiDiGraph, field: str, name: str) -> str:
     of = graph.nodes[name]
     if "what" in of:
         return f"without {of['what']}"
+    if field == "families":
+        return f"one knob more for {of['name']}"
     told = _CALLED.get(field, str(of["name"]))
     for cause in _causes(graph, name):  # it has a box of its own
         told = told.replace(f": {cause}", "", 1)

@@ -95,11 +95,8 @@ class Shared(Answer):
         if self.witness is not None:
             found.append(f"{self.witness}.")
         elif not self.free:
-            spare = self.placed - self.used
-            found.append(
-                f"{many(self.placed, 'destination')} are on {many(self.used, 'knob')}, all there "
-                f"are for them, so {spare} or more must share with another."
-            )
+            on = f"{many(self.placed, 'destination')} are on {many(self.used, 'knob')}"
+            found.append(f"No knob is free: {on}.")
         found += [f"{each}." for each in self.instead]
         found += [each.sentences[0] for each in self.moves[:MOST_MOVES]]
         if not self.moves:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from knobpack.errors import InputError
 from knobpack.explanation.reason_boxes import Box, reason_boxes, tops
 from knobpack.pictures.canvas import PALE, canvas, in_lines
 from knobpack.reasons.answer_graph import Reasoned
-from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,8 +18,8 @@ _WIDE, _BETWEEN, _LINE, _GAP, _EDGE = 2.3, 0.55, 0.17, 0.14, 0.1
 _SIZE = 8
 """Points of the letters."""
 
-MOST_LINES = 5
-"""Lines of a box, at most; what does not fit is cut."""
+MOST_LINES, MOST_OF_ANSWER = 5, 12
+"""Lines of a box, and of that of the answer, at most; what does not fit is cut."""
 
 
 def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
@@ -48,11 +48,16 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
         >>> from knobpack.pictures import draw_reasons
         >>> axes = draw_reasons(allocation.why("Round bass/drive"))
         >>> [text.get_text() for text in axes.texts][1]
-        'K1'
+        'on K1'
     """
-    check_kind("draw_reasons.answer", answer, Reasoned)
+    if not isinstance(answer, Reasoned):
+        raise InputError("draw_reasons.answer", answer, "give the answer: draw_reasons(answer)")
     drawing = reason_boxes(answer.graph)
-    texts = [in_lines(box.text, _WIDE - 2 * _EDGE, _SIZE, MOST_LINES) for box in drawing.boxes]
+    room = _WIDE - 2 * _EDGE
+    texts = [
+        in_lines(box.text, room, _SIZE, MOST_LINES if box.column else MOST_OF_ANSWER)
+        for box in drawing.boxes
+    ]
     heights = [len(lines) * _LINE + 2 * _EDGE for lines in texts]
     top, high = tops(drawing, heights, _GAP)
     columns = 1 + max(box.column for box in drawing.boxes)
@@ -77,6 +82,5 @@ def draw_reasons(answer: Reasoned, *, ax: Axes | None = None) -> Axes:
         dash = "--" if box.closed else "-"
         drawn.box(x, y - heights[at], _WIDE, heights[at], linestyle=dash, zorder=2, **look)
         for number, line in enumerate(lines):
-            room = _WIDE - 2 * _EDGE
             drawn.text(x + _EDGE, y - _EDGE - (number + 0.5) * _LINE, line, room=room, size=_SIZE)
     return drawn.axes

@@ -54,7 +54,8 @@ def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
         levels += paragraph(told, 2, 2, page)
     for told in (*held_still_told(before, after), *unheld_levels(before, after)):
         levels += paragraph(told, 2, 2, page)
-    heading = "SET BY EAR" + "  new: where these are held in a snapshot is not known" * bool(rows)
+    what = f"{'new: ' if before.voices else ''}where these are held in a snapshot is not known"
+    heading = f"SET BY EAR  {what}" if rows else "SET BY EAR"
     lines = [*listing(rows, page=page), *levels]
     return [*paragraph(heading, 0, 2, page), *lines] if lines else []
 

@@ -77,15 +77,22 @@ def _undriven(after: Setup, show: Show) -> Iterator[str]:
 
 
 def _loud(before: Setup, after: Setup, show: Show) -> Iterator[str]:
-    """A caution where a level, or what can change one, is routed."""
-    loud = set()
-    for setup in (before, after):
-        reading = read(setup)
-        kinds = {name: inner.kind for name, inner in reading.destinations.items()}
-        loud |= {each.knob for each in reading.routes if level_like(kinds[each.destination])}
-    loud -= read(after).broken
-    knobs = [knob for knob in after.surface.knob_names if knob in loud]
-    if not knobs:
-        return
-    yield levels_told(f"are driven by {knobs_told(knobs, show=show)}")
-    yield "So can each step that sets a travel or a route."
+    """A caution where a level, or what can change one, is routed, or was on another knob."""
+    was, now = map(_level_knobs, (before, after))
+    left = [knob for knob in was if knob not in now]
+    told = [
+        f"{are} driven by {knobs_told(knobs, show=show)}"
+        for are, knobs in (("are", now), ("were", left))
+        if knobs
+    ]
+    if told:
+        yield levels_told(", and ".join(told))
+        yield "So can each step that sets a travel or a route."
+
+
+def _level_knobs(setup: Setup) -> list[str]:
+    """The knobs that work and drive a level, or what can change one, in panel order."""
+    reading = read(setup)
+    kinds = {name: inner.kind for name, inner in reading.destinations.items()}
+    loud = {each.knob for each in reading.routes if level_like(kinds[each.destination])}
+    return [knob for knob in setup.surface.knob_names if knob in loud - reading.broken]

@@ -17,13 +17,13 @@ from knobpack.words import Setup
 from knobpack.words.names import knob_told
 
 
-def sheet_page(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+def sheet_page(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     """The patch sheet of the steps from one setup to another, as HTML.
 
     The parts of the page are named by numbers alone, never by a name.
     """
     body = (
-        f"<h1>Patch sheet: {_name(after.name)}</h1>",
+        f"<h1>Patch sheet: {by_itself(title)}</h1>",
         f"<p>{opening(before, after, len(steps), _name)}</p>",
         *_caution(before, after),
         '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
@@ -33,7 +33,7 @@ def sheet_page(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
         *_result(after),
     )
     key = key_of(before, after, steps)
-    return page(f"Patch sheet: {after.name}", body, style=STYLE, script=SCRIPT, key=key)
+    return page(f"Patch sheet: {title}", body, style=STYLE, script=SCRIPT, key=key)
 
 
 def key_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:

@@ -25,6 +25,7 @@ class PatchSheet(Told):
         before: the setup that is in the instrument.
         after: the setup that is to be in it.
         steps: what to set, in this order; no fewer would do.
+        title: what it is called: the setup, and what was done to it where that is known.
     """
 
     question: ClassVar[str] = "patch sheet"
@@ -32,6 +33,7 @@ class PatchSheet(Told):
     before: Setup = attrs.field(repr=False)
     after: Setup = attrs.field(repr=False)
     steps: tuple[Step, ...] = attrs.field(repr=counted)
+    title: str
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -47,7 +49,7 @@ class PatchSheet(Told):
         Returns:
             The text, ending in a line break.
         """
-        return sheet_text(self.before, self.after, self.steps, page)
+        return sheet_text(self.title, self.before, self.after, self.steps, page)
 
     def markdown(self) -> str:
         """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown).
@@ -55,7 +57,7 @@ class PatchSheet(Told):
         Returns:
             The Markdown, ending in a line break.
         """
-        return markdown_of(self.before, self.after, self.steps)
+        return markdown_of(self.title, self.before, self.after, self.steps)
 
     def page(self) -> str:
         """One HTML page, complete in itself, for a tablet at the instrument and for paper.
@@ -66,7 +68,7 @@ class PatchSheet(Told):
         Returns:
             The page as text.
         """
-        return sheet_page(self.before, self.after, self.steps)
+        return sheet_page(self.title, self.before, self.after, self.steps)
 
     def __str__(self) -> str:
         return self.text()
@@ -118,4 +120,4 @@ def patch_sheet(before: Setup | None, after: Setup) -> PatchSheet:
                     "surface of the other first, with combine(other, one), or build both on one"
                 )
                 raise InputError(f"patch_sheet.after.surface.{name}", new, right)
-    return PatchSheet(before, after, steps_between(before, after))
+    return PatchSheet(before, after, steps_between(before, after), after.name)

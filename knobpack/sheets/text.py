@@ -15,9 +15,12 @@ from knobpack.words import Setup
 from knobpack.words.names import knob_told, quoted
 
 
-def sheet_text(before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE) -> str:
+def sheet_text(
+    title: str, before: Setup, after: Setup, steps: tuple[Step, ...], page: int = PAGE
+) -> str:
     """The patch sheet of the steps from one setup to another, as plain text."""
-    lines = ["PATCH SHEET", *paragraph(opening(before, after, len(steps)), 2, 0, page)]
+    lines = paragraph(f"PATCH SHEET  {title}", 0, 2, page)
+    lines += paragraph(opening(before, after, len(steps)), 2, 0, page)
     care = caution(before, after)
     if care:
         lines += ["", "CAUTION", *paragraph(care, 2, 0, page)]
@@ -47,14 +50,12 @@ def _behind(label: str, text: str, page: int) -> list[str]:
 
 def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
     """What a sheet of so many steps is for, in a few sentences."""
-    old, new = before.name, after.name
-    way = f"From '{show(old)}' to '{show(new)}'"
-    if old == new:
-        way = f"Setup '{show(new)}'"
     if not steps:
-        return f"{way}: nothing to set, the two are the same."
+        return "Nothing to set: all is as it was."
+    old, new = before.name, after.name
+    way = f"From '{show(old)}' to '{show(new)}': " if old != new else ""
     count = many(steps, "step")
-    return f"{way}: {count}, in this order. Positions run from 0 to {after.surface.top}."
+    return f"{way}{count}, in this order. Positions run from 0 to {after.surface.top}."
 
 
 def knob_line(knob: KnobState, show: Show) -> str:
@@ -74,13 +75,13 @@ _MEANING = re.compile(r"[\\`*_\[\]<>|~&$#!@:.]")
 """What can mean something inside a line: marks, links, entities, and what makes addresses links."""
 
 
-def markdown_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
+def markdown_of(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
     """The patch sheet of the steps from one setup to another, as Markdown.
 
     CommonMark 0.31.2, with GitHub Flavored Markdown's task lists.
     """
     first = opening(before, after, len(steps), escaped)
-    lines = [f"# Patch sheet: {escaped(after.name)}", "", first]
+    lines = [f"# Patch sheet: {escaped(title)}", "", first]
     care = caution(before, after, escaped)
     if care:
         lines += ["", f"> **Caution.** {care}"]

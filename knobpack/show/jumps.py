@@ -47,7 +47,7 @@ class LevelHere(Fielded):
 
     def _told(self, where: str) -> str:
         levels, others = listed(self.levels), listed(self.elsewhere)
-        return f"{knob_told(self.knob)} is a level {where} ({levels}), and elsewhere {others}"
+        return f"{knob_told(self.knob)} is a level {where} ({levels}), and in other songs {others}"
 
 
 @attrs.frozen

@@ -84,11 +84,9 @@ class SongThere(Fielded):
             for each in self.moved
             if each.destination not in told
         ]
-        if self.moved:
-            said = len(self.moved) - len(moved)
-            rest = f": {listed(moved, MOST_MOVES)}" if moved else ""
-            named = f", {said} of them as said" if said and moved else ", as said" if said else ""
-            found.append(f"{many(len(self.moved), 'route')} elsewhere{named}{rest}")
+        if moved:
+            other = "other route" if len(moved) < len(self.moved) else "route"
+            found.append(f"{many(len(moved), other)} elsewhere: {listed(moved, MOST_MOVES)}")
         return (*found, *(note.removesuffix(".") for note in self.notes))
 
     @property
@@ -197,7 +195,7 @@ def on_panel(
         >>> from knobpack.show import Show, Song, allocate_show, on_panel
         >>> organ = Voice("Organ", [Destination("level"), Destination("drive")])
         >>> show = Show("Evening", [Song("Opener", Request(Surface.row(2), [organ]))])
-        >>> print(on_panel(allocate_show(show), Surface.row(1)).sentences[-2])
+        >>> print(on_panel(allocate_show(show), Surface.row(1)).sentences[-1])
         'Opener': K1 drives Organ/level and Organ/drive, which were on K1 and K2.
     """
     check_kind("on_panel.found", found, ShowAllocation)

@@ -46,6 +46,9 @@ def test_a_full_base_shares_rather_than_leave_a_source_out_and_says_first_what_i
         "Evening set and Brass set can no longer be played alone: else nothing of Brass set would "
         "find a knob."
     )
+    (brass,) = found.carried
+    beside = f"{brass.new_knob} of the base drives Brass/level too, beside {brass.beside[0]}"
+    assert f"{beside}: they can no longer be moved apart." in found.headlines
     assert names(found) == ["all"]
     assert complaints(BASE, [Source(BRASS)], found) == []
     assert without_source(found.setup, "Brass set") == BASE

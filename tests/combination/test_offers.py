@@ -295,3 +295,17 @@ def test_what_would_halve_an_essential_level_comes_last_or_leaves_the_extra_out(
     plain = next(each for each in frees if not each.leave)
     assert plain.halved == ("Talker/level",)
     assert both.lost == plain.lost + 1
+
+
+def test_where_all_of_a_source_is_on_one_knob_it_is_offered_to_give_up_what_shuts_it_off() -> None:
+    three = attrs.evolve(BASE, surface=Surface.row(3))
+    horn = setup("Horn set", 2, "Horn/level", "Horn/tone", snapshots=(Snapshot("blow", ("Horn",)),))
+    found = combine(three, horn)
+    assert [each.new_knob for each in found.carried] == ["K3", "K3"]
+    share = found.offers[offer_of(found, SHARE)]
+    assert (share.names, share.proven) == (("Evening set", "blow"), True)
+    assert len({each.new_knob for each in share.elsewhere} | {"K3"}) == 2
+    then = taking(found, share)
+    assert then.allocation.tiers == share.tiers
+    assert then.allocation.joined == ()
+    assert [tier.value for tier in share.tiers] < list(share.before)

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from knobpack import OutOfUse, edit
 from knobpack.auditing.audit import audit
 from knobpack.command.main import main
 from knobpack.files import load_setup, loads, to_plain
@@ -123,6 +124,23 @@ def test_the_name_of_the_file_decides_the_form_of_the_sheet(
     assert main(["combine", base, organ, "--sheet", str(target)]) == 0
     assert target.read_text("utf-8").startswith(starts)
     assert "PATCH SHEET" not in capsys.readouterr().out
+
+
+def test_a_sheet_is_called_by_what_was_done(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, organ, _ = written(tmp_path / "demo")
+    edits = ("out-of-use", "K2", "then", "own", "Piano/level")
+    assert main(["edit", base, *edits, "--sheet", "-"]) == 0
+    assert capsys.readouterr().out.startswith("PATCH SHEET  Evening set: K2 out of use; ")
+    assert main(["move", base, organ, "--sheet", "-"]) == 0
+    moved = "Evening set on 7 of 8 knobs (Spare is reserved) at 7 bits"
+    assert capsys.readouterr().out.startswith(f"PATCH SHEET  {moved}\n")
+    setup = load_setup(base)
+    edited = edit(setup, OutOfUse("K2"))
+    assert edited.sheet.title == "Evening set: K2 out of use"
+    assert f"<title>Patch sheet: {edited.sheet.title}</title>" in edited.sheet.page()
+    assert patch_sheet(None, setup).title == setup.name
 
 
 def test_one_thing_goes_to_standard_output_instead_of_the_text(

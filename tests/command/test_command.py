@@ -20,7 +20,8 @@ from knobpack.files import load_request, load_setup, loads, save, schema, to_pla
 from knobpack.present.demo import demo_request
 from knobpack.present.text import layout_text
 from knobpack.setups.as_read import read
-from knobpack.words import Fixed, Request
+from knobpack.words import Fixed, Request, Snapshot
+from knobpack.words.snapshot import EVERYTHING
 from tests.command.samples_of_command import SMALL
 from tests.present.samples_of_setups import BASE, BASS, ORGAN, combined
 
@@ -46,6 +47,20 @@ def test_a_setup_is_laid_out_anew(tmp_path: Path) -> None:
     assert all(any(bundle <= names for names in now) for bundle in bundles)
     driven = {route.destination for route in found.routes}
     assert driven == set(read(combined(ORGAN, BASS).setup).destinations)
+
+
+def test_snapshots_laid_out_anew_keep_their_names(tmp_path: Path) -> None:
+    base, target = tmp_path / "base.json", tmp_path / "anew.json"
+    first, last = (read(BASE).carries[knob][0] for knob in ("K1", "K2"))
+    parts = (Snapshot(EVERYTHING, (first,)), Snapshot(BASE.name, (last,)))
+    # Where none moves all that its others move, one is added, under a name that is free.
+    of_parts = attrs.evolve(BASE, snapshots=parts)
+    for setup, added in ((combined(ORGAN, BASS).setup, 0), (of_parts, 1)):
+        save(base, setup)
+        written = ("--setup", str(target), "--force", "--quiet")
+        assert main(["allocate", str(base), *written]) == 0
+        names = [each.name for each in load_setup(target).snapshots]
+        assert names[added:] == [each.name for each in setup.snapshots]
 
 
 def test_without_a_word_it_says_what_it_is_in_ten_lines(capsys: pytest.CaptureFixture[str]) -> None:

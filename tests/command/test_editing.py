@@ -74,7 +74,8 @@ def test_the_text_says_what_moved_and_why_and_that_it_is_proven(
     assert "K1 out of use: 2 routes move, from K1; proven: less will not do.\n" in told.out
     assert "Organ/level and Organ/drive go from K1 to K5, because K1 is broken.\n" in told.out
     assert "AUDIT" not in told.out
-    expected = patch_sheet(SETUP, edit(SETUP, OutOfUse("K1")).setup)
+    expected = edit(SETUP, OutOfUse("K1")).sheet
+    assert expected.steps == patch_sheet(SETUP, edit(SETUP, OutOfUse("K1")).setup).steps
     assert sheet.read_text("utf-8") == expected.page()
     assert told.err == f"The patch sheet, {len(expected.steps)} steps, is in {sheet}.\n"
     assert main(["edit", path, "out-of-use", "K1", "--details"]) == 0

@@ -23,6 +23,7 @@ from knobpack.edits.in_question import (
     InQuestion,
     as_it_stands,
     came_with,
+    footing_told,
     in_question,
     past_told,
     torn_knobs_told,
@@ -240,6 +241,9 @@ def test_only_what_came_last_is_free_and_what_came_in_one_go_comes_together() ->
     assert [each.source for each in came_with(at_once)] == ["lead", "other"]
     assert [each.source for each in came_with(later)] == ["other"]
     assert came_with(hall(8)) == ()
+    (told,) = footing_told(at_once)
+    assert told.startswith("Here what came with lead and other may move, and the rest stays;")
+    assert footing_told(hall(8)) == ()
     # What came before is asked about as it came; what was there before all is kept.
     assert [each.source for each in came_with(later, ("Lead/level",))] == ["lead"]
     assert [each.source for each in came_with(later, ("Grand/level",))] == ["other"]

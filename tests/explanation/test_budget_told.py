@@ -106,9 +106,17 @@ def test_knobs_to_spare_and_families_that_need_theirs() -> None:
     assert needed.fewer is None
     assert needed.sentences == (
         "One more knob would save nothing.",
-        "No knob can be given up.",
+        "No knob can be given up, all else as it is asked.",
         "Pad, on K1: one knob more would save nothing; as asked, it can give none up.",
     )
+
+
+def test_offers_that_are_not_told_one_by_one_are_counted() -> None:
+    inner = tuple(Destination(name, source_knob="K1") for name in "abcde")
+    answer = knob_budget(allocate_request(Request(Surface.row(2), (Voice("Pad", inner),))))
+    told = [each for each in answer.sentences if "could have K2" in each]
+    assert answer.sentences[2:6] == (*told, "2 more such offers, no better.")
+    assert len(answer.offers) == len(told) + 2
 
 
 def test_what_may_be_on_no_knob_is_a_family_that_a_knob_more_could_take() -> None:

@@ -59,7 +59,9 @@ def test_every_sort_of_answer_occurs_and_is_right() -> None:
             answer = told_right(allocation, knob)
             seen["witness"] += answer.witness is not None
             seen["pair in witness"] += bool(answer.witness and answer.witness.obstacles)
-            seen["full"] += answer.witness is None and not answer.free
+            full = answer.witness is None and not answer.free
+            assert full == any(each.startswith("No knob is free: ") for each in answer.sentences)
+            seen["full"] += full
             seen["free"] += bool(answer.free)
             seen["moves"] += bool(answer.moves)
             seen["no moves"] += not answer.moves

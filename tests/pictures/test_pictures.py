@@ -133,3 +133,9 @@ def test_without_matplotlib_one_sentence_says_what_to_do(
     monkeypatch.setattr(builtins, "__import__", missing)
     with pytest.raises(KnobpackError, match=r"python -m pip install 'knobpack\[pictures\]'"):
         draw_surface(setup)
+
+
+def test_of_the_graph_of_an_answer_it_is_said_to_give_the_answer(allocation: Allocation) -> None:
+    graph = allocation.why(allocation.routes[0].destination).graph
+    with pytest.raises(InputError, match=r"give the answer: draw_reasons\(answer\)"):
+        draw_reasons(graph)  # type: ignore[arg-type]

@@ -218,7 +218,7 @@ def test_order_alone_takes_no_step() -> None:
         groups=(Group("G", ("b", "a")),),
     )
     assert patch_sheet(before, after).steps == ()
-    assert "nothing to set, the two are the same" in patch_sheet(before, after).text()
+    assert "Nothing to set: all is as it was." in patch_sheet(before, after).text()
     assert before != after
     assert in_order(before) == in_order(after)
 

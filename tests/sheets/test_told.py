@@ -286,6 +286,10 @@ def test_levels_that_sound_are_told_once_where_other_knobs_beside_them_are_set_b
     routes = (*HELD.routes, Route("Lead/level", "K3"), Route("Lead/tone", "K4"))
     after = attrs.evolve(before, voices=(PAD, lead), routes=routes)
     told = "K3 is the level of Lead, which sounds there unless you set it."
+    what = "where these are held in a snapshot is not known"
+    assert by_ear_lines(before, after)[0] == f"SET BY EAR  new: {what}"
+    # Of a whole setup, with nothing before it, nothing is new.
+    assert by_ear_lines(Setup("Evening", after.surface), after)[0] == f"SET BY EAR  {what}"
     assert by_ear_lines(before, after)[1:] == [
         "  'held'  K3, K4",
         "  'more'  K3",

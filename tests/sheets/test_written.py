@@ -318,7 +318,7 @@ def assert_markdown(sheet: PatchSheet) -> None:
     said = [sentence.replace("\u00a0", " ") for sentence in sheet.sentences]
     assert [_unescaped(m[2]) for m in tasks] == said
     for line in lines:
-        assert re.match(r"(#{1,2} |- |> \*\*Caution|$|From '|Setup ')", line)
+        assert re.match(r"(#{1,2} |- |> \*\*Caution|$|From '|\d+ steps?, |Nothing to set: )", line)
         body = re.sub(r"^(#+ |- \[ \] \*\*\d+\.\*\* |- |> \*\*Caution\.\*\* )", "", line)
         # What is left has no mark of Markdown that is not escaped (CommonMark 0.31.2, 2.4, 6).
         assert not re.search(r"[*_`\[\]<>|~&#!]", re.sub(r"\\[!-/:-@\[-`{-~]", "", body))

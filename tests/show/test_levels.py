@@ -30,12 +30,12 @@ def test_it_is_told_in_the_card_of_the_song_in_jumps_and_beside_cautions() -> No
     found = evening("", "K1", "K2")
     (here,) = found.jumps.levels
     assert here == LevelHere("K2", ("Song 3",), ("Lead/level",), ("Piano/tone",))
-    told = "K2 is a level in 'Song 3' (Lead/level), and elsewhere Piano/tone"
+    told = "K2 is a level in 'Song 3' (Lead/level), and in other songs Piano/tone"
     assert f"{told}: look where it stands before." in found.jumps.sentences
     assert f"{told}." in show_text(found).split("CAUTION")[1]
     cards = found.page().split('<section class="song"')[1:]
     words = [unescape(re.sub("<[^>]*>", "", card)) for card in cards]
-    said = "K2 is a level here (Lead/level), and elsewhere Piano/tone."
+    said = "K2 is a level here (Lead/level), and in other songs Piano/tone."
     assert [said in each for each in words] == [False, False, True]
     assert '<li class="moved">Lead/level' in cards[2].replace("<bdi>", "").replace("</bdi>", "")
 

@@ -15,6 +15,7 @@ from knobpack import (
     KnobTravel,
     Route,
     Setup,
+    Snapshot,
     Surface,
     Travel,
     Voice,
@@ -144,12 +145,17 @@ def test_what_is_turned_round_or_louder_than_at_home_is_said_before_all_else() -
     assert "turned round" in found.sentences[0] or "higher than before" in found.sentences[0]
 
 
-def test_every_route_that_is_elsewhere_is_counted(spare: ShowThere) -> None:
-    for each in spare.songs:
-        counted = re.findall(r"(\d+) routes? elsewhere", " ".join(each.told))
-        assert counted == ([str(len(each.moved))] if each.moved else [])
-    said = {name for each in spare.songs for one in each.shared for name in one.destinations}
-    assert said & {m.destination for each in spare.songs for m in each.moved}
+def test_every_route_that_is_elsewhere_is_told_once() -> None:
+    voices = [Voice(name, [Destination("level")]) for name in "ABCD"]
+    routes = [Route(f"{name}/level", f"K{at}") for at, name in enumerate("ABCD", 1)]
+    alone = [Snapshot(*each) for each in (("pair", "AB"), ("third", "C"), ("last", "D"))]
+    home = Setup("Home", Surface.row(4), voices, routes=routes, snapshots=alone)
+    (there,) = on_panel(allocate_show(Show("One", [Song("A", home)])), Surface.row(3)).songs
+    assert {each.destination for each in there.moved} == {"B/level", "D/level"}
+    assert there.told == (
+        "K1 drives A/level and B/level, which were on K1 and K2",
+        "1 other route elsewhere: D/level from K4 to K2",
+    )
 
 
 def test_nothing_is_lost_where_every_knob_is_there_too() -> None:
