@@ -4,8 +4,8 @@ For the demo and seeded requests of 8 knobs: processor seconds to allocate, to e
 destination, every other knob, every shared knob, the knob budget, the least knobs), and to explain
 with all that takes solving again (the price of every rule, snapshot and limit, and the other best
 layouts).
-Each is timed three times, in turn, and the best counts. Prints the ratios. Exits with 1 if the
-median explanation takes twice as long as the solve it explains, or longer.
+Each is timed three times, in turn, and the best counts. Prints the ratios. Exits with 1 if an
+explanation takes twice as long as the solve it explains, or longer.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     again = median(each.ratio_solving for each in runs)
     print(f"explain / solve: median {middle:.1f}, worst {worst:.1f}")
     print(f"with solving again: median {again:.1f}")
-    return int(middle >= MOST)
+    return int(worst >= MOST)
 
 
 def _seconds(job: Callable[[], object]) -> float:

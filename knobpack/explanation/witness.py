@@ -5,6 +5,7 @@ Only while all of them are placed do they fill the surface; what no demand place
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
 
 import attrs
@@ -12,6 +13,7 @@ import attrs
 from knobpack.explanation.case import Case
 from knobpack.heavy_imports import load
 from knobpack.limits import Run
+from knobpack.numbered.problem import bits
 from knobpack.reasons.facts import BARRED, Obstacle
 from knobpack.reasons.graph import family_names
 from knobpack.text.shown import Fielded
@@ -60,9 +62,7 @@ def filling(case: Case, run: Run | None = None) -> Witness | None:
     knobs = tuple(k for k in surface.knob_names if k in kept or k not in surface.reserved)
     found: list[str] = []
     for own in _able_to_share(case):
-        if run is not None and run.cut_off:
-            return None
-        found += (most := _most_parted(case, own))
+        found += (most := _most_parted(case, own, run))
         if len(most) < len({case.knob_of[name] for name in own}):
             return None  # each of the others has its knobs too, and no more
     if len(found) < len(knobs) or not knobs:
@@ -118,20 +118,31 @@ def _may_share(case: Case, one: str, other: str) -> bool:
     return one == other or case.ground.parts(one, other) is None
 
 
-def _most_parted(case: Case, names: list[str]) -> list[str]:
-    """As many as are found of some destinations that can never share with each other."""
+def _most_parted(case: Case, names: list[str], run: Run | None) -> list[str]:
+    """As many as are found of some destinations that can never share with each other.
+
+    None, once it is cut off.
+    """
+    from knobpack.solver.cliques import grown_clique
+
+    parted = [0] * len(names)
+    for here, one in enumerate(names):
+        if run is not None and run.cut_off:
+            return []
+        for there, other in enumerate(names[:here]):
+            if not _may_share(case, one, other):
+                parted[here] |= 1 << there
+                parted[there] |= 1 << here
+    if len(names) > LARGEST:
+        return sorted(names[each] for each in grown_clique(parted, (1 << len(names)) - 1))
+    return max(_cliques(names, parted), key=lambda each: (len(each), each), default=names)
+
+
+def _cliques(names: list[str], parted: list[int]) -> Iterator[list[str]]:
     load("networkx")
     import networkx as nx
-    from networkx.algorithms.approximation import max_clique
 
-    if len(names) < 2:
-        return names
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(names)
-    pairs = combinations(names, 2)
-    graph.add_edges_from(pair for pair in pairs if not _may_share(case, *pair))
-    if len(names) > LARGEST:
-        return sorted(max_clique(graph))
-    return max(
-        (sorted(found) for found in nx.find_cliques(graph)), key=lambda each: (len(each), each)
-    )
+    graph.add_edges_from((names[a], names[b]) for a, mask in enumerate(parted) for b in bits(mask))
+    return (sorted(found) for found in nx.find_cliques(graph))

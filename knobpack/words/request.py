@@ -25,7 +25,7 @@ from knobpack.words.names import many
 from knobpack.words.played import default_snapshots
 from knobpack.words.request_checks import check_request
 from knobpack.words.rule_effects import RuleEffect
-from knobpack.words.rules import RULES, Rule
+from knobpack.words.rules import RULES, Rule, member_lists
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
@@ -153,12 +153,17 @@ class Request(Told, AskedOfRequest):
 
     def _named(self, where: str, names: Iterable[str]) -> tuple[str, ...]:
         names = fields.as_names(where, names)
+        if known := self._in_rules.get(names):
+            return known
         for name in names:
             if name not in self.members:
                 right = "name a voice, a group or a voice/destination of the request"
                 fields.check_named(where, name, self.members, right)
         inside = {full for name in names for full in self.members[name]}
-        return tuple(sorted(inside, key=self._order.__getitem__))
+        found = tuple(sorted(inside, key=self._order.__getitem__))
+        if names in self._in_rules:
+            self._in_rules[names] = found
+        return found
 
     @cached_property
     def _order(self) -> dict[str, int]:
@@ -354,8 +359,21 @@ class Request(Told, AskedOfRequest):
             InputError: it is no Snapshot, or the request has nothing that it names.
         """
         fields.check_kind("Request.moved.snapshot", snapshot, Snapshot)
-        named = self._named("Request.moved.snapshot", snapshot.moves)
-        return frozenset(full for full in named if self.by_full_name[full].movable)
+        if snapshot.moves not in self._moving:
+            named = self._named("Request.moved.snapshot", snapshot.moves)
+            movable = (full for full in named if self.by_full_name[full].movable)
+            self._moving[snapshot.moves] = frozenset(movable)
+        return self._moving[snapshot.moves]
+
+    @cached_property
+    def _moving(self) -> dict[tuple[str, ...], frozenset[str]]:
+        """What :meth:`moved` found, by what was named."""
+        return {}
+
+    @cached_property
+    def _in_rules(self) -> dict[tuple[str, ...], tuple[str, ...] | None]:
+        """What :meth:`named` found of the names in each rule; None: it was not asked yet."""
+        return {names: None for rule in self.rules for names in member_lists(rule).values()}
 
     @cached_property
     def base_layers(self) -> dict[str, int]:
