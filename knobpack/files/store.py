@@ -49,7 +49,7 @@ def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a file that is read back.
 
     It cannot say all that is checked on reading: that a name is given once, or names something;
-    of an allocation no more than the request in it.
+    of an allocation no more than the request in it, of answers and graphs only their outside.
 
     Returns:
         The schema, as plain dicts and lists.

@@ -37,6 +37,7 @@ from knobpack.words import (
     fields,
 )
 from knobpack.words.fields import LONGEST_NAME
+from tests.files.answers import allocation, answers
 from tests.samples import REQUEST, SETUP
 from tests.words_strategies import layouts, requests, setups
 
@@ -57,6 +58,12 @@ def test_the_schema_is_a_schema() -> None:
 @given(requests() | setups() | layouts())
 def test_what_is_written_is_what_the_schema_says(word: Request | Setup | Layout) -> None:
     VALIDATOR.validate(json.loads(dumps(word)))
+
+
+def test_so_are_answers_and_graphs() -> None:
+    every = answers()
+    for made in (*every.values(), every, [*every.values()], allocation().graph):
+        VALIDATOR.validate(to_plain(made))
 
 
 Place = tuple[str | int, ...]
