@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import attrs
 import pytest
 
 from knobpack import allocate_request, files
@@ -12,7 +13,7 @@ from knobpack.command.main import main
 from knobpack.command.streams import ESSENTIAL_OUT, EXIT_STATUSES
 from knobpack.present.text import layout_text
 from knobpack.questions import explain, what_if
-from knobpack.words import Destination, Request, Surface, Voice
+from knobpack.words import Destination, Request, Snapshot, Surface, Voice, Weights
 from knobpack.words.edits import with_knobs, without_knob
 from tests.oracles.problems import possible
 
@@ -108,3 +109,20 @@ def test_what_no_knob_could_take_is_no_loss_but_an_error(path: str) -> None:
 
 def test_the_exit_status_is_documented() -> None:
     assert "essential" in dict(EXIT_STATUSES)[ESSENTIAL_OUT]
+
+
+def test_where_knobs_run_out_levels_are_joined_last() -> None:
+    bass = Voice("Bass", (Destination("level", priority=1), Destination("drive", priority=3)))
+    everything = Snapshot("all", ("Organ", "Bass"))
+    request = Request(Surface.row(3), (ORGAN, bass), snapshots=(everything,))
+    levels = ("Organ/level", "Bass/level")
+
+    def shared(weight: int) -> set[tuple[str, ...]]:
+        found = allocate_request(attrs.evolve(request, weights=Weights(essential=weight)))
+        return {found.on(knob) for knob in found.used if len(found.on(knob)) > 1}
+
+    # Of one kind, two voices cost 200 and not 300 as two kinds do.
+    assert shared(0) == {levels}
+    assert shared(Weights().essential).isdisjoint({levels})
+    one = allocate_request(attrs.evolve(request, surface=Surface.row(1)))
+    assert one.why_shared("K1").sharing.essential == 1_000

@@ -12,6 +12,7 @@ from functools import cached_property
 import attrs
 
 from benchmarks.peers.shape import Shape
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Together, Travel
 from knobpack.words.travel import hundredths
 from knobpack.words.voice import HIDDEN
@@ -91,6 +92,11 @@ class Costs:
         """The number of the load of each destination."""
         of = {name: load[0] for load in self.shape.request.loads for name in load}
         return _numbered([of.get(name, name) for name in self.shape.names])
+
+    @cached_property
+    def essential(self) -> tuple[int, ...]:
+        """The essential destinations."""
+        return tuple(at for at, each in enumerate(self._inner) if each.priority == ESSENTIAL)
 
     @cached_property
     def wanted(self) -> tuple[int, ...]:

@@ -27,6 +27,8 @@ class _Tables:
         self.kinds = [_bits(costs.kind[each] for each in unit) for unit in units]
         self.voices = [_bits(costs.voice[each] for each in unit) for unit in units]
         self.loads = [_bits(costs.load[each] for each in unit) for unit in units]
+        essential = {each: costs.load[each] for each in costs.essential}
+        self.essential = [_bits(essential[e] for e in unit if e in essential) for unit in units]
         self.wanted = [{costs.wanted[each] for each in unit} for unit in units]
         self.missed = [
             [sum(row) for row in zip(*(costs.missed[each] for each in unit), strict=True)]
@@ -102,7 +104,8 @@ class State:
         """What a point of the third, second and first tier weighs in points of the fourth."""
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
-        sharing = weights.mix_kinds + weights.mix_voices + weights.join + weights.crowd
+        sharing = weights.mix_kinds + weights.mix_voices + weights.join
+        sharing += weights.essential + weights.crowd
         sharing = sharing * names + weights.heap * names**2
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
@@ -155,16 +158,18 @@ class State:
         if not units:
             return 0
         tables, weights = self.tables, self.shape.request.weights
-        kinds = voices = loads = size = 0
+        kinds = voices = loads = essential = size = 0
         for unit in units:
             kinds |= tables.kinds[unit]
             voices |= tables.voices[unit]
             loads |= tables.loads[unit]
+            essential |= tables.essential[unit]
             size += self.size[unit]
         value = weights.mix_kinds * (kinds.bit_count() - 1)
         value += weights.mix_voices * (voices.bit_count() - 1) + weights.crowd * (size - 1)
         more = loads.bit_count() - 1
         value += weights.join * more + weights.heap * (more * (more - 1) // 2)
+        value += weights.essential * max(0, essential.bit_count() - 1)
         if kept is not None:
             value += sum(kept[each] for unit in units for each in self.shape.units[unit])
         else:

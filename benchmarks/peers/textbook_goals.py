@@ -11,6 +11,7 @@ from benchmarks.peers.textbook import (
     UNPLACED,
     Textbook,
 )
+from knobpack.grouped import grouped
 
 
 def price(book: Textbook, *tiers: int) -> None:
@@ -72,6 +73,7 @@ def _sharing(book: Textbook) -> None:
                 if variables := book.all_here(knob, alike):
                     goal.pay(weight, model.reached_by(variables))
         _heaped(book, knob)
+        _essential(book, knob)
         for unit in book.units_on[knob]:
             goal.pay(weights.crowd * len(book.shape.units[unit]), book.on[unit, knob])
         _travel(book, knob, used)
@@ -85,9 +87,7 @@ def _sharing(book: Textbook) -> None:
 def _heaped(book: Textbook, knob: int) -> None:
     """The third load on a knob pays once, the fourth twice: as many places as loads are taken."""
     costs, model, heap = book.costs, book.model, book.shape.request.weights.heap
-    alike: dict[int, list[int]] = {}
-    for each, load in enumerate(costs.load):
-        alike.setdefault(load, []).append(each)
+    alike = grouped((load, each) for each, load in enumerate(costs.load))
     here = [found for own in alike.values() if (found := book.all_here(knob, tuple(own)))]
     if not heap or len(here) < 3:
         return
@@ -96,6 +96,19 @@ def _heaped(book: Textbook, knob: int) -> None:
     model.at_most((*loads, *spare), len(here))
     for before, place in enumerate(spare):
         model.goal(SHARING).pay(heap * before, -place)
+
+
+def _essential(book: Textbook, knob: int) -> None:
+    """Each load with something essential pays, but for the first."""
+    costs, weight = book.costs, book.shape.request.weights.essential
+    alike = grouped((costs.load[each], each) for each in costs.essential)
+    here = [found for own in alike.values() if (found := book.all_here(knob, tuple(own)))]
+    if len(here) > 1:
+        goal = book.model.goal(SHARING)
+        holding = [book.model.reached_by(variables) for variables in here]
+        goal.pay(-weight, book.model.any_of(holding))
+        for each in holding:
+            goal.pay(weight, each)
 
 
 def _travel(book: Textbook, knob: int, used: int) -> None:

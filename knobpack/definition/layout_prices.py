@@ -19,6 +19,9 @@
   one, up to ten destinations. A player joins two here and two there: of n that cannot be moved
   apart any more the next one costs more than the last. So the third load on a knob costs ``heap``
   more than the second, the fourth twice that more.
+* *What is essential is joined with what is essential last.* A level that shares with a timbre of
+  its voice can still be played; of two voices whose levels share the balance is gone. So each load
+  more than one with something essential there costs ``essential``.
 * Snapshots made by default part no bundle: voices that a bundle or a required ``Together`` joins
   count as one, and a group takes in the rest of what it holds a part of (``words/played.py``).
 * "Directly after" is beside it in the row: a source rather begins on the next row than it is cut
@@ -50,6 +53,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence, Set
 from typing import Any
 
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import (
     Break,
     BundlePrice,
@@ -208,18 +212,25 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
     weights = request.weights
     kinds = {request.by_full_name[name].kind for name in names}
     voices = {request.voice_of[name].name for name in names}
-    here = set(names)
-    loads = [load for load in request.loads if not here.isdisjoint(load)]
-    more = len(loads) + len(here.difference(*loads)) - 1
+    more = _loads(request, names) - 1
+    essential = [n for n in names if request.by_full_name[n].priority == ESSENTIAL]
     return KnobPrice(
         knob,
         mix_kinds=weights.mix_kinds * (len(kinds) - 1),
         mix_voices=weights.mix_voices * (len(voices) - 1),
         join=weights.join * more + weights.heap * (more * (more - 1) // 2),
+        essential=weights.essential * max(0, _loads(request, essential) - 1),
         crowd=weights.crowd * (len(names) - 1),
         travel=travel_price(request, wished_travels(request, names), travel),
         **rules_on_knob(request, knob, names),
     )
+
+
+def _loads(request: Request, names: Iterable[str]) -> int:
+    """Of how many loads some destinations are."""
+    here = set(names)
+    loads = [load for load in request.loads if not here.isdisjoint(load)]
+    return len(loads) + len(here.difference(*loads))
 
 
 def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:

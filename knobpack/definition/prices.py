@@ -108,6 +108,7 @@ class KnobPrice(Fielded):
         mix_kinds: for each kind more than one.
         mix_voices: for each voice more than one.
         join: for each load more than one, and each two more than one.
+        essential: for each load more than one with something essential.
         crowd: for each destination more than one.
         travel: for the travels that its own misses.
         apart: for preferred rules of that name that do not hold on it.
@@ -118,6 +119,7 @@ class KnobPrice(Fielded):
     mix_kinds: int = attrs.field(default=0, metadata={"called": "kinds mixed"})
     mix_voices: int = attrs.field(default=0, metadata={"called": "voices mixed"})
     join: int = attrs.field(default=0, metadata={"called": "separate control lost"})
+    essential: int = attrs.field(default=0, metadata={"called": "essentials joined"})
     crowd: int = attrs.field(default=0, metadata={"called": "crowding"})
     travel: int = attrs.field(default=0, metadata={"called": "other travels than wanted"})
     apart: int = attrs.field(default=0, metadata={"called": "not apart"})

@@ -29,10 +29,11 @@ _RIGHT: Final = (
     "or in a dict, each under what was asked"
 )
 
-DEFINITION: Final = 2
+DEFINITION: Final = 3
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
 found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
-use a knob that gets something new may take another travel for it (:data:`OTHERWISE_IN_USE`)."""
+use a knob that gets something new may take another travel for it (:data:`OTHERWISE_IN_USE`); 3
+since it costs more that essential destinations share."""
 
 OTHERWISE_IN_USE: Final = "change"
 """The tier that counts by another rule in an edit of a layout in use since: of a file from before,

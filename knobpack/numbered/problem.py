@@ -87,11 +87,26 @@ class Mix:
         weight: in points.
         masks: the items of each class of two or more; an item in none is a class of its own.
         heap: what each two classes more than one cost besides; of one mix at most.
+        among: the items that count; a knob with none of them pays nothing. -1: all count.
     """
 
     weight: int
     masks: tuple[int, ...] = ()
     heap: int = 0
+    among: int = -1
+
+    @property
+    def of_all(self) -> bool:
+        """Whether all items count, so that the first class of each knob in use is free."""
+        return self.among == -1
+
+    def alone(self, items: int) -> int:
+        """Those of some items that are a class of their own."""
+        return items & self.among & ~sum(self.masks)
+
+    def count(self, items: int) -> int:
+        """How many classes some items are of."""
+        return self.alone(items).bit_count() + sum(1 for mask in self.masks if mask & items)
 
 
 @attrs.frozen(eq=False)
@@ -165,25 +180,30 @@ class Problem:
 
     @cached_property
     def first(self) -> int:
-        """What comes off the price of each knob in use: its first class of every mix is free."""
-        return sum(mix.weight for mix in self.mixes)
+        """What comes off the price of each knob in use: its first class of a mix of all is free."""
+        return sum(mix.weight for mix in self.mixes if mix.of_all)
 
     @cached_property
     def classes(self) -> tuple[tuple[int, int], ...]:
-        """The classes of two or more items, and what each costs on every knob that has some."""
+        """The classes of two or more items, and what each costs on every knob that has some.
+
+        Of a mix that is not of all, what counts is one class more that costs less than nothing: the
+        first class on a knob is free.
+        """
         found: dict[int, int] = {}
         for mix in self.mixes:
-            for mask in mix.masks if mix.weight else ():
-                found[mask] = found.get(mask, 0) + mix.weight
-        return tuple(found.items())
+            free = () if mix.of_all else ((mix.among, -mix.weight),)
+            for mask, weight in (*((mask, mix.weight) for mask in mix.masks), *free):
+                found[mask] = found.get(mask, 0) + weight
+        return tuple((mask, weight) for mask, weight in found.items() if mask and weight)
 
     @cached_property
     def each(self) -> tuple[int, ...]:
         """What each item costs wherever it is: its classes that consist of it alone."""
-        found = [self.first] * self.items
+        found = [0] * self.items
         for mix in self.mixes:
-            for item in (item for mask in mix.masks for item in bits(mask)):
-                found[item] -= mix.weight
+            for item in bits(mix.alone((1 << self.items) - 1)):
+                found[item] += mix.weight
         return tuple(found)
 
     @cached_property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import tiers_of
 from knobpack.numbered.components import components
 from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits
@@ -274,15 +275,19 @@ class _Numbering:
         kinds: dict[str, int] = {}
         for item, inner in enumerate(request.by_full_name.values()):
             kinds[inner.kind] = kinds.get(inner.kind, 0) | 1 << item
+        loads = [self._full_mask(load) for load in request.loads]
+        priorities = [inner.priority for inner in request.by_full_name.values()]
+        essential = sum(1 << item for item, own in enumerate(priorities) if own == ESSENTIAL)
         found = (
-            (weights.mix_kinds, kinds.values(), 0),
-            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices), 0),
-            (weights.join, (self._full_mask(load) for load in request.loads), weights.heap),
-            (weights.crowd, (), 0),
+            (weights.mix_kinds, kinds.values(), 0, -1),
+            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices), 0, -1),
+            (weights.join, loads, weights.heap, -1),
+            (weights.essential, (load & essential for load in loads), 0, essential),
+            (weights.crowd, (), 0, -1),
         )
         return tuple(
-            Mix(weight, tuple(mask for mask in masks if mask.bit_count() > 1), heap)
-            for weight, masks, heap in found
+            Mix(weight, tuple(mask for mask in masks if mask.bit_count() > 1), heap, among)
+            for weight, masks, heap, among in found
         )
 
     def _travels(self) -> tuple[list[Travel], tuple[tuple[int, ...], ...], tuple[int, ...]]:

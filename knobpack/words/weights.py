@@ -26,6 +26,9 @@ class Weights(Fielded):
         heap: tier *sharing*, for each two loads more than one on a knob: the third costs so much
             more than the second, the fourth twice as much more. So where knobs run out loads are
             spread over them, and not heaped on one.
+        essential: tier *sharing*, for each load more than one on a knob that has something
+            essential (priority 1) there: what is essential shares with what is not, before two that
+            are essential share.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
@@ -54,6 +57,9 @@ class Weights(Fielded):
     )
     join: int = attrs.field(default=2000, converter=converters.whole, validator=fields.weight())
     heap: int = attrs.field(default=800, converter=converters.whole, validator=fields.weight())
+    essential: int = attrs.field(
+        default=1000, converter=converters.whole, validator=fields.weight()
+    )
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(16, 8, 4, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)

@@ -39,7 +39,7 @@ def test_a_layout_that_leaves_one_out() -> None:
             KnobPrice("K1"),  # it has the travel that y wants: none is kept there
             # Two voices of one kind, two destinations; the kept travel 10 to 20 misses 0 to 127
             # by 92 hundredths, at 16 and 8; two rules against the pair, and one against company.
-            KnobPrice("K2", 0, 200, 2000, 100, 92 * 16 + 92 * 8, 9 + 4, 5),
+            KnobPrice("K2", 0, 200, 2000, 0, 100, 92 * 16 + 92 * 8, 9 + 4, 5),
         ),
         spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
         # Two routes of before are still asked for: a route costs 3, a bundle 9, a travel 1.
@@ -146,3 +146,25 @@ def test_each_load_more_on_a_knob_costs_more_than_the_one_before() -> None:
         joined.append(check(request, layout).prices.knobs[0].join)
     # One more, and one more than that: 2,000, then 800 more each time.
     assert joined == [0, 2_000, 4_800, 8_400, 12_800]
+
+
+def test_each_load_more_with_something_essential_on_a_knob_costs() -> None:
+    # The bundle has its level on one knob and its tone on the other.
+    organ = Voice(
+        "Organ",
+        (
+            Destination("level", priority=1, source_knob="S1"),
+            Destination("tone", priority=2, source_knob="S1"),
+        ),
+    )
+    others = [Voice(name, (Destination("level", priority=1),)) for name in ("Bass", "Lead")]
+    request = Request(Surface.row(2), (organ, *others))
+    for names, price in (
+        (("Organ/level", "Organ/tone"), 0),
+        (("Organ/tone", "Bass/level"), 0),
+        (("Organ/level", "Bass/level"), 1_000),
+        (("Organ/level", "Organ/tone", "Bass/level"), 1_000),
+        (("Organ/level", "Bass/level", "Lead/level"), 2_000),
+    ):
+        layout = Layout.of({"K1": list(names)})
+        assert check(request, layout).prices.knobs[0].essential == price

@@ -154,8 +154,8 @@ def test_what_else_could_share_is_told_with_what_each_would_lose() -> None:
     # The travel of the echo is given up each time, or what the essential level could do.
     assert [(set(each.names), each.missing) for each in shared.instead] == [
         ({"Lead/cutoff", "Sub/cutoff", "Lead/echo"}, ("Lead/echo",)),
-        ({"Lead/level", "Lead/cutoff", "Sub/cutoff"}, ("Lead/level",)),
         ({"Lead/echo", "Sub/level"}, ("Lead/echo",)),
+        ({"Lead/level", "Lead/cutoff", "Sub/cutoff"}, ("Lead/level",)),
     ]
     assert shared.next_best is not None
     assert shared.instead[0].comparison.amount == shared.next_best.price

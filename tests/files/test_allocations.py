@@ -176,6 +176,6 @@ def test_what_was_proven_when_something_cost_otherwise_is_read_as_it_lies(
     ]
     assert loads(dumps(found)) == found
     # What is written now must follow.
-    now = {**said, "definition": 2}
+    now = {**said, "definition": 3}
     with pytest.raises(InputError, match="the checker finds"):
         from_plain(now)

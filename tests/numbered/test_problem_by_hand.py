@@ -113,10 +113,12 @@ def test_atoms() -> None:
 
 
 def test_what_is_alike() -> None:
-    kinds, voices, loads, crowd = (mix.masks for mix in problem().mixes)
+    kinds, voices, loads, essential, crowd = (mix.masks for mix in problem().mixes)
     assert kinds == (0b1101,)
     assert voices == loads == (0b0011, 0b1100)
-    assert crowd == ()
+    assert essential == crowd == ()
+    # x alone is essential.
+    assert [mix.among for mix in problem().mixes] == [-1, -1, -1, 0b0001, -1]
 
 
 def test_travels() -> None:
@@ -135,7 +137,7 @@ def test_travels() -> None:
 
 def test_what_sharing_costs() -> None:
     found = problem()
-    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 100]
+    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 1000, 100]
     # A bundle of Old and one of B; what is together with itself costs nothing.
     assert problem().bundles == (0b0011, 0b1100)
     assert problem().spreads == (Spread(0b0011, 11),)

@@ -20,6 +20,8 @@ ALL_FEATURES = frozenset(
             for on in ("", " on a voice", " on a group", " on a destination")
         ),
         *(f"priority {priority}" for priority in range(1, 6)),
+        "bundle of what is essential and what is not",
+        "essential in several loads",
         "two rules",
         "Apart of what overlaps",
         "Barred from several knobs",
@@ -150,6 +152,12 @@ def _of_sources(request: Request) -> Iterator[tuple[str, bool]]:
         any(held[0][0] is not voice for held in bound for voice, _ in held),
     )
     yield "bundle of a voice without a source", any(held[0][0].source is None for held in bound)
+    essential = [{each.priority == 1 for _, each in held} for held in bound]
+    yield "bundle of what is essential and what is not", {True, False} in essential
+    reading = read(request)
+    dear = sum(1 << at for at, each in enumerate(reading.destinations) if each.priority == 1)
+    several = sum(1 for load in reading.loads if load & dear) > 1
+    yield "essential in several loads", several
     hidden = [all(each.priority == 5 for _, each in held) for held in bound]
     yield "bundle of what is hidden", any(hidden)
     movable = [{each.movable for _, each in held} for held in bound]
@@ -215,7 +223,8 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     previous = request.previous.routes if request.previous else ()
     knobs = request.surface.knob_names
     weights = request.weights
-    single = (weights.mix_kinds, weights.mix_voices, weights.join, weights.heap, weights.crowd)
+    single = [weights.mix_kinds, weights.mix_voices, weights.join, weights.heap]
+    single += [weights.essential, weights.crowd]
     yield "previous layout", bool(previous)
     on = [route.knob for route in previous]
     yield "previous layout, two routes on one knob", len(set(on)) < len(on)

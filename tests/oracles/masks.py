@@ -145,11 +145,14 @@ def sharing_terms(
         return {}
     weights = reading.weights
     others = sum(1 for load in reading.loads if load & mask) - 1
+    dear = sum(1 << bit for bit in bits(mask) if reading.destinations[bit].priority == 1)
+    holding = [load for load in reading.loads if load & dear]
     fixed = travel or reading.kept_travel[knob]
     found = {
         "mix_kinds": weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1),
         "mix_voices": weights.mix_voices * (sum(1 for own in reading.voices if own & mask) - 1),
         "join": weights.join * others + weights.heap * sum(range(others)),
+        "essential": weights.essential * len(holding[1:]),
         "crowd": weights.crowd * (mask.bit_count() - 1),
         "travel": sum(miss(reading, bit, fixed) for bit in bits(mask))
         if fixed

@@ -239,7 +239,7 @@ def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
         return "it cannot be kept"
     if not set(found.layout.routes) <= set(again.layout.routes):
         return "what was kept is elsewhere"
-    lost = sum(each.join for each in check(request, found.layout).prices.knobs)
+    lost = sum(each.join + each.essential for each in check(request, found.layout).prices.knobs)
     right = (*found.values[:3], found.values[3] - lost, *found.values[4:])
     if kept.expendable != request.expendable and again.values[:4] == right[:4]:
         return None if again.values <= right else f"{again.values} is worse"

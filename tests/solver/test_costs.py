@@ -77,7 +77,7 @@ def test_by_hand() -> None:
     problem = a_problem(
         2,
         3,
-        mixes=(Mix(300, (0b011,)), Mix(200, (0b110,)), Mix(100)),
+        mixes=(Mix(300, (0b011,)), Mix(200, (0b110,)), Mix(1000, among=0b101), Mix(100)),
         pairs={(0, 2): 11},
         intrusions=((0b001, 5),),
         breakable=((0b001, 7),),
@@ -88,8 +88,9 @@ def test_by_hand() -> None:
     sets = indicator([0b001, 0b011, 0b111], [0, 1, 2]).T
     bundles, breaks, sharing = set_costs(problem, [0, 1, 2], sets)
     # The second: two voices (200), one more (100), intruded on (5); its travel costs 30 or 1.
-    # The third: kinds (300), voices (200), two more (200), the pair (11), intruded on (5); 70 or 3.
-    assert sharing.tolist() == [0, 200 + 100 + 5 + 1, 300 + 200 + 200 + 11 + 5 + 3]
+    # The third: kinds (300), voices (200), two that are essential (1000), two more (200), the pair
+    # (11), intruded on (5); 70 or 3.
+    assert sharing.tolist() == [0, 200 + 100 + 5 + 1, 300 + 200 + 1000 + 200 + 11 + 5 + 3]
     assert breaks.tolist() == [0, 7, 7]
     # The second item is of both bundles.
     assert bundles.tolist() == [1, 2, 2]

@@ -103,7 +103,7 @@ class _Capacity:
             for mix in problem.mixes:
                 own = [mask for mask in mix.masks if mask & everything]
                 present = [(self._touched(part, mask), 1) for mask in own]
-                alone = everything & ~sum(own)
+                alone = mix.alone(everything)
                 for number in part:
                     count = (problem.atoms[number].items & alone).bit_count()
                     present.append((self._placed[number], count))

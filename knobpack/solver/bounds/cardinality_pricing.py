@@ -49,7 +49,10 @@ class CardinalityPricing:
     def __init__(self, problem: Problem, part: Sequence[int], *, turned: bool = False) -> None:
         self._part, self._atoms = part, [problem.atoms[number] for number in part]
         self._items = problem.items_of(sum(1 << number for number in part))
-        several = (self._own_part(mix) for mix in problem.mixes if mix.masks and not mix.heap)
+        # What is joined of a mix that is not of all is counted, not priced (``crowded.py``).
+        of_all = (mix for mix in problem.mixes if mix.of_all and not mix.heap)
+        self._mixes = [self._own_part(mix) for mix in of_all]
+        several = (mix for mix in self._mixes if mix.masks)
         first, second, *self._others = (*several, Mix(0), Mix(0))
         self._through, self._counted = (second, first) if turned else (first, second)
         self._once = QUANTUM * problem.first
@@ -79,8 +82,8 @@ class CardinalityPricing:
     def _adds(self, problem: Problem) -> Whole:
         """(travels, atoms) what each atom adds, in 1024ths, but for loads and the two mixes."""
         alone = dict.fromkeys(bits(self._items), 0)
-        for mix in (self._own_part(mix) for mix in problem.mixes if not mix.heap):
-            for item in bits(self._items & ~sum(mix.masks)):
+        for mix in self._mixes:
+            for item in bits(mix.alone(self._items)):
                 alone[item] += mix.weight
         shared = [(spread.items, spread.weight) for spread in problem.spreads]
         shared += [(mask, mix.weight) for mix in self._others for mask in mix.masks]

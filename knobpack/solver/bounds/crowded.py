@@ -2,7 +2,8 @@
 
 For each family and each number of knobs, any prices of its atoms give a bound: what the atoms are
 worth in all, and for each knob the reduced cost of the cheapest set at least, as
-:class:`~knobpack.solver.bounds.cardinality_pricing.CardinalityPricing` bounds it. Equal prices say
+:class:`~knobpack.solver.bounds.cardinality_pricing.CardinalityPricing` bounds it; and what is
+essential on fewer knobs than it has loads is joined, whatever else is. Equal prices say
 what counting says, at once and at any size. Where the division of the knobs can use it, prices are
 raised from there by subgradient steps (Held, Wolfe and Crowder 1974, from memory) with the last
 direction kept in part.
@@ -126,6 +127,10 @@ class _Family:
         size = sum(problem.atoms[number].size for number in bound)
         self._least = max(len(clique(problem, bound)), -(-size // problem.per_knob))
         self._numbers = np.arange(min(knobs, len(part)) + 1)
+        items, mixed = problem.items_of(sum(1 << number for number in bound)), 0 * self._numbers
+        for mix in (mix for mix in problem.mixes if not mix.of_all):
+            mixed += mix.weight * np.maximum(0, mix.count(items) - self._numbers)
+        self._mixed: Whole = QUANTUM * mixed
         self._best = np.full(len(self._numbers), -FAR, dtype=np.int64)
         self._prices = np.zeros((len(self._numbers), len(part)), dtype=np.int64)
         self._steps = np.ones(len(self._numbers))
@@ -158,7 +163,7 @@ class _Family:
     def _learn(self, prices: Whole, knob: int, where: NDArray[np.bool_]) -> int:
         """Take what follows from prices and the least that a knob adds; says what is best."""
         worth = int(np.minimum(prices, self._out).sum())
-        values = worth + self._numbers * knob
+        values = worth + self._numbers * knob + self._mixed
         better = where & (values > self._best)
         self._best[better], self._prices[better] = values[better], prices
         return worth
@@ -187,6 +192,7 @@ class _Family:
             pricings, least = [pricings[better]], found[better]
             before = int(self._best[knobs])
             value = self._learn(asked, least.cost, where) + knobs * least.cost
+            value += int(self._mixed[knobs])
             waited = 0 if self._best[knobs] > before else waited + 1
             if waited > PATIENCE:
                 self._steps[knobs] *= SHORTER

@@ -140,12 +140,7 @@ class _Counting:
         sure = {atom.items for atom in self._sure}
         parts = [sum(a.items for a in part if a.items in sure) for part in self._parts]
         for mix in (mix for mix in problem.mixes if not mix.heap):
-            alone = ~sum(mix.masks)
-            classes = sum(
-                (own & alone).bit_count() + sum(1 for mask in mix.masks if mask & own)
-                for own in parts
-            )
-            total += mix.weight * max(0, classes - knobs)
+            total += mix.weight * max(0, sum(map(mix.count, parts)) - knobs)
         return total
 
     def _loads(self) -> Iterator[_Load]:

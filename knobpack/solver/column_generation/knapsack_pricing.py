@@ -70,7 +70,7 @@ def _narrowed(terms: Terms, watch: Watch) -> Terms | None:
         return None
     plain, marks = terms, width(terms)
     while len(terms.own) * (1 + len(terms.pins)) << marks > MOST_FRONTIERS:
-        order = np.argsort(plain.weights, kind="stable").tolist()
+        order = np.argsort(abs(plain.weights), kind="stable").tolist()
         if not order or watch.over():
             return None
         # The least that is lost, of what makes it easier.
@@ -93,11 +93,15 @@ def _by_atoms(terms: Terms) -> Terms:
 
 
 def _shared_out(terms: Terms, at: int) -> Terms:
-    """The same, with a group that each of its atoms pays its share of: no set costs more."""
-    own, group = terms.own.copy(), int(terms.groups[at])
-    own[:, list(bits(group))] += int(terms.weights[at]) // group.bit_count()
+    """The same, with a group that each of its atoms pays its share of: no set costs more.
+
+    What a group gives back, every set gets.
+    """
+    own, group, weight = terms.own.copy(), int(terms.groups[at]), int(terms.weights[at])
+    own[:, list(bits(group))] += max(0, weight) // group.bit_count()
     left = np.arange(len(terms.groups)) != at
-    return attrs.evolve(terms, own=own, groups=terms.groups[left], weights=terms.weights[left])
+    base, groups, weights = terms.base + min(0, weight), terms.groups[left], terms.weights[left]
+    return attrs.evolve(terms, base=base, own=own, groups=groups, weights=weights)
 
 
 class Knapsack:

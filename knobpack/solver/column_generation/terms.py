@@ -39,7 +39,8 @@ class Terms:
         base: what every set costs, whatever it holds; usually below zero.
         own: for each travel (rows), what each atom adds by itself.
         wishes: for each travel (rows), which atoms want it.
-        groups: the atoms of which the first on a knob costs the group's weight.
+        groups: the atoms of which the first on a knob costs the group's weight; below zero, where
+            the first class of some is free.
         weights: of each group.
         pairs: two atoms and what it costs to have both.
         load_masks: the atoms of each load.

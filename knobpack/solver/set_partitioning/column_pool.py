@@ -175,7 +175,10 @@ def _posed(
     return (
         *(part, slots, most, problem.pinned_knobs, problem.per_knob),
         *(inner.atoms, inner.clashes, inner.pairs),
-        [(mix.heap, mix.weight, here((mask, 1) for mask in mix.masks)) for mix in problem.mixes],
+        [
+            (mix.heap, mix.weight, mix.among & own, here((mask, 1) for mask in mix.masks))
+            for mix in problem.mixes
+        ],
         here((spread.items, spread.weight) for spread in problem.spreads),
         *(here(problem.intrusions), here(problem.breakable)),
         here((mask, 1) for mask in problem.bundles),

@@ -47,7 +47,7 @@ class Scale:
 def scale_of(problem: Problem) -> Scale:
     """The scale on which no tier can ever outweigh the one before it."""
     count = problem.items
-    sharing = count * problem.first
+    sharing = count * sum(mix.weight for mix in problem.mixes)
     sharing += sum(max(row[item] for row in problem.travel_prices) for item in range(count))
     sharing += sum(spread.weight * spread.items.bit_count() for spread in problem.spreads)
     sharing += sum(problem.pairs.values())

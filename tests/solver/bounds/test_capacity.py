@@ -42,5 +42,5 @@ def test_families_take_a_knob_each_and_as_many_as_their_size_asks_for() -> None:
 
 def test_so_many_on_so_few_knobs_are_crowded_and_mixed() -> None:
     kinds = tuple(0b11 << 2 * at for at in range(4))
-    problem = a_problem(2, 8, mixes=(Mix(10, kinds), Mix(1)))
-    assert counted(problem, 3, (0, 0, 0), watch()) == 2 * 10 + 6 * 1
+    problem = a_problem(2, 8, mixes=(Mix(10, kinds), Mix(100, among=0b11111), Mix(1)))
+    assert counted(problem, 3, (0, 0, 0), watch()) == 2 * 10 + 3 * 100 + 6 * 1

@@ -56,6 +56,10 @@ def drawn(seed: int) -> Problem:
     ]
     if draw.random() < 0.2:
         mixes.insert(0, Mix(70, classes(2)))
+    if draw.random() < 0.6:
+        among = draw.randrange(1, 1 << items)
+        inside = tuple(own for mask in loads if (own := mask & among).bit_count() > 1)
+        mixes.insert(3, Mix(draw.choice((10, 1000)), inside, among=among))
     return a_problem(
         knobs,
         items,

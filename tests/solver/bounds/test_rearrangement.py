@@ -50,7 +50,10 @@ def drawn(seed: int) -> Problem:
         items,
         atoms=tuple(atoms),
         clashes=tuple(clashes),
-        mixes=(Mix(300, kinds), Mix(2000, several, draw.choice((100, 800))), Mix(100)),
+        mixes=(
+            *(Mix(300, kinds), Mix(2000, several, draw.choice((100, 800)))),
+            *(Mix(1000, among=draw.randrange(1 << items)), Mix(100)),
+        ),
         per_knob=draw.choice((items, items, 3)),
         routes=draw.choice((items, items, items - 1)),
         places=tuple(

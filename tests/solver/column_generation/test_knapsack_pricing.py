@@ -13,6 +13,7 @@ from knobpack.solver.column_generation import knapsack_pricing
 from knobpack.solver.column_generation.knapsack_pricing import (
     Knapsack,
     TooManySetsError,
+    _shared_out,
     knapsack_of,
 )
 from knobpack.solver.column_generation.reduced_cost_enumeration import near_sets
@@ -131,3 +132,15 @@ def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     line = knapsack.found(np.zeros(terms.count, dtype=np.int64), watch()).line
     with pytest.raises(TooManySetsError):
         knapsack.lists(line, 10**9, watch())
+
+
+def test_where_a_first_class_is_not_told_apart_every_set_has_it_free() -> None:
+    seen = 0
+    for _, terms in given(range(20)):
+        sets = valid_sets(terms)
+        for at in np.nonzero(terms.weights < 0)[0].tolist():
+            less = terms.costs(sets) - _shared_out(terms, at).costs(sets)
+            touched = sets & terms.groups[at] != 0
+            assert (less == np.where(touched, 0, -terms.weights[at])).all()
+            seen += 1
+    assert seen > 10

@@ -204,6 +204,18 @@ def test_what_is_kept_of_a_search_like_it_is_what_is_worked_out_anew() -> None:
     assert min(kept_ones, other_ones) > 30
 
 
+def test_what_is_kept_is_told_apart_by_what_counts() -> None:
+    searches = watch()
+    searches.kept = Kept(4)
+    for among in (0b011, 0b110, 0b011):
+        problem = a_problem(2, 3, mixes=(Mix(5, among=among),))
+        part, slots = families(problem)[0], knob_slots(problem)
+        pools = column_pools_of(problem, [part], slots, searches.slice()) or []
+        columns = (pools[0].column(problem, row) for row in range(len(pools[0].sizes)))
+        dear = [column.atoms for column in columns if column.costs[3]]
+        assert dear == [among, 0b111]
+
+
 def _with_less(request: Request) -> list[Request]:
     """The request without each of its rules and snapshots, and on knobs that carry less."""
     surface = attrs.evolve(request.surface, destinations_per_knob=2)

@@ -85,6 +85,7 @@ def _of_families(problem: Problem, request: Request, layout: Layout) -> Layout:
         # term alone.
         ({"mixes": (Mix(50),)}, 100),
         ({"mixes": (Mix(50, (3,)),)}, 50),
+        ({"mixes": (Mix(50, among=6),)}, 50),
         ({"pairs": {(0, 1): 40, (0, 2): 1, (1, 2): 30}}, 71),
         ({"intrusions": ((1, 40), (2, 9))}, 49),
         ({"spreads": (Spread(7, 50),)}, 150),
