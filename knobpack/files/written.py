@@ -130,7 +130,7 @@ def digest_of(plain: Mapping[str, Any]) -> str:
 
 
 def _sealed(kind: str, body: dict[str, Any]) -> dict[str, Any]:
-    made = {**head(kind), "definition": DEFINITION, "digest": "", **body}
+    made = {**head(kind), **body, "definition": DEFINITION}
     return {**made, "digest": digest_of(made)}
 
 
