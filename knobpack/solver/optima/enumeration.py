@@ -134,15 +134,17 @@ class _Walk:
             after: dict[Sum, list[Chosen]] = {}
             steps, rest = 0, sum(least[at + 1 :])
             for so_far, before in states.items():
+                if self.watch is not None and self.watch.over():
+                    raise TooManyVariantsError
                 for each, (spent, variants) in own.items():
+                    steps += len(before)
+                    if steps > MOST_STEPS:
+                        raise TooManyVariantsError
                     total = so_far + each
                     for taken, chosen in before:
-                        steps += 1
                         if self.has_room(total, taken + spent + rest):
                             more = (taken + spent, (*chosen, tuple(variants)))
                             after.setdefault(total, []).append(more)
-            if steps > MOST_STEPS:
-                raise TooManyVariantsError
             states = after
         for total, found in states.items():
             if self.comes_to_it(total):

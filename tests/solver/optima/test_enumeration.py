@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import combinations
 
 import attrs
 import pytest
@@ -97,3 +98,28 @@ def test_what_may_be_nowhere_counts_as_left_out() -> None:
     (way,) = every(tied(problem, [(1,)], pool, 0, (8, 0, 0, 0)))
     assert way.omission == Places.of(problem).change * sum(Places.of(problem).prices)
     assert [cluster.items for cluster in way.clusters] == [0b10]
+
+
+def test_families_with_too_many_sums_are_given_up_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each of two families comes to 41 sums: 1,681 of both would be far more than are looked at."""
+    sets = [range(5), range(5, 10)]
+    pairs = [pair for part in sets for pair in combinations(part, 2)]
+    clashes = tuple(sum(1 << other for other in sets[item < 5]) for item in range(10))
+    costly = {pair: 1 << at for at, pair in enumerate(pairs)}
+    problem = needed_atoms(a_problem(6, 10, pairs=costly, clashes=clashes))
+    pool = [Priced(column, 0) for column in every_column(problem)]
+    looked_at = 0
+
+    def counted(self: ties.Sum, other: ties.Sum) -> ties.Sum:
+        nonlocal looked_at
+        looked_at += 1
+        return ties.Sum(self.cost + other.cost, self.knobs + other.knobs)
+
+    monkeypatch.setattr(ties.Sum, "__add__", counted)
+    most = (0, 0, 0, sum(costly.values()))
+    list(tied(problem, families(problem), pool, 0, most))
+    every_sum, looked_at = looked_at, 0
+    monkeypatch.setattr(ties, "MOST_STEPS", 500)
+    with pytest.raises(TooManyVariantsError):
+        list(tied(problem, families(problem), pool, 0, most))
+    assert 0 < looked_at < every_sum - 1000
