@@ -32,7 +32,7 @@ SLIPS: dict[str, tuple[Callable[[], Any], object, str]] = {
     ),
     "row 1": (lambda: tables.load("setup.json"), "{", "what is JSON is read by files.load"),
     "save.path": (lambda: files.save("x.html", FOUND), "x.html", "its explain()"),
-    "answers['a']": (lambda: files.save("x.json", NO_ANSWERS), 1, "an answer about one"),
+    "save.value['a']": (lambda: files.save("x.json", NO_ANSWERS), 1, "an answer about one"),
     "allocate.previous": (
         lambda: allocate([PIANO], Surface.row(3), previous=LAYOUT),
         LAYOUT,

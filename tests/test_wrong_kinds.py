@@ -175,8 +175,6 @@ EACH = [(name, field) for name in RIGHT for field in inspect.signature(FUNCTIONS
 ELSEWHERE = {
     ("import_controllers", "controllers"): "top level",
     ("files.from_plain", "data"): "top level",
-    ("files.to_plain", "word"): "word",
-    ("files.save", "value"): "word",
     ("words.edits.without_snapshot", "name"): "snapshot",
     ("words.edits.without_voice", "name"): "voice",
 }

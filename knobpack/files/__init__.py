@@ -15,11 +15,12 @@ from knobpack.files.store import (
     schema,
 )
 from knobpack.files.stored import Word
-from knobpack.files.written import Answers, InJson, to_plain
+from knobpack.files.written import Answers, Filed, InJson, to_plain
 
 __all__ = [
     "VERSION",
     "Answers",
+    "Filed",
     "InJson",
     "Loaded",
     "Saved",

@@ -372,7 +372,7 @@ def _sealed() -> dict[str, Any]:
     question = {"type": "string", "enum": sorted(kinds())}
     outsides: dict[str, dict[str, tuple[str, dict[str, Any]]]] = {
         "answer": {"question": ("What it answers; its other keys are what it holds.", question)},
-        "answers": {"answers": ("Answers, in a list or each under what was asked.", {})},
+        "answers": {"answers": ("What is saved of each, in a list or under names.", {})},
         "graph": {"nodes": ("As networkx has them.", rows), "edges": ("Likewise.", rows)},
     }
     return {

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from knobpack.show import Show
     from knobpack.types import Written
 
-_Answered: TypeAlias = "Written | dict[str, Written] | list[Written] | Answers"
-Loaded: TypeAlias = "Word | Allocation | Show | _Answered | nx.Graph[str]"
+_One: TypeAlias = "Word | Allocation | Show | Written | nx.Graph[str]"
+Loaded: TypeAlias = "_One | dict[str, _One] | list[_One] | Answers"
 """What can be read back."""
 
 
@@ -31,9 +31,9 @@ def from_plain(data: object) -> Loaded:
         data: dict, list, str, numbers, bool and None alone.
 
     Returns:
-        The setup, request, layout, allocation or show, or the show laid out; the answer, or the
-        answers in a list or dict; or the graph. What is said of a layout is checked by the plain
-        checker; what was proven is taken as it stands.
+        The setup, request, layout, allocation or show, or the show laid out; the answer or the
+        graph; or several of these in a list or dict. What is said of a layout is checked by the
+        plain checker; what was proven is taken as it stands.
 
     Raises:
         InputError: it is not the plain form of one of these. The field is the path of what goes

@@ -31,7 +31,7 @@ from knobpack.errors import MISSING, FileError, InputError
 from knobpack.files.contents import Saved, contents
 from knobpack.files.plain import Loaded, from_plain, within
 from knobpack.files.stored import PLAYED
-from knobpack.files.written import InJson, to_plain
+from knobpack.files.written import InJson, plain_of
 from knobpack.storage import strict_json
 from knobpack.storage.disk import path_of, read_json, write
 from knobpack.words import Request, Setup
@@ -86,7 +86,7 @@ def dumps(word: InJson) -> str:
           ]
         }
     """
-    return text_of(to_plain(word))
+    return text_of(plain_of(word, "dumps.word"))
 
 
 def text_of(plain: Mapping[str, Any]) -> str:
@@ -145,9 +145,9 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
             picture; ``.graphml`` for a graph; ``.json``, or no ending, for JSON: of a graph the
             node-link data of networkx.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
-            setups among them, and a tuple of jumps), or answers, in a list or each under
-            what was asked; a sweep, a graph, or the Axes or Figure of a picture; or the text of a
-            page or sheet.
+            setups among them, and a tuple of jumps), a graph; several of these, in a list or tuple,
+            or in a dict, each under a name; a sweep, or the Axes or Figure of a picture; or the
+            text of a page or sheet.
 
     Raises:
         InputError: it cannot be written, or not to a file of such a name.
@@ -162,7 +162,9 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
         >>> files.save("sheet.html", patch_sheet(None, setup))
     """
     place = path_of(path, FIRST)
-    write(path, contents(place, value, lambda: dumps(cast("InJson", value))))
+    write(
+        path, contents(place, value, lambda: text_of(plain_of(cast("InJson", value), "save.value")))
+    )
 
 
 def load(path: str | os.PathLike[str]) -> Loaded:

@@ -24,10 +24,9 @@ if TYPE_CHECKING:
     from knobpack.show import Show, ShowAllocation
     from knobpack.types import Written
 
-_RIGHT: Final = (
-    "give a Setup, Request, Layout, Allocation or Show, an answer about one, or answers in a list "
-    "or in a dict, each under what was asked"
-)
+_RIGHT: Final = "give a Setup, Request, Layout, Allocation or Show, an answer about one, or a graph"
+
+_SEVERAL: Final = f"{_RIGHT}; or several of these, in a list or in a dict, each under a name"
 
 DEFINITION: Final = 3
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
@@ -64,8 +63,10 @@ class Answers(Fielded):
     essential_out: tuple[str, ...]
 
 
-_Answered: TypeAlias = "Written | Mapping[str, Written] | Sequence[Written] | Answers"
-InJson: TypeAlias = "Word | Allocation | Show | _Answered | Network"
+Filed: TypeAlias = "Word | Allocation | Show | Written | Network"
+"""What can be saved as JSON by itself."""
+
+InJson: TypeAlias = "Filed | Mapping[str, Filed] | Sequence[Filed] | Answers"
 """What can be saved as JSON."""
 
 
@@ -78,8 +79,8 @@ def to_plain(word: InJson) -> dict[str, Any]:
 
     Args:
         word: a setup, request, layout, allocation or show, an answer (what was worked out about
-            setups among them, and a tuple of jumps), answers, in a list or each under what was
-            asked, or a graph of networkx.
+            setups among them, and a tuple of jumps), a graph of networkx; or several of these, in
+            a list or tuple, or in a dict, each under a name.
 
     Returns:
         A new dict of dict, list, str, int, float, bool and None alone.
@@ -87,28 +88,52 @@ def to_plain(word: InJson) -> dict[str, Any]:
     Raises:
         InputError: it is none of these.
     """
-    sort = sort_in_file(word)
-    if sort is not None:
-        return _filed(word, sort)
-    if hasattr(word, "add_edge"):
-        return _sealed("graph", _node_link(word))
-    if not isinstance(word, Mapping | list | Answers):
-        return _sealed("answer", _answer(word))
+    return plain_of(word, "to_plain.word")
+
+
+def plain_of(word: InJson, where: str) -> dict[str, Any]:
+    """As :func:`to_plain`; what will not do is named from ``where`` on."""
+    given: Any = word.answers if isinstance(word, Answers) else word
+    if not isinstance(given, Mapping | list) and not _is_several(given):
+        return _one(given, where, _SEVERAL)
     lost = {"essential_out": [*word.essential_out]} if isinstance(word, Answers) else {}
-    given = word.answers if isinstance(word, Answers) else word
     made: Any
     if isinstance(given, Mapping):
-        made = {name: _one(name, each) for name, each in given.items()}
+        for name in given:
+            if not isinstance(name, str):
+                raise InputError(where, name, "give each under a name, as text")
+        made = {name: _one(each, f"{where}[{name!r}]", _RIGHT) for name, each in given.items()}
     else:
-        made = [_one(place, each) for place, each in enumerate(given)]
+        made = [_one(each, f"{where}[{place}]", _RIGHT) for place, each in enumerate(given)]
     return _sealed("answers", {**lost, "answers": made})
 
 
-def _one(place: object, answer: Any) -> dict[str, Any]:
-    """One of several answers, as in a file of its own."""
-    if hasattr(answer, "question") or isinstance(answer, tuple):
-        return to_plain(answer)
-    raise InputError(f"answers[{place!r}]", answer, _RIGHT)
+def _is_several(given: object) -> bool:
+    """Whether it is a tuple of answers: one of jumps, or of nothing, is an answer itself."""
+    if not isinstance(given, tuple):
+        return False
+    from knobpack.simulation import Jump
+
+    return not all(isinstance(each, Jump) for each in given)
+
+
+def _one(value: Any, where: str, right: str) -> dict[str, Any]:
+    """What is saved by itself, or as one of several, which is as in a file of its own."""
+    sort = sort_in_file(value)
+    if sort is not None:
+        return _filed(value, sort)
+    if hasattr(value, "add_edge"):
+        return _sealed("graph", _node_link(value))
+    if isinstance(value, tuple) and not _is_several(value):
+        from knobpack.files.answers import Jumps
+
+        value = Jumps(value)
+    question = getattr(type(value), "question", None)
+    if not isinstance(question, str):
+        raise InputError(where, value, right)
+    fields = fields_to_plain(value, whole=True)
+    body = {"question": question, **fields, "sentences": list(value.sentences)}
+    return _sealed("answer", body)
 
 
 def _node_link(graph: Any) -> dict[str, Any]:
@@ -132,18 +157,6 @@ def digest_of(plain: Mapping[str, Any]) -> str:
 def _sealed(kind: str, body: dict[str, Any]) -> dict[str, Any]:
     made = {**head(kind), **body, "definition": DEFINITION}
     return {**made, "digest": digest_of(made)}
-
-
-def _answer(value: Any) -> dict[str, Any]:
-    if isinstance(value, tuple):
-        from knobpack.files.answers import Jumps
-
-        value = Jumps(value)
-    question = getattr(type(value), "question", None)
-    if not isinstance(question, str):
-        raise InputError("word", value, _RIGHT)
-    fields = fields_to_plain(value, whole=True)
-    return {"question": question, **fields, "sentences": list(value.sentences)}
 
 
 def _filed(value: Any, sort: str) -> dict[str, Any]:

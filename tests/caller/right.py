@@ -99,6 +99,9 @@ def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterato
         yield str(answer.graph.graph["answer"])
     files.save("answers.json", asked)
     files.save("answers.json", {answer.question: answer for answer in asked})
+    files.save("answers.json", tuple(asked))
+    session: dict[str, files.Filed] = {"base": SETUP, "request": REQUEST, "found": found}
+    files.save("session.json", {**session, "combined": combined, "graph": found.graph})
     for outcome in (combined, edited):
         files.save("outcome.json", outcome)
         yield from outcome.headlines

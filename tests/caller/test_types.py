@@ -66,7 +66,8 @@ allocate([Voice("Organ")])
 allocate(Surface.row(2), [Voice("Organ")])
 allocate(Request(Surface.row(2), [Voice("Organ")]), Surface.row(2))
 files.save("wrong.json", Surface.row(2))
-files.save("wrong.json", [Setup("Set", Surface.row(2))])
+files.save("wrong.json", [Surface.row(2)])
+files.save("wrong.json", {1: Setup("Set", Surface.row(2))})
 files.save("wrong.json", 3)
 """
 """Each of these lines is refused by the checkers, and when it runs."""

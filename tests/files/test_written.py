@@ -118,12 +118,17 @@ def test_a_nested_allocation_is_as_it_is_alone() -> None:
 
 
 def test_several_answers_are_read_back_in_order_with_what_was_asked(tmp_path: Path) -> None:
-    every = answers()
+    every = {
+        **answers(),
+        "setup": answers()["edit"].setup,
+        "found": answers()["what if"].allocation,
+    }
     for several in ({f"№ {name}": every[name] for name in every}, [*every.values()], {}, [], ()):
         save(tmp_path / "answers.json", several)
         again: Any = load(tmp_path / "answers.json")
         assert again == several
         assert list(again) == list(several)
+    assert from_plain(to_plain((every["why"], every["setup"]))) == [every["why"], every["setup"]]
     lost = Answers({"b": every["why"], "a": every["audit"]}, ("Pad/level",))
     assert loads(dumps(lost)) == lost
 
@@ -202,6 +207,7 @@ def test_what_is_no_answer_is_refused(wrong: Any, tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_an_allocation_is_an_answer_to_no_question() -> None:
-    with pytest.raises(InputError, match=NONE):
-        to_plain({"asked": allocation()})  # type: ignore[dict-item]
+@pytest.mark.parametrize("name", [1, None])
+def test_a_name_is_text(name: Any) -> None:
+    with pytest.raises(InputError, match="under a name, as text"):
+        to_plain({name: allocation(), "1": allocation()})
