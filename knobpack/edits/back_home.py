@@ -93,7 +93,8 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
     told = tuple(KnobLabel(*each) for each in _brought(was, owed, shown, at, str).items())
     if set(told) == set(there.setup.labels):
         told = there.setup.labels
-    return Made(attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told), there.notes)
+    made = attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told)
+    return attrs.evolve(there, setup=made)
 
 
 def _by_edits_alone(before: Setup, after: Setup) -> Made:

@@ -38,7 +38,7 @@ def out_of_use(reading: Reading, edit: OutOfUse, run: Run) -> Edited:
     def remember(made: Made, _: Allocation) -> Made:
         entry = attrs.evolve(_moved(knob, setup, made.setup), gave_way=made.gave_way)
         broken = (*setup.broken, entry)
-        notes = (*made.notes, *([f"{listed(still)}: {NONE_SOUGHT}."] if still else []))
+        notes = (f"{listed(still)}: {NONE_SOUGHT}.",) if still else ()
         return attrs.evolve(made, setup=attrs.evolve(made.setup, broken=broken), notes=notes)
 
     wish = Wish(str(edit))
@@ -106,7 +106,8 @@ def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
         had = ((knob, turned[knob]) for knob in turned if knob in idle)
         travels += [KnobTravel(knob, travel) for knob, travel in had if travel is not None]
         found = attrs.evolve(made.setup, travels=tuple(travels))
-        return Made(_standing_again(reading, found, knob), (*made.notes, *_elsewhere(entry, found)))
+        again = _standing_again(reading, found, knob)
+        return attrs.evolve(made, setup=again, notes=tuple(_elsewhere(entry, found)))
 
     wish = Wish(str(edit), previous=_back(mended, entry, turned))
     return solved(setup, mended, wish, run, unset)

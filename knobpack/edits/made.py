@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.setups.as_read import Reading, read
 from knobpack.setups.labels import labelled
-from knobpack.setups.stored_positions import Origin, carried, overruled_told
+from knobpack.setups.stored_positions import Origin, Overruled, carried, overruled_told
 from knobpack.words import (
     KnobTravel,
     Layout,
@@ -70,13 +70,22 @@ class Made:
 
     Args:
         setup: the setup.
-        notes: what gave way on the way, in sentences.
+        notes: what is to be known of the way, in sentences.
         gave_way: the rules of earlier edits that gave way, so that nothing need be left out.
+        overruled: the stored positions that gave way when knobs came to be shared.
     """
 
     setup: Setup
     notes: tuple[str, ...] = ()
     gave_way: tuple[Rule, ...] = ()
+    overruled: tuple[Overruled, ...] = ()
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """The notes, and what gave way to positions that are stored now that all is done."""
+        stored = {each.name: each.stored for each in self.setup.snapshots}
+        held = (e for e in self.overruled if stored.get(e.snapshot, {}).get(e.knob) == e.stands)
+        return (*self.notes, *overruled_told(held))
 
 
 def routed(
@@ -131,7 +140,7 @@ def along(before: Setup, after: Setup) -> Made:
     found = labelled(before, attrs.evolve(bare, snapshots=told.snapshots))
     if set(found.labels) == set(before.labels):
         found = attrs.evolve(found, labels=before.labels)
-    return Made(found, tuple(overruled_told(told.overruled)))
+    return Made(found, overruled=told.overruled)
 
 
 def _without(

@@ -210,7 +210,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         here = along(whole, attrs.evolve(kept, snapshots=bare))
         wishing = with_wishes(goes, here.setup)
         found = attrs.evolve(wishing, home=Home(home, wishing))
-        return Made(found, (*_stood(reading, found, still), *notes, *here.notes))
+        told = (*_stood(reading, found, still), *notes)
+        return attrs.evolve(here, setup=found, notes=told)
 
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)

@@ -111,7 +111,7 @@ def solved(
             if rule not in gave_way
             and (rule not in standing or (rule not in wish.rules and _unmet(rule, out)))
         ),
-        notes=made.notes,
+        notes=made.told,
         gave_way=gave_way,
         certain=certain,
         whole=whole,

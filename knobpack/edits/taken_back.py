@@ -9,7 +9,7 @@ import attrs
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
 from knobpack.edits.edit import done_again, edit, without_last
-from knobpack.edits.made import Made, knob_of
+from knobpack.edits.made import knob_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, moves_between, solved
 from knobpack.errors import InputError
@@ -128,7 +128,7 @@ class _Again:
         """What is on another knob than it was before."""
         there = self.setup
         wish = Wish(told, previous=SetupInUse.of(read(there)).layout)
-        last = solved(before, there, wish, run, lambda made, _: Made(there, made.notes))
+        last = solved(before, there, wish, run, lambda made, _: attrs.evolve(made, setup=there))
         return attrs.evolve(
             last,
             moved=moves_between(knob_of(read(before)), there),

@@ -49,7 +49,7 @@ def away(reading: Reading, edit: Away, run: Run) -> Edited:
     )
 
     def told(made: Made, _: Allocation) -> Made:
-        return attrs.evolve(made, notes=(*notes, *made.notes))
+        return attrs.evolve(made, notes=notes)
 
     wish = Wish(str(edit), named=tuple(gone), must=False)
     return solved(setup, left, wish, run, told)
@@ -130,8 +130,8 @@ def one_more(reading: Reading, edit: OneMore, run: Run) -> Edited:
             attrs.evolve(each, layer=layer) if each.name == voice.name else each
             for each in made.setup.voices
         )
-        notes = (f"{voice.name} is on layer {layer}.", *made.notes)
-        return Made(attrs.evolve(made.setup, voices=voices), notes)
+        found, note = attrs.evolve(made.setup, voices=voices), f"{voice.name} is on layer {layer}."
+        return attrs.evolve(made, setup=found, notes=(note,))
 
     wish = Wish(str(edit), (), named, named, must=False)
     return solved(setup, more, wish, run, layered)

@@ -8,10 +8,14 @@ import pytest
 from knobpack import edit
 from knobpack.errors import InputError
 from knobpack.words import (
+    Destination,
     Fixed,
     KnobPosition,
+    Route,
+    Setup,
     Snapshot,
     Surface,
+    Voice,
 )
 from knobpack.words.setup_edits import (
     BackInUse,
@@ -84,3 +88,28 @@ def test_where_knobs_stood_comes_back_when_the_broken_one_is_mended() -> None:
                 route.knob for route in setup.routes if on(broken, there) & {route.destination}
             }
             assert 51 in {again.get(each) for each in moved} <= {51, None}
+
+
+def test_what_is_told_of_positions_is_what_is_stored_when_a_knob_is_mended() -> None:
+    """Two that a snapshot tears go to two knobs, which stand elsewhere, and come back.
+
+    Where the knob stood is not known again then: that what they shared meanwhile stood at 99 and
+    at 12 is not told any more.
+    """
+    pad = Voice("Pad", (Destination("level", priority=1), Destination("bright")), 1)
+    organ = Voice("Organ", (Destination("level", priority=1), Destination("bright")), 2)
+    names = ("Organ/level", "Organ/bright", "Pad/level", "Pad/bright")
+    routes = tuple(map(Route, names, ("K1", "K2", "K3", "K3")))
+    stood = (KnobPosition("K1", 99), KnobPosition("K2", 12))
+    snapshots = (
+        Snapshot("Some", (names[0], names[2])),
+        Snapshot("Solo", (), positions=(*stood, KnobPosition("K3", 0))),
+        Snapshot("Still", (), positions=stood),
+    )
+    setup = Setup("Evening", Surface.row(3), (organ, pad), routes=routes, snapshots=snapshots)
+    broken = edit(setup, OutOfUse("K3"))
+    assert (on(broken.setup, "K1"), on(broken.setup, "K2")) == (set(names[::2]), set(names[1::2]))
+    assert any("'Solo' K1 stands at 99" in told for told in broken.notes)
+    mended = edit(broken.setup, BackInUse("K3"))
+    assert as_played(mended.setup) == as_played(setup)
+    assert mended.notes == ()
