@@ -28,6 +28,7 @@ from knobpack.definition.phrases import ESSENTIAL, essential_told, many, travel_
 from knobpack.errors import Stopped, ended
 from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_told
+from knobpack.setups.sounding import sounding_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
 from knobpack.setups.travels_to_set import regained_told
 from knobpack.setups.undriven import undriven_in, undriven_told
@@ -166,6 +167,7 @@ class Combination(Told, AskedElsewhere):
         dead, idle = self._undriven
         yield from undriven_told(dead, ())
         yield from (f"{told}." for told in missed_told(self.alarming))
+        yield from sounding_told(self.wanted.base, self.setup)
         yield from regained_told(self.alarming, self.setup)
         yield from (f"{self.gave_way}." for _ in range(self.gave_way is not None))
         placed, asked = self.came

@@ -20,6 +20,7 @@ from knobpack.questions import AskedElsewhere
 from knobpack.reasons.facts import ON, Obstacle
 from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import MissedTravel, changed_travels, missed_told
+from knobpack.setups.sounding import sounding_told
 from knobpack.setups.travels_to_set import regained_told, unwanted_told
 from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets import PatchSheet, patch_sheet
@@ -139,6 +140,7 @@ class Edited(Told, AskedElsewhere):
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
         yield from (f"{told}." for told in missed_told(self.alarming))
+        yield from sounding_told(self.before, self.setup)
         shared = {each.after for each in self.moved}
         yield from regained_told((m for m in self.alarming if m.knob in shared), self.setup)
         yield f"{self.done}: {self._much}{self._proof}."

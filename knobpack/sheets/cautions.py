@@ -8,6 +8,7 @@ from knobpack.auditing.audit import slips_told
 from knobpack.definition.phrases import level_like, levels_told
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, alarming_in, alarms_by_sort, alarms_named
+from knobpack.setups.sounding import sounding_told
 from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.sheets.told import Show
 from knobpack.words import Setup
@@ -21,7 +22,8 @@ def caution(before: Setup, after: Setup, show: Show = str) -> str:
     """
     amiss = map(show, slips_told(after))
     alarming = alarms_named(alarming_in(before, after), show)
-    told = (*amiss, *_undriven(after, show), alarming, *_loud(before, after, show))
+    sounding = sounding_told(before, after, show)
+    told = (*amiss, *_undriven(after, show), alarming, *sounding, *_loud(before, after, show))
     return " ".join(filter(None, told))
 
 

@@ -100,7 +100,16 @@ def shared(brought: Setup) -> Combination:
             ),
         ),
         # Where it is held is not known: the knob stays where the base's snapshots put it.
-        ("level", 1, (), {"still": {"K1": 64}, "soft": {"K1": 30}}, ()),
+        (
+            "level",
+            1,
+            (),
+            {"still": {"K1": 64}, "soft": {"K1": 30}},
+            (
+                "In snapshot 'still' Pad/level (K1 at 64) is held where it sounds.",
+                "In snapshot 'soft' Pad/level (K1 at 30) is held where it sounds.",
+            ),
+        ),
     ],
 )
 def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_told(

@@ -1,0 +1,87 @@
+"""Sounding: levels that are held where they sound, in snapshots in which they did not before.
+
+What came is held in the base's snapshots, and the base in those that came, where it stood wherever
+its own setup held it: a voice can sound there that nobody put there. That it be silent instead is
+not known to be wanted, and so it is told, not done. What was turned down in a snapshot can sound
+there too, if its knob goes by something more important now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import attrs
+
+from knobpack.definition.phrases import is_level
+from knobpack.grouped import grouped
+from knobpack.setups.as_read import Play, Reading, read
+from knobpack.setups.response import position_at
+from knobpack.words import Setup
+from knobpack.words.names import knob_told, listed, quoted, voice_part
+
+
+def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str) -> Iterator[str]:
+    """In which snapshots levels are held above their quiet end, though not so before.
+
+    They were turned down there, or one of both is new and the snapshot moves nothing that came with
+    the level. What is held where no one knows is not among them: it is to be set by ear.
+
+    Args:
+        before: the setup as it was; where it has no voices, nothing is told.
+        after: what it becomes, on the same surface.
+        show: what a name is shown as.
+
+    Yields:
+        A sentence for all levels that sound in the same snapshots.
+    """
+    old, new = read(before), read(after)
+    known = {play.snapshot.name: _held(old, play) for play in old.stored_plays}
+    source = {voice.name: voice.source for voice in after.voices}
+
+    def came_with(name: str) -> str | bool | None:
+        return name in old.destinations or source[voice_part(name)]
+
+    heard = []
+    for play in new.stored_plays if before.voices else ():
+        name, moved = play.snapshot.name, {came_with(each) for each in play.moved}
+        for level, at in _held(new, play).items():
+            was = known.get(name, {}).get(level)
+            down = was is not None and not was.sounds and at.position > was.position
+            fresh = name not in known or level not in old.destinations
+            if at.sounds and (down or (fresh and came_with(level) not in moved)):
+                heard.append(((down, level, at.knob, at.stands), name))
+    rows = (((on[0], tuple(names)), on[1:]) for on, names in grouped(heard).items())
+    for (down, names), levels in grouped(rows).items():
+        on_knobs = grouped(((knob, stands), show(level)) for level, knob, stands in levels)
+        told = [f"{listed(n)} ({show(knob_told(k))} at {at})" for (k, at), n in on_knobs.items()]
+        are, were = ("is held where it sounds", "was") if len(levels) == 1 else _SEVERAL
+        where = f"{'snapshot' if len(names) == 1 else 'snapshots'} {quoted(map(show, names))}"
+        yield f"In {where} {listed(told)} {are}" + f", and {were} turned down" * down + "."
+
+
+_SEVERAL = "are held where they sound", "were"
+
+
+@attrs.frozen
+class _Held:
+    """A level that is held: its knob, where that stands, and where the level is for it."""
+
+    knob: str
+    stands: int
+    position: int
+    sounds: bool
+
+
+def _held(reading: Reading, play: Play) -> dict[str, _Held]:
+    """The levels of voices that are not silent which are held where that is known."""
+    found = {}
+    stands, surface = reading.stands(play), reading.setup.surface
+    for route in reading.routes:
+        name, travel = route.destination, reading.led(route)
+        silent = voice_part(name) in play.snapshot.silent
+        if route.knob in stands and is_level(reading.destinations[name].kind) and not silent:
+            at = stands[route.knob]
+            position = position_at(travel, at, surface.top) if surface.per_route else at
+            quiet = 0 if travel.empty else min(travel.start, travel.end)
+            found[name] = _Held(route.knob, at, position, position > quiet)
+    return found

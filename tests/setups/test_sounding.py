@@ -1,0 +1,126 @@
+"""Levels that are held where they sound, worked by hand."""
+
+from __future__ import annotations
+
+import attrs
+
+from knobpack import (
+    Destination,
+    KnobTravel,
+    OutOfUse,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+    combine,
+    edit,
+    patch_sheet,
+)
+from knobpack.present.combination_text import combination_text
+from knobpack.present.setup_text import change_text
+from knobpack.setups.sounding import sounding_told
+from knobpack.words import KnobPosition
+
+
+def _one(name: str, destination: str, layer: int = 1) -> Voice:
+    return Voice(name, (Destination(destination, priority=1),), layer)
+
+
+def _stored(name: str, *moves: str, **positions: int) -> Snapshot:
+    return Snapshot(name, moves, positions=tuple(KnobPosition(*each) for each in positions.items()))
+
+
+def _words(text: str) -> str:
+    return " ".join(text.split())
+
+
+BASE = Setup(
+    "Evening set",
+    Surface.row(6),
+    (_one("Bass", "level"), _one("Keys", "level", 2), _one("Pad", "level", 3)),
+    routes=(Route("Bass/level", "K1"), Route("Keys/level", "K2"), Route("Pad/level", "K3")),
+    snapshots=(_stored("all", "Bass", "Keys", "Pad"), _stored("soft", "Bass", K2=100, K3=0)),
+)
+GUEST = Setup(
+    "Guests",
+    Surface.row(3),
+    (_one("Bell", "level"), _one("Hall", "send", 2), _one("Saw", "level", 3)),
+    routes=(Route("Bell/level", "K1"), Route("Hall/send", "K2"), Route("Saw/level", "K3")),
+    snapshots=(_stored("x", "Bell", "Hall", "Saw"), _stored("y", "Saw", K1=110, K2=64)),
+)
+CAME = "In snapshot 'soft' Bell/level (K4 at 110) is held where it sounds."
+THERE = "In snapshots 'x' and 'y' Keys/level (K2 at 100) is held where it sounds."
+
+
+def test_what_sounds_in_snapshots_of_others_is_told_of_a_combination() -> None:
+    """Neither a send, nor what is turned down, moves, is the snapshot's own or is to be set by ear.
+
+    Those are Hall/send, Pad/level, Bass/level in its own, Bell/level in 'y', and Saw/level.
+    """
+    found = combine(BASE, GUEST)
+    assert tuple(sounding_told(BASE, found.setup)) == (CAME, THERE) == found.headlines[:2]
+    sheet = patch_sheet(BASE, found.setup)
+    for text in (combination_text(found), sheet.text(), sheet.markdown(), sheet.page()):
+        plain = _words(text.replace("\\", "").replace("<bdi>", "").replace("</bdi>", ""))
+        assert CAME in plain
+        assert THERE in plain
+    silenced = attrs.evolve(found.setup.snapshots[1], silent=("Bell",))
+    snapshots = (found.setup.snapshots[0], silenced, *found.setup.snapshots[2:])
+    assert [*sounding_told(BASE, attrs.evolve(found.setup, snapshots=snapshots))] == [THERE]
+    assert not [*sounding_told(found.setup, found.setup)]
+    assert not [*sounding_told(Setup("New", BASE.surface), found.setup)]
+
+
+def test_what_was_turned_down_in_a_snapshot_and_sounds_is_told_of_an_edit() -> None:
+    full = attrs.evolve(BASE, surface=Surface.row(2), voices=BASE.voices[1:])
+    routes = (Route("Keys/level", "K1"), Route("Pad/level", "K2"))
+    solo = _stored("solo", K1=100, K2=0)
+    full = attrs.evolve(full, routes=routes, snapshots=(_stored("all", "Keys", "Pad"), solo))
+    found = edit(full, OutOfUse("K2"))
+    told = "In snapshot 'solo' Pad/level (K1 at 100) is held where it sounds, and was turned down."
+    assert [*sounding_told(full, found.setup)] == [told]
+    assert told in found.headlines
+    assert told in _words(change_text("EDIT", found))
+    assert told in _words(found.sheet.text())
+    assert not [*sounding_told(found.setup, full)]
+    higher = attrs.evolve(full, snapshots=(full.snapshots[0], _stored("solo", K1=100, K2=1)))
+    assert [*sounding_told(full, higher)] == [told.replace("K1 at 100", "K2 at 1")]
+
+
+def test_the_quiet_end_is_that_of_the_travel() -> None:
+    """Its bottom, be the travel turned round; and a travel set anew moves no knob."""
+    setup = attrs.evolve(BASE, snapshots=(_stored("all", "Bass"), _stored("soft", K2=30, K3=30)))
+    narrow = attrs.evolve(setup, travels=(KnobTravel("K2", Travel(90, 30)),))
+    assert not [*sounding_told(narrow, setup)]
+    new = attrs.evolve(narrow, snapshots=(*setup.snapshots[:1], _stored("late", "Bass", K2=30)))
+    bare = attrs.evolve(new, voices=BASE.voices[:1], snapshots=(), routes=BASE.routes[:1])
+    assert not [*sounding_told(bare, new)]
+    told = "In snapshot 'late' Keys/level (K2 at 30) is held where it sounds."
+    for travels in ((), (KnobTravel("K2", Travel(30, 30)),)):  # full, or one that does nothing
+        assert [*sounding_told(bare, attrs.evolve(new, travels=travels))] == [told]
+
+
+def test_where_travels_are_set_on_routes_the_level_is_where_its_route_puts_it() -> None:
+    """A knob at the top holds what goes down to its quiet end, and one at 0 what goes up."""
+    panel = attrs.evolve(BASE.surface, travel_on="route")
+    routes = (
+        Route("Bass/level", "K1"),
+        Route("Keys/level", "K2", Travel(127, 0)),
+        Route("Pad/level", "K3", Travel(127, 0)),
+    )
+    after = attrs.evolve(
+        BASE, surface=panel, routes=routes, snapshots=(_stored("late", "Bass", K2=127, K3=0),)
+    )
+    before = attrs.evolve(after, voices=BASE.voices[:1], routes=routes[:1], snapshots=())
+    told = "In snapshot 'late' Pad/level (K3 at 0) is held where it sounds."
+    assert [*sounding_told(before, after)] == [told]
+
+
+def test_several_that_sound_in_the_same_snapshots_are_one_sentence() -> None:
+    setup = attrs.evolve(BASE, snapshots=(_stored("soft", "Bass", K2=0, K3=0),))
+    loud = attrs.evolve(BASE, snapshots=(_stored("soft", "Bass", K2=9, K3=8),))
+    (told,) = sounding_told(setup, loud, str.upper)
+    which = "KEYS/LEVEL (K2 at 9) and PAD/LEVEL (K3 at 8)"
+    assert told == f"In snapshot 'SOFT' {which} are held where they sound, and were turned down."
