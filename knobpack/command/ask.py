@@ -44,6 +44,11 @@ OF_PLACES = frozenset({"why", "why-not", "why-shared", "explain"})
 
 AS_IT_STANDS = "AS IT STANDS"
 
+AFTER_EDITS = (
+    "An edit puts first that little moves and that what one knob drives stays together; here both"
+    " count less."
+)
+
 FROM_THERE = "The answer reckons from there; what goes elsewhere is told from as it stands."
 
 
@@ -186,6 +191,8 @@ def _beside_torn(
             knobs = {knob for value in values for knob in at.get(value, (value,))}
             told += (*past_told(setup, {*values, *knobs}), *torn_knobs_told(setup, knobs))
         told += better.get(words, ())
+        if words in better and (setup.edits or setup.home):
+            told.append(AFTER_EDITS)
         found |= {words: tuple(told)} if told else {}
     return found
 

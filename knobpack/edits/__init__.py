@@ -46,8 +46,9 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   snapshots. ``Setup.home`` holds the setup as it was at home and as it arrived; back home what is
   as it arrived is what it was, and the rest is brought along (``back_home.py``, a three-way
   merge), so nothing is scaled back that was not set anew. From one panel to a third it goes by
-  way of home, so nothing is scaled twice. Joined bundles stay joined: *change* comes first;
-  parting them is an edit.
+  way of home, so nothing is scaled twice. A knob out of use there is of that panel: back home its
+  edit is taken back first, and those after it are done again. Joined
+  bundles stay joined: *change* comes first; parting them is an edit.
 """
 
 from knobpack.edits.answer import Edited

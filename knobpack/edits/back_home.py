@@ -32,7 +32,7 @@ from knobpack.words.snapshot import storing
 _Word = TypeVar("_Word")
 
 
-def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
+def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str, Travel]]:
     """The setup at home with what was edited since, and the layout that it would have there.
 
     Args:
@@ -42,7 +42,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
     Returns:
         The setup, its travels, stored positions and labels as they were; and the layout, each
         destination once: some may be on a knob which the home panel has not, and are to find
-        another.
+        another; and the travel of each by itself.
     """
     was, arrived = home.setup, home.arrived
     back = Crossing.between(was.surface, current.surface).back
@@ -61,7 +61,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout]:
     layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
     rank = read(current).rank | read(was).rank
     goes = {n: travel for n, travel in _goes(home, current, back).items() if n in places}
-    return setup, layout_of(was.surface, places, goes, rank, layers)
+    return setup, layout_of(was.surface, places, goes, rank, layers), goes
 
 
 def with_settings(home: Home, current: Setup, made: Setup) -> Made:

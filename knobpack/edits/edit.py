@@ -154,10 +154,10 @@ def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
     """A setup with what differs between two others brought to it."""
     bare, old, new = (attrs.evolve(each, home=None, edits=()) for each in (setup, was, now))
     way = Home(bare, old)
-    there, previous = merged_at_home(way, new)
+    there, previous, goes = merged_at_home(way, new)
     for name in ("arrivals", "broken", "sending"):
         if getattr(old, name) != getattr(new, name):
             there = attrs.evolve(there, **{name: getattr(new, name)})
-    wish = Wish("", previous=previous)
+    wish = Wish("", previous=previous, goes=goes)
     found = solved(bare, there, wish, run, lambda made, _: with_settings(way, new, made.setup))
     return attrs.evolve(found.setup, home=setup.home, edits=setup.edits)

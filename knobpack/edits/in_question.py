@@ -10,7 +10,7 @@ knobs are counted; else all that is joined or misses the travel that it wants. I
 (``previous``), and is bound to what its ``source_knob`` drove, not to what its knob drives now.
 
 A snapshot that the setup breaks itself, as it parts what one knob drives, is asked for at a price:
-what is on that knob can be asked about like all else.
+what is on that knob can be asked about like all else. While it stays the knob takes nothing more.
 
 The layout is the one that stands, whether or not it is the best: :attr:`InQuestion.better` says
 what else there is.
@@ -96,6 +96,7 @@ def as_it_stands(
     Returns:
         The layout. What a fault keeps out of a request is in no part of it.
     """
+    torn = {each.knob for each in _torn(read(setup))}
     setup = _with_torn_as_wishes(setup)
     reading = read(setup)
     came = came_with(setup, about)
@@ -113,9 +114,9 @@ def as_it_stands(
         if not reading.knobs_of[name] and (name in about or (inner.source_knob and name in missed))
     )
     try:
-        return _standing(reading, came, kept_base(setup, free), lost)
+        return _standing(reading, came, kept_base(setup, free), lost, torn)
     except InputError:  # a fault that only what stays may have
-        return _standing(reading, came, kept_base(setup, ()), lost)
+        return _standing(reading, came, kept_base(setup, ()), lost, torn)
 
 
 def in_question(standing: Allocation, run: Run) -> InQuestion:
@@ -258,9 +259,15 @@ def _asked_about(reading: Reading, about: Collection[str]) -> tuple[str, ...]:
 
 
 def _standing(
-    reading: Reading, came: Iterable[Arrival], kept: KeptBase, lost: tuple[str, ...]
+    reading: Reading,
+    came: Iterable[Arrival],
+    kept: KeptBase,
+    lost: tuple[str, ...],
+    torn: Collection[str],
 ) -> Allocation:
     """The layout of a setup as the answer to what it asks for.
+
+    A torn knob that stays takes nothing more, as in a combination.
 
     Raises:
         InputError: it is none.
@@ -283,8 +290,11 @@ def _standing(
 
     freed = tuple(kept.freed.values())
     before = tuple(gave_way[name] for name in kept.freed if name in gave_way) if came else freed
+    stay = {*kept.surface.reserved, *torn} - {route.knob for route in freed}
+    closed = tuple(knob for knob in kept.surface.knob_names if knob in stay)
+    most = kept.surface.snapshots if kept.snapshots else None
     whole = Request(
-        surface=kept.surface if kept.snapshots else attrs.evolve(kept.surface, snapshots=None),
+        surface=attrs.evolve(kept.surface, reserved=closed, snapshots=most),
         voices=tuple(map(voice, kept.voices, setup.voices)),
         groups=kept.groups,
         snapshots=kept.snapshots or reading.snapshots,

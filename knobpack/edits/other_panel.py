@@ -16,6 +16,7 @@ from knobpack.edits.edit import remembered
 from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
 from knobpack.edits.solution import Wish, solved
+from knobpack.edits.taken_back import done_without
 from knobpack.edits.voices import without_voices
 from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError, Reason
@@ -27,6 +28,7 @@ from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.setup_edits import OutOfUse
 
 
 def move_to_panel(
@@ -50,6 +52,7 @@ def move_to_panel(
 
     The setup remembers its home: taken back there, which :func:`move_home` does without its panel,
     positions, places, and what stayed behind are what they were, but for what was edited meanwhile.
+    A knob that went out of use there is no edit: what moved for it alone is back where it was.
 
     Args:
         setup: the setup in use.
@@ -157,15 +160,27 @@ def _named(setup: Setup) -> str:
 
 def _back(setup: Setup, home: Home, run: Run) -> Edited:
     """The setup back home."""
-    there, previous = merged_at_home(home, setup)
+    # What moved for a knob of that panel alone is no edit of the setup at home.
+    broken = {OutOfUse(each.knob): each.knob for each in setup.broken}
+    last = {past.what: at for at, past in enumerate(setup.edits) if past.what in broken}
+    with run.share(1 / 2) as half:
+        again = done_without(setup, last.values(), half)
+    whole = again.setup
+    there, previous, goes = merged_at_home(home, whole)
 
     def arrived(made: Made, _: Allocation) -> Made:
-        return with_settings(home, setup, made.setup)
+        return with_settings(home, whole, made.setup)
 
-    wish = Wish(f"{_named(there)}, back home", previous=previous)
+    wish = Wish(f"{_named(there)}, back home", previous=previous, goes=goes)
     found = solved(home.setup, there, wish, run, arrived)
-    there = remembered(home.setup, found.setup, None)
-    return attrs.evolve(found, setup=there, still="all is where it was")
+    told = f"{listed([*broken.values()])} of the other panel: out of use there alone."
+    return attrs.evolve(
+        found,
+        setup=remembered(home.setup, found.setup, None),
+        notes=(*([told] if broken else []), *again.notes, *found.notes),
+        certain=found.certain and again.proven,
+        still="all is where it was",
+    )
 
 
 def _away(home: Setup, surface: Surface, run: Run) -> Edited:

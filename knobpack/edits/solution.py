@@ -20,7 +20,7 @@ from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
 from knobpack.setups.as_read import read
 from knobpack.setups.wished_travels import with_wishes
-from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together
+from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together, Travel
 from knobpack.words.demand import RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
 from knobpack.words.rules import rule_knobs, rule_without
@@ -43,6 +43,7 @@ class Wish:
         bundles: what stays together where nothing more is lost or broken for it, be it that more
             moves: full names.
         previous: the layout to stay close to; None: the one of the setup.
+        goes: over what each destination went; None: over what it does in the setup.
         must: whether all of both must be placed.
         still: how it is said that nothing is on another knob.
     """
@@ -54,6 +55,7 @@ class Wish:
     rather: tuple[tuple[str, ...], ...] = ()
     bundles: tuple[tuple[str, ...], ...] = ()
     previous: Layout | None = None
+    goes: Mapping[str, Travel] | None = None
     must: bool = True
     still: str = "nothing moves"
 
@@ -90,7 +92,8 @@ def solved(
     travels = {each.knob: each.travel for each in allocation.travels}
     made = routed(setup, allocation.routes, travels, asking.use.routes)
     kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
-    wishing = with_wishes(goes_of(read(setup)), attrs.evolve(made.setup, agreed=kept))
+    went = goes_of(read(setup)) if wish.goes is None else wish.goes
+    wishing = with_wishes(went, attrs.evolve(made.setup, agreed=kept))
     made = attrs.evolve(made, setup=wishing, gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)

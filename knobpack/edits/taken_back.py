@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 import attrs
 
@@ -69,15 +69,31 @@ def take_back(
     check_kind("take_back.setup", setup, Setup)
     run = begun("take_back", effort, limits, time_limit, progress, cancel)
     at = _found(setup.edits, which)
-    before = setup
-    with run.share(1 / 2) as half:
-        for _, own in half.in_turn(setup.edits[at:]):
-            before = without_last(before, own)
-    again = _Again(before)
-    with run.share(1 / 2) as half:
-        for past, own in half.in_turn(setup.edits[at + 1 :]):
-            again.do(past, own)
+    again = done_without(setup, (at,), run)
     return again.answer(setup, f"{setup.edits[at]}, taken back", run)
+
+
+def done_without(setup: Setup, left: Collection[int], run: Run) -> Again:
+    """A setup without some of its edits, those after the first of them done again.
+
+    Args:
+        setup: the setup.
+        left: where they stand among its edits, counted from 0; none: it stays as it is.
+        run: what may cut it short.
+
+    Raises:
+        NoLayoutFound: a search was stopped before any layout was known.
+    """
+    before, first = setup, min(left, default=len(setup.edits))
+    with run.share(1 / 2) as half:
+        for _, own in half.in_turn(setup.edits[first:]):
+            before = without_last(before, own)
+    again = Again(before)
+    stay = [past for at, past in enumerate(setup.edits) if at > first and at not in left]
+    with run.share(1 / 2) as half:
+        for past, own in half.in_turn(stay):
+            again.do(past, own)
+    return again
 
 
 def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
@@ -97,7 +113,7 @@ def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
 
 
 @attrs.define
-class _Again:
+class Again:
     """Edits being done again.
 
     Args:
@@ -134,5 +150,10 @@ class _Again:
             moved=moves_between(knob_of(read(before)), there),
             notes=(*self.notes, *last.notes),
             gave_way=tuple(rule for each in self.done for rule in each.gave_way),
-            certain=last.certain and all(each.proven for each in self.done),
+            certain=last.certain and self.proven,
         )
+
+    @property
+    def proven(self) -> bool:
+        """Whether each was proven the least."""
+        return all(each.proven for each in self.done)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack import questions
+from knobpack import OutOfUse, edit, questions
 from knobpack.command import inputs
 from knobpack.command.main import main
 from knobpack.errors import NoLayoutFound
@@ -188,6 +188,25 @@ def test_what_a_setup_leaves_out_is_asked_about_as_what_it_drives(
     among_more = told(capsys.readouterr().out)
     assert among_more.pop("WHY Organ/drive").startswith("Organ/drive is left out: that costs 64")
     assert among_more == parts
+
+
+def test_what_is_better_only_as_an_edit_reckons_otherwise_is_told_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two go whole from the broken knob to one of two that are free, rather than one to each."""
+    organ = Voice("Organ", (Destination("level"), Destination("drive")), layer=1)
+    routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K1"))
+    plain = Setup("Quay set", Surface.row(3), (organ,), routes=routes)
+    broken = edit(plain, OutOfUse("K1"))
+    assert broken.proven
+    assert len({route.knob for route in broken.setup.routes}) == 1
+    for setup in (plain, broken.setup):
+        save(tmp_path / "quay.json", setup)
+        assert main(["ask", str(tmp_path / "quay.json"), "why", "Organ/level"]) == 0
+        stands = told(capsys.readouterr().out)["AS IT STANDS"]
+        assert "It could be better, all else as it is: " in stands
+        footing = "An edit puts first that little moves and that what one knob drives stays"
+        assert (footing in stands) == bool(setup.edits)
 
 
 def test_what_can_be_answered_is_shown_though_a_search_was_stopped(

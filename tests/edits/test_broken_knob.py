@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import random
+
 import attrs
 import pytest
 
-from knobpack import edit
+from knobpack import edit, move_home, move_to_panel
 from knobpack.errors import InputError
 from knobpack.words import (
     Destination,
@@ -17,13 +19,11 @@ from knobpack.words import (
     Surface,
     Voice,
 )
-from knobpack.words.setup_edits import (
-    BackInUse,
-    OnKnob,
-    OutOfUse,
-    OwnKnob,
-)
+from knobpack.words.setup_edits import BackInUse, Edit, OnKnob, OutOfUse, OwnKnob, Part
 from tests.edits.rehearsal import SETUP, as_played, on
+from tests.edits.setups import on_routes, small_setup
+from tests.edits.test_back import drawn, tried
+from tests.oracles.amount import EXAMPLES
 from tests.oracles.replay import in_order
 
 
@@ -113,3 +113,54 @@ def test_what_is_told_of_positions_is_what_is_stored_when_a_knob_is_mended() -> 
     mended = edit(broken.setup, BackInUse("K3"))
     assert as_played(mended.setup) == as_played(setup)
     assert mended.notes == ()
+
+
+def test_a_knob_that_broke_on_another_panel_is_no_edit_at_home() -> None:
+    panel = Surface.row(5, bits=10)
+    away = move_to_panel(SETUP, panel).setup
+    broken = edit(away, OutOfUse("K1")).setup
+    home = move_home(broken)
+    assert home.setup == SETUP
+    assert home.proven
+    assert "back home: all is where it was.\nK1 of the other panel: out of use there alone." in str(
+        home
+    )
+    first = edit(away, OwnKnob(("Strings/attack",))).setup
+    both = edit(edit(first, OutOfUse("K3")).setup, OutOfUse("K1")).setup
+    assert move_home(both).setup == move_home(first).setup != SETUP
+    # What was asked for as the knob was broken alone goes with it, and that is said.
+    joined = next(n for n in on(broken, "K5") if n.startswith("Organ"))
+    parted = edit(edit(broken, OwnKnob((joined,))).setup, Part(("K2",))).setup
+    plain = edit(edit(away, OwnKnob((joined,))).setup, Part(("K2",))).setup
+    assert move_home(parted).setup == move_home(plain).setup
+    # What was mended is nothing that is left out.
+    mended = edit(edit(broken, BackInUse("K1")).setup, Part(("K2",))).setup
+    assert on(move_home(mended).setup, "K2") == on(
+        move_home(edit(away, Part(("K2",))).setup).setup, "K2"
+    )
+    third = Surface.row(6, bits=7)
+    assert move_to_panel(broken, third).setup == move_to_panel(SETUP, third).setup
+
+
+def test_back_home_any_setup_is_what_it_would_be_had_no_knob_of_the_other_panel_broken() -> None:
+    edited = 0
+    for seed in range(max(12, EXAMPLES // 15)):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        home = small_setup(seed, knobs=5)
+        home = on_routes(home, draw) if seed % 4 == 3 else home
+        panel = Surface.row(draw.choice((3, 4, 6)), bits=draw.choice((7, 10)))
+        broken = plain = move_to_panel(home, panel).setup
+        at = draw.randint(0, 2)
+        for number in range(3):
+            what: Edit = OutOfUse(draw.choice(broken.routes).knob)
+            if number != at:
+                what = drawn(broken, draw)
+                if isinstance(what, BackInUse | OutOfUse):
+                    continue
+            after = tried(broken, what)
+            if after is not None and after.routes:
+                broken = after
+                plain = plain if number == at else tried(plain, what) or plain
+        assert move_home(broken).setup == move_home(plain).setup, seed
+        edited += bool(broken.broken and plain.edits)
+    assert edited > 5

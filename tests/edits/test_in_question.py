@@ -347,6 +347,10 @@ def test_what_a_snapshot_parts_on_one_knob_is_asked_about_like_all_else() -> Non
         assert better.tier("independence").value == 0 < standing.tier("independence").value
     told = "K4 takes nothing more, as snapshot 'Half' moves Pad/cutoff and holds Pad/reverb."
     assert torn_knobs_told(torn, ("K4",)) == (told,)
+    # While it stays it takes nothing more: a combination puts nothing there, nor does a question.
+    standing = as_it_stands(torn, ("Grand/tone",))
+    assert standing.request.surface.reserved == ("K4",)
+    assert not standing.why_not("Grand/tone", "K4").allowed
     assert torn_knobs_told(torn, ("K1", "K2", "K3")) == torn_knobs_told(by_hand(), ("K4",)) == ()
 
 

@@ -205,6 +205,19 @@ def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
     assert Fixed(("Organ/level",), "K2") in home.agreed
 
 
+def test_what_is_otherwise_at_home_wishes_for_no_travel_that_it_never_had() -> None:
+    """Joined or set anew there, at home what wishes for a travel is what does so there."""
+    home = attrs.evolve(STAGE, travels=(KnobTravel("K2", Travel(200, 900)),))
+    away = move_to_panel(home, Surface.row(4)).setup
+    for what in (OnKnob(("Organ/level",), "K2"), KnobTravel("K2", Travel(25, 110))):
+        there = edit(away, what).setup
+        wishing = [
+            [name for name, inner in read(each).destinations.items() if inner.travel is not None]
+            for each in (there, move_home(there).setup)
+        ]
+        assert wishing == [["Organ/drive"] if isinstance(what, OnKnob) else []] * 2
+
+
 def test_what_gave_way_on_a_narrower_panel_holds_again_at_home() -> None:
     home = edit(STAGE, OwnKnob(("Organ/level",))).setup
     away = move_to_panel(attrs.evolve(home, snapshots=()), Surface.row(1))
