@@ -119,12 +119,18 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     """
     run = begun("allocate", effort, limits, time_limit, progress, cancel)
     if isinstance(voices, Request):
-        if surface is not None or any((groups, snapshots, rules, keep, previous, weights)):
-            right = "a Request says it by itself; make another with attrs.evolve(request, …)"
-            raise InputError("allocate.surface", surface, right)
+        words = ("surface", "groups", "snapshots", "rules", "keep", "previous", "weights")
+        beside = (surface, groups, snapshots, rules, keep, previous, weights)
+        for word, given in zip(words, beside, strict=True):
+            if given:
+                right = "a Request holds all of it; make another with attrs.evolve(request, …)"
+                raise InputError(f"allocate.{word}", given, right)
         return allocate_during(voices, run)
     if isinstance(voices, Setup):
         right = "a Setup is laid out already: edit and combine change it, keep= takes its routes"
+        raise InputError("allocate.voices", voices, right)
+    if isinstance(voices, Allocation):
+        right = "an Allocation is laid out already: give its request, or previous= to stay close"
         raise InputError("allocate.voices", voices, right)
     if isinstance(voices, Surface) or surface is None:
         right = "give the voices, then the surface; or a Request, which holds both"

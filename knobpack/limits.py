@@ -38,7 +38,8 @@ class Progress(Fielded):
     Args:
         tier: the tier that is being made best.
         value: its value in the best layout so far, in points of that tier; None while no layout is
-            known.
+            known. Of a show, as in its ``tiers``: what counts several things is one
+            large number of them all.
         bound: no layout as good in the earlier tiers has a lower value, in points of that tier.
         seconds: how many have passed since the search began.
     """

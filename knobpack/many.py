@@ -51,7 +51,8 @@ class NotAnswered(KnobpackError):
         self.why = why
 
     def __str__(self) -> str:
-        return f"no answer was given: {self.why}; ask again, on a new executor if there was one"
+        why = self.why.rstrip(".")
+        return f"no answer was given: {why}; ask again, on a new executor if there was one"
 
 
 @attrs.frozen
@@ -213,8 +214,10 @@ def _asked(
     for at, request in enumerate(given):
         if not isinstance(request, Request):
             raise InputError(f"{caller}.requests[{at}]", request, "give a Request")
-    if executor is not None and not callable(getattr(executor, "submit", None)):
-        raise InputError(f"{caller}.executor", executor, "give an Executor, or None")
+    is_class = isinstance(executor, type)
+    if is_class or (executor is not None and not callable(getattr(executor, "submit", None))):
+        right = "give an Executor, or None" + "; of a class, call it" * is_class
+        raise InputError(f"{caller}.executor", executor, right)
     if together is not None:
         check_whole(f"{caller}.together", together, 1, 10_000)
     return given

@@ -64,8 +64,8 @@ def test_a_request_says_all_by_itself() -> None:
     assert allocate(found.request) == allocate_request(found.request) == found
     assert [found.tier(each.name) for each in found.tiers] == [*found.tiers]
     wrong: list[tuple[tuple[Any, ...], dict[str, Any], str]] = [
-        ((found.request, BASE.surface), {}, "a Request says it by itself"),
-        ((found.request,), {"rules": [Alone(BASS)]}, "a Request says it by itself"),
+        ((found.request, BASE.surface), {}, "a Request holds all of it"),
+        ((found.request,), {"rules": [Alone(BASS)]}, "a Request holds all of it"),
         ((BASE.surface, [BASS]), {}, "give the voices, then the surface"),
         (([BASS],), {}, "give the voices, then the surface; or a Request"),
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -175,8 +176,6 @@ EACH = [(name, field) for name in RIGHT for field in inspect.signature(FUNCTIONS
 ELSEWHERE = {
     ("import_controllers", "controllers"): "top level",
     ("files.from_plain", "data"): "top level",
-    ("words.edits.without_snapshot", "name"): "snapshot",
-    ("words.edits.without_voice", "name"): "voice",
 }
 """Where an error names another field than the argument."""
 
@@ -256,6 +255,7 @@ METHODS: dict[tuple[object, str], Arguments] = {
     (SHOWN, "as_laid_out"): {},
     (SHOWN, "one_more_knob"): {},
     (SHOWN, "why_elsewhere"): given(song="Opener", destination=PLACED, knob="K1"),
+    (kp.patch_sheet(None, SETUP), "text"): given(page=80),
     (FOUND.prices, "total"): given(tier="layout"),
     (SHOWN.prices, "total"): given(tier="moves"),
     (Surface, "row"): given(count=3),
@@ -286,6 +286,15 @@ def test_a_method_refuses_in_its_own_name(about: Any, name: str, field: str) -> 
 
 
 def test_the_function_that_was_called_is_named() -> None:
+    with pytest.raises(kp.InputError) as refusal:
+        kp.allocate(REQUEST, rules=[kp.Alone("Glass pad")])  # type: ignore[call-overload]
+    assert refusal.value.field == "allocate.rules"
+    with pytest.raises(kp.InputError, match="give its request") as refusal:
+        kp.allocate(FOUND)  # type: ignore[call-overload]
+    assert refusal.value.field == "allocate.voices"
+    with pytest.raises(kp.InputError, match="of a class, call it") as refusal:
+        kp.allocate_many([REQUEST], executor=ThreadPoolExecutor)  # type: ignore[arg-type]
+    assert refusal.value.field == "allocate_many.executor"
     with pytest.raises(kp.InputError) as refusal:
         kp.checker.check(REQUEST, FOUND)  # type: ignore[arg-type]
     assert refusal.value.field == "check.layout"

@@ -10,7 +10,7 @@ from knobpack.combination.report import NotAsItWas
 from knobpack.setups.as_read import Reading
 from knobpack.words import Route, Rule, Setup, Surface, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS
-from knobpack.words.names import knob_told
+from knobpack.words.names import knob_told, many
 from knobpack.words.rules import member_lists, rule_knobs
 
 Ways = Mapping[str, tuple[bool, ...]]
@@ -111,10 +111,12 @@ def open_surface(
     routes, snapshots, layers = surface.routes, surface.snapshots, surface.layers
     if routes is not None:
         if outside + own > routes:
-            told.append(f"has more than the {routes} routes that its surface takes, and keeps them")
+            told.append(
+                f"has more than the {many(routes, 'route')} that its surface takes, and keeps them"
+            )
         routes = max(own, routes - outside)
     if snapshots is not None and len(setup.snapshots) > snapshots:
-        told.append(f"has more than the {snapshots} snapshots that its surface stores")
+        told.append(f"has more than the {many(snapshots, 'snapshot')} that its surface stores")
         snapshots = len(setup.snapshots)
     if layers is not None and layers + extra <= MOST_ITEMS:
         layers += extra

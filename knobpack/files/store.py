@@ -161,7 +161,7 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
         True
         >>> files.save("sheet.html", patch_sheet(None, setup))
     """
-    place = path_of(path, FIRST)
+    place = path_of(path, FIRST, "save.path")
     write(
         path, contents(place, value, lambda: text_of(plain_of(cast("InJson", value), "save.value")))
     )

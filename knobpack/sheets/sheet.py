@@ -14,7 +14,7 @@ from knobpack.sheets.text import markdown_of, sheet_text
 from knobpack.text.columns import PAGE
 from knobpack.text.shown import Told, counted
 from knobpack.words import Setup
-from knobpack.words.fields import check_kind
+from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole
 
 
 @attrs.frozen
@@ -44,11 +44,15 @@ class PatchSheet(Told):
         """Plain text: numbered steps, each with a box to tick.
 
         Args:
-            page: columns that a line may take, at most, 40 or more.
+            page: columns that a line may take, at most, 40 to 10,000.
 
         Returns:
             The text, ending in a line break.
+
+        Raises:
+            InputError: ``page`` is no such number.
         """
+        check_whole("PatchSheet.text.page", page, 40, MOST_ITEMS)
         return sheet_text(self.title, self.before, self.after, self.steps, page)
 
     def markdown(self) -> str:

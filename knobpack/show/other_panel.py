@@ -10,7 +10,7 @@ import attrs
 from knobpack.definition.phrases import ESSENTIAL, many
 from knobpack.edits import move_to_panel
 from knobpack.edits.panels import Crossing
-from knobpack.errors import KnobpackError
+from knobpack.errors import InputError, KnobpackError, Reason
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
@@ -200,6 +200,9 @@ def on_panel(
     """
     check_kind("on_panel.found", found, ShowAllocation)
     check_kind("on_panel.surface", surface, Surface)
+    if surface == found.show.surface:
+        already = Reason("the show is on that panel already")
+        raise InputError("on_panel.surface", already, "give another")
     run = begun("on_panel", effort, limits)
     songs, notes, known = [], [], _known(found, surface)
     for at, song in enumerate(found.show.songs):

@@ -18,8 +18,8 @@ LONGEST_NAME = 120
 """Bytes of a name that are kept, at most; file systems take 255 in all, or fewer."""
 
 
-def path_of(path: str | os.PathLike[str], more: str = "") -> Path:
-    """A path as one; ``more`` is added to what would be right.
+def path_of(path: str | os.PathLike[str], more: str = "", where: str = "path") -> Path:
+    """A path as one; ``more`` is added to what would be right, ``where`` is the argument.
 
     Raises:
         InputError: it is none.
@@ -27,9 +27,8 @@ def path_of(path: str | os.PathLike[str], more: str = "") -> Path:
     try:
         return Path(path)
     except TypeError:
-        raise InputError(
-            "path", path, f"give the path of a file, as text or a Path{more}"
-        ) from None
+        right = f"give the path of a file, as text or a Path{more}"
+        raise InputError(where, path, right) from None
 
 
 def read_bytes(path: str | os.PathLike[str]) -> bytes:

@@ -70,7 +70,7 @@ class Demand(Fielded):
             case "keep", Route(destination=name, knob=knob):
                 return f"{name} is kept on {knob_told(knob)}"
             case kind, subject:
-                return _SENTENCES[kind].format(subject)
+                return _in_number(_SENTENCES[kind].format(subject), kind, subject)
 
     @property
     def way_out(self) -> str:
@@ -79,7 +79,12 @@ class Demand(Fielded):
             case "keep", Route(destination=name, knob=knob):
                 return f"free the base's {name} from {knob_told(knob)}"
             case kind, subject:
-                return _WAYS_OUT[kind].format(subject)
+                return _in_number(_WAYS_OUT[kind].format(subject), kind, subject)
+
+
+def _in_number(sentence: str, kind: str, subject: object) -> str:
+    """A sentence of a demand, in which what there is one of is said as one."""
+    return sentence.replace(kind, kind.removesuffix("s")) if subject == 1 else sentence
 
 
 _SENTENCES = {

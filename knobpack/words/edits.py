@@ -56,7 +56,7 @@ def with_knobs(request: Request, more: int = 1) -> Request:
     """
     fields.check_kind("with_knobs.request", request, Request)
     if isinstance(more, bool) or not isinstance(more, int) or more < 0:
-        raise InputError("more", more, "give a whole number, 0 or more")
+        raise InputError("with_knobs.more", more, "give a whole number, 0 or more")
     return attrs.evolve(request, surface=_wider(request.surface, more))
 
 
@@ -64,7 +64,7 @@ def _wider(surface: Surface, more: int) -> Surface:
     row = 1 + max((knob.row for knob in surface.knobs), default=0)
     if max(row, len(surface.knobs) + more) > fields.MOST_ITEMS:
         right = f"a surface has at most {fields.MOST_ITEMS} knobs and rows"
-        raise InputError("more", more, right)
+        raise InputError("with_knobs.more", more, right)
     taken = set(surface.knob_names)
     names = (f"new {number}" for number in range(1, len(taken) + more + 1))
     free = [name for name in names if name not in taken][:more]
@@ -87,7 +87,7 @@ def without_knob(request: Request, knob: str) -> Request:
     """
     fields.check_kind("without_knob.request", request, Request)
     surface = request.surface
-    fields.check_named("knob", knob, surface.knob_names, "name a knob of the surface")
+    fields.check_named("without_knob.knob", knob, surface.knob_names, "name a knob of the surface")
     smaller = attrs.evolve(
         surface,
         knobs=tuple(each for each in surface.knobs if each.name != knob),
@@ -147,7 +147,7 @@ def without_rule(request: Request, rule: Rule) -> Request:
     """
     fields.check_kind("without_rule.request", request, Request)
     if rule not in request.rules:
-        raise InputError("rule", rule, "give a rule of the request")
+        raise InputError("without_rule.rule", rule, "give a rule of the request")
     return attrs.evolve(request, rules=tuple(each for each in request.rules if each != rule))
 
 
@@ -293,7 +293,7 @@ def given_up(request: Request, demand: Demand) -> Request:
     fields.check_kind("given_up.request", request, Request)
     found = _given_up(request, demand) if demand in demands_of(request) else None
     if found is None:
-        raise InputError("demand", demand, "give a demand of the request that can be given up")
+        raise InputError("given_up.demand", demand, "give a demand of it that can be given up")
     return found
 
 
@@ -347,7 +347,7 @@ def _voices(
 
 def _without(those: tuple[_Named, ...], name: str, what: str) -> tuple[_Named, ...]:
     known = [each.name for each in those]
-    fields.check_named(what, name, known, f"name a {what} of the request")
+    fields.check_named(f"without_{what}.name", name, known, f"name a {what} of the request")
     return tuple(each for each in those if each.name != name)
 
 

@@ -144,8 +144,8 @@ def test_a_base_beyond_its_own_limits_takes_nothing_more() -> None:
     assert found.setup.snapshots == (attrs.evolve(shots[0], moves=("Pad", "Lead")), shots[1])
     said = told(found)
     assert "K1 to Pad/pan is one too many: a knob carries at most 1" in said
-    assert "has more than the 1 routes that its surface takes" in said
-    assert "has more than the 1 snapshots that its surface stores" in said
+    assert "has more than the 1 route that its surface takes" in said
+    assert "has more than the 1 snapshot that its surface stores" in said
     assert "the snapshot 'Quay set' has no room: the surface stores 1 snapshot" in said
 
 

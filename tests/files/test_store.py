@@ -327,5 +327,5 @@ def test_modes_and_links_stay_as_they_are(tmp_path: Path) -> None:
 def test_the_path_comes_first(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="; what is saved comes after it") as caught:
         save(REQUEST, tmp_path / "word.json")  # type: ignore[arg-type]
-    assert caught.value.field == "path"
+    assert caught.value.field == "save.path"
     assert list(tmp_path.iterdir()) == []

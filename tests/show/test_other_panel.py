@@ -235,9 +235,9 @@ def test_what_the_hand_knows_is_asked_about_and_stored_with_the_show(tmp_path: P
 
 
 def test_the_panel_is_another() -> None:
-    with pytest.raises(InputError) as refused:
+    with pytest.raises(InputError, match="the show is on that panel already") as refused:
         on_panel(laid_out(), PANEL)
-    assert refused.value.__notes__ == ["This is about the song 'Opener'."]
+    assert refused.value.field == "on_panel.surface"
 
 
 def test_it_is_cut_short_like_all_else() -> None:

@@ -47,10 +47,10 @@ IN_WORDS = [
     ("there are at most 5 routes in all", "allow more than 5 routes in all"),
     ("voice 'Pad' needs a layer", "leave voice 'Pad' out"),
     ("voice 'Bass' needs a layer", "leave voice 'Bass' out"),
-    ("the surface has 1 layers", "use a surface of more than 1 layers"),
+    ("the surface has 1 layer", "use a surface of more than 1 layer"),
     ("snapshot 'all' is stored", "drop snapshot 'all'"),
     ("snapshot 'low' is stored", "drop snapshot 'low'"),
-    ("the surface stores 1 snapshots", "use a surface that stores more than 1 snapshots"),
+    ("the surface stores 1 snapshot", "use a surface that stores more than 1 snapshot"),
 ]
 
 
