@@ -44,6 +44,8 @@ class Here(Answer):
             first, then those that are closed to it as the layout stands, then those that are closed
             to it whatever the layout.
         in_use: whether it is about a setup in use, in which what is there stays.
+        open: whether its knob takes what is new; one that does not may drive what no layout was
+            looked for.
         instead: which others could share in place of what shares its knob, the cheapest first, if
             that was asked for.
     """
@@ -63,6 +65,7 @@ class Here(Answer):
     pins: tuple[Fact, ...]
     others: tuple[NotThere, ...]
     in_use: bool
+    open: bool = True
     instead: tuple[Instead, ...] = ()
 
     @property
@@ -80,7 +83,8 @@ class Here(Answer):
     @property
     def sentences(self) -> tuple[str, ...]:
         """The reasons in plain sentences, what matters most first."""
-        beside = f", with {listed(self.beside)}" if self.beside else ", alone"
+        alone = ", alone" if self.open else ""
+        beside = f", with {listed(self.beside)}" if self.beside else alone
         found = [f"{self.destination} is on {knob_told(self.knob)}{beside}."]
         found.append(self._gets())
         if self.pins:
@@ -226,6 +230,7 @@ def here(case: Case, destination: str) -> Here:
         pins=tuple(pins),
         others=tuple(others),
         in_use=request.in_use,
+        open=knob not in request.surface.reserved,
     )
 
 

@@ -71,6 +71,13 @@ class _Page:
         every = self.explanation.allocation.request.by_full_name
         return {name: at for at, name in enumerate((n for n in every if n in known), 1)}
 
+    @cached_property
+    def others(self) -> dict[str, int]:
+        """What is driven that no layout was looked for, and where its knob stands on the panel."""
+        asked = self.explanation.allocation.request.by_full_name
+        there = ((at, name) for at, each in enumerate(self.states, 1) for name, _ in each.drives)
+        return {name: at for at, name in there if name not in asked}
+
     def text(self) -> str:
         body = (
             f"<h1>{by_itself(self.title)}</h1>",
@@ -147,11 +154,10 @@ class _Page:
 
     def _index(self) -> Iterator[str]:
         """Every destination, with a link to its reasons."""
-        order = self.numbers
-        links = (
-            f'<li><a href="#d{number}">{by_itself(name)}</a></li>' for name, number in order.items()
-        )
-        yield f"<details class='hint'><summary>All {many(len(order), 'destination')}</summary>"
+        places = {name: f"d{number}" for name, number in self.numbers.items()}
+        places |= {name: f"knob-{number}" for name, number in self.others.items()}
+        links = (f'<li><a href="#{to}">{by_itself(name)}</a></li>' for name, to in places.items())
+        yield f"<details class='hint'><summary>All {many(len(places), 'destination')}</summary>"
         yield f'<ul class="index" role="list">{"".join(links)}</ul></details>'
 
     # The reasons
@@ -179,7 +185,8 @@ class _Page:
             yield f'<li id="knob-{number}" tabindex="-1">'
             label = "" if state.label is None else f" '{by_itself(state.label)}'"
             name = by_itself(sentence(knob_told(state.knob)))
-            yield f"<h3>{name}{label}{escape(state.amiss)}</h3>"
+            dead = " (dead)" if state.drives and state.goes is not None and state.goes.empty else ""
+            yield f"<h3>{name}{label}{escape(state.amiss or dead)}</h3>"
             yield from self._knob(state, on.get(state.knob, ()), shares.get(state.knob))
             yield "</li>"
         yield "</ul></section>"
@@ -191,6 +198,9 @@ class _Page:
         follows = ", ".join(f"'{by_itself(name)}'" for name in state.follows) or "no snapshot"
         yield f"<dl><div><dt>Travel</dt><dd>{escape(state.travel)}</dd></div>"
         yield f"<div><dt>Follows the master in</dt><dd>{follows}</dd></div></dl>"
+        if others := [name for name, _ in state.drives if name in self.others]:
+            told = f"It drives {listed(others)}{' too' if here else ''}, as before"
+            yield f"<p>{by_itself(told)}; no other place was looked for.</p>"
         for each in here:
             place = f"d{self.numbers[each.destination]}"
             yield from self._answer(each, each.destination, _short(each), place)

@@ -10,6 +10,7 @@ from itertools import combinations
 
 import attrs
 
+from knobpack.definition.phrases import ESSENTIAL, is_level
 from knobpack.grouped import grouped
 from knobpack.reasons.facts import PER_KNOB, Fact, Obstacle
 from knobpack.reasons.ground import Ground
@@ -17,7 +18,7 @@ from knobpack.text.columns import sentence
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.bundle import Bundle
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knob_told, knobs_told, listed, voice_part
 
 
 @attrs.frozen
@@ -57,6 +58,7 @@ class JoinedBundles(Fielded):
         because: the ``together`` and required ``fixed`` rules that name two or more of them.
         ran_out: whether no knob is free that takes new routes.
         asked: whether one of those rules names all that is there: it is what was wanted.
+        levels: the voices whose essential levels are there, if they are several.
     """
 
     knob: str
@@ -64,6 +66,7 @@ class JoinedBundles(Fielded):
     because: tuple[str, ...]
     ran_out: bool
     asked: bool = False
+    levels: tuple[str, ...] = ()
 
     @property
     def cause(self) -> str:
@@ -79,17 +82,25 @@ class JoinedBundles(Fielded):
         return ", ".join(f"{knobs_told(own)} of {origin}" for origin, own in knobs.items())
 
     def __str__(self) -> str:
+        if self.levels:
+            return f"{sentence(self._as_one)}, because {self.cause}."
         told = f"{sentence(knob_told(self.knob))} carries what {self.origins} drove"
         return f"{told}, because {self.cause}: they can no longer be moved apart."
+
+    @property
+    def short(self) -> str:
+        """The same without the cause: no full stop."""
+        joined = f"{knob_told(self.knob)} drives what {self.origins} drove"
+        return self._as_one if self.levels else joined
+
+    @property
+    def _as_one(self) -> str:
+        return f"{knob_told(self.knob)}: the levels of {listed(self.levels)} move as one"
 
 
 def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
     """A sentence for each cause: what was joined, knob by knob, but for what was asked for."""
-    causes = grouped(
-        (each.cause, f"{knob_told(each.knob)} drives what {each.origins} drove")
-        for each in joined
-        if not each.asked
-    )
+    causes = grouped((each.cause, each.short) for each in joined if not each.asked)
     return tuple(
         f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
         for cause, where in causes.items()
@@ -135,8 +146,18 @@ def joined_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[J
             binding = tuple(_binding(request, here))
             asked = any(named.issuperset(names) for _, named in binding)
             rules = tuple(rule for rule, _ in binding)
-            found.append(JoinedBundles(knob, here, rules, not spare, asked))
+            levels = _essential_levels(request, here)
+            found.append(JoinedBundles(knob, here, rules, not spare, asked, levels))
     return tuple(found)
+
+
+def _essential_levels(request: Request, here: Iterable[Bundle]) -> tuple[str, ...]:
+    """The voices whose essential levels bundles have, if they are several."""
+    names = (name for each in here for name in each.names)
+    inner = ((name, request.by_full_name[name]) for name in names)
+    levels = (n for n, each in inner if each.priority == ESSENTIAL and is_level(each.kind))
+    voices = tuple(dict.fromkeys(map(voice_part, levels)))
+    return voices if voices[1:] else ()
 
 
 def _parting(

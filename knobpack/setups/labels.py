@@ -1,19 +1,21 @@
-"""Labels: a label goes with its bundle; where there is none, one is proposed.
+"""Labels: a label goes with what it names; where there is none, one is proposed.
 
 A knob that drives what it drove keeps its label, or its lack of one: bringing voices
-is no reason to name the base's knobs. Where several bundles meet, the knob that has its label
-keeps it; else the most important destination names it. A proposal is made of the voice and of
-what it drives. On a panel without displays none is made, except for a knob that would otherwise
-show what it no longer does.
+is no reason to name the base's knobs. A label names the most important of what its knob drove when
+it was given, as far as is remembered, of the voice that it speaks of, if it does. It stays where
+that stays, else goes where that goes, or is taken off. A proposal is made of the voice and of
+what it drives, and made anew where that changes. On a panel without displays none is made, except
+for a knob that would otherwise show what it no longer does.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import count
 
 import attrs
 
+from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
 from knobpack.setups.as_read import read
 from knobpack.words import Destination, KnobLabel, Setup, fields
@@ -24,31 +26,29 @@ _SPACED = 7
 
 
 def labels_in(setup: Setup) -> dict[str, str]:
-    """What the knob of each destination shows.
+    """The label that names each destination.
 
     Args:
         setup: any setup.
 
     Returns:
-        The label of the first knob on the panel that drives it and has one, under its full name.
+        The first label, in the order in which they are listed, that names it, under its full name.
     """
     found: dict[str, str] = {}
-    label = {each.knob: each.label for each in setup.labels}
-    driven = _driven(setup)
-    for knob in driven:
-        for name in driven[knob] if knob in label else ():
-            found.setdefault(name, label[knob])
+    for label, names in _named(setup).values():
+        for name in names:
+            found.setdefault(name, label)
     return found
 
 
 def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None) -> Setup:
     """A setup with the labels that its knobs are to show.
 
-    A knob that drives what it drove shows what it showed. Elsewhere a label goes with its bundle:
-    of several the label of the most important destination, then of the most destinations. A bundle
-    that was parted keeps it where most of it is. A knob that comes to drive something, and has no
-    label of its own then, is given one made of the names of what it drives, if its display shows
-    any or it would show something else. What drove nothing and drives nothing keeps its label.
+    A knob that drives what it drove shows what it showed. Elsewhere a label goes with what it
+    names: of several the one for the most important destination, then for the most destinations. A
+    knob that comes to drive something else, and has no label of its own then, is given one made of
+    the names of what it drives, if its display shows any or it would show something else. What
+    drove nothing and drives nothing keeps its label.
 
     What is new is distinct on the panel, capitals aside, and no longer than the display shows.
 
@@ -61,19 +61,22 @@ def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None)
     Returns:
         ``after`` with labels, in panel order.
     """
+    named = _named(before)
     shown = labels_in(before) | dict(came or {})
     was = {each.knob: each.label for each in before.labels}
     old, new = _driven(before), _driven(after)
     order = tuple(dict.fromkeys((*new, *was)))
     inner = read(after).destinations
     labels = _Labels(after.surface.label_length)
-    for knob in order:
-        label, drives = was.get(knob), new.get(knob, {})
+    made = {label for knob, label in was.items() if _proposed(label, old.get(knob, ()), before)}
+    for knob, label in was.items():
+        drives = new.get(knob, {})
         same = set(drives) == set(old.get(knob, ()))
-        stays = any(shown.get(name) == label for name in drives)
-        if label is not None and (same or (drives and stays)):
+        stays = label not in made and any(name in drives for name in named[knob][1])
+        if same or stays:
             labels.give(knob, label)
-    for knob, label in _carried(new, shown, inner, labels):
+    written = {name: label for name, label in shown.items() if label not in made}
+    for knob, label in _carried(new, written, inner, labels):
         labels.take(knob, label)
     for knob, drives in new.items():
         changed = set(drives) != set(old.get(knob, ()))
@@ -84,6 +87,47 @@ def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None)
     given = labels.given
     kept = tuple(KnobLabel(knob, given[knob]) for knob in order if knob in given)
     return attrs.evolve(after, labels=kept)
+
+
+def _named(setup: Setup) -> dict[str, tuple[str, tuple[str, ...]]]:
+    """The label of each knob that has one, and what it names: full names."""
+    inner = read(setup).destinations
+    labels, routes = setup.labels, setup.routes
+    states = [(labels, routes)]
+    for past in reversed(setup.edits):
+        labels = labels if past.before.labels is None else past.before.labels
+        routes = routes if past.before.routes is None else past.before.routes
+        states.append((labels, routes))
+    drove: dict[str, list[str]] = {}
+    for labels, routes in reversed(states):
+        on = grouped((e.knob, e.destination) for e in routes if e.destination in inner)
+        there = grouped((each.label, each.knob) for each in labels)
+        drove = {
+            label: drove.get(label) or [name for knob in knobs for name in on.get(knob, ())]
+            for label, knobs in there.items()
+        }
+    return {e.knob: (e.label, _spoken_of(e.label, drove[e.label], inner)) for e in setup.labels}
+
+
+def _spoken_of(
+    label: str, names: Iterable[str], inner: Mapping[str, Destination]
+) -> tuple[str, ...]:
+    """The most important of what a knob drove, of a voice that its label begins like."""
+    word = label.split(maxsplit=1)[0].casefold()
+    voices = {name: voice_part(name).casefold() for name in names}
+    own = [name for name, v in voices.items() if v.startswith(word) or word.startswith(v)]
+    among = own or list(voices)
+    most = min((inner[name].priority for name in among), default=0)
+    return tuple(name for name in among if inner[name].priority == most)
+
+
+def _proposed(label: str, drives: Iterable[str], setup: Setup) -> bool:
+    """Whether it is what would be proposed for a knob, be it with a number."""
+    if not (names := tuple(drives)):
+        return False
+    room = setup.surface.label_length or fields.LONGEST_NAME
+    text = _cut(*_told(names, read(setup).destinations), room)
+    return text in (label, label.rstrip("0123456789").rstrip())
 
 
 def _driven(setup: Setup) -> dict[str, dict[str, None]]:

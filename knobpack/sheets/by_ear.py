@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from knobpack.definition.phrases import is_level
 from knobpack.setups.as_read import Reading, read
@@ -45,8 +45,8 @@ def by_ear(
 ) -> Iterator[tuple[list[str], tuple[str, ...], str]]:
     """In which snapshots knobs are held where no one knows, but for those that were so before.
 
-    A knob is not told again where it drives what it drove, in a snapshot in which it was held
-    where no one knew; nor where all that it drives is of voices that are silent there.
+    In a snapshot in which a knob was held where no one knew, it is told again for nothing but what
+    it comes to drive. What is of voices that are silent there is passed over.
 
     Args:
         before: the setup as it was.
@@ -54,36 +54,40 @@ def by_ear(
         show: what a name is shown as.
 
     Yields:
-        Snapshots, the knobs in them, and which of those are levels of voices that sound there, as
-        a sentence; empty where none is.
+        Snapshots, the knobs in them, and which of those come to be levels that sound there, as a
+        sentence; empty where none is.
     """
     old, new = read(before), read(after)
-    was = {play.snapshot.name: set(old.by_ear(play)) for play in old.stored_plays}
+    was = {
+        (play.snapshot.name, knob): old.carries[knob]
+        for play in old.stored_plays
+        for knob in old.by_ear(play)
+    }
     alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for play in new.stored_plays:
-        name, silent = play.snapshot.name, play.snapshot.silent
-        knobs = tuple(
-            knob
+        snapshot, silent = play.snapshot.name, play.snapshot.silent
+        came = {
+            knob: [
+                name
+                for name in new.carries[knob]
+                if voice_part(name) not in silent and name not in was.get((snapshot, knob), ())
+            ]
             for knob in new.by_ear(play)
-            if any(voice_part(each) not in silent for each in new.carries[knob])
-            if knob not in was.get(name, ()) or set(old.carries[knob]) != set(new.carries[knob])
-        )
+        }
+        knobs = tuple(knob for knob, names in came.items() if names)
         if knobs:
-            loud = _sounding(silent, knobs, new, show)
-            alike.setdefault((knobs, loud), []).append(name)
+            alike.setdefault((knobs, _sounding(came, new, show)), []).append(snapshot)
     yield from ((names, knobs, loud) for (knobs, loud), names in alike.items())
 
 
-def _sounding(silent: Collection[str], knobs: Iterable[str], new: Reading, show: Show) -> str:
-    """Which of some knobs are levels, of what voices that are not silent."""
+def _sounding(came: Mapping[str, Iterable[str]], new: Reading, show: Show) -> str:
+    """Which knobs are levels, of what voices, by what counts of all that each drives."""
     voices: dict[str, None] = {}
     loud = []
-    for knob in knobs:
-        levels = [each for each in new.carries[knob] if is_level(new.destinations[each].kind)]
-        heard = [voice for voice in map(voice_part, levels) if voice not in silent]
-        if heard:
-            loud.append(knob)
-            voices |= dict.fromkeys(heard)
+    for knob, names in came.items():
+        levels = [each for each in names if is_level(new.destinations[each].kind)]
+        voices |= dict.fromkeys(map(voice_part, levels))
+        loud += [knob] if levels else []
     if not loud:
         return ""
     are = "is the level" if len(loud) == 1 else "are the levels"

@@ -319,10 +319,12 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
             tier = next(tier.name for tier in self.tiers if not tier.proven)
             more = "; what counts more is proven best" if tier != SHOW_TIERS[0] else ""
             unknown.append(f"Whether {_WHETHER[tier]} is not known{more}.")
-        steady = sum(len(thing.knobs) == 1 for thing in self.things)
+        again = [thing.knobs for thing in self.things if len(thing.found) > 1]
+        steady = sum(len(on) == 1 for on in again)
         are = "is" if steady == 1 else "are"
-        found = f"{steady} of {many(len(self.things), 'destination')} {are} on one knob throughout"
-        return (f"{songs} on {knobs}, {proven}.", *unknown, f"{found}.")
+        what = f"{many(len(again), 'destination')} in several songs"
+        told = [f"{steady} of {what} {are} on one knob throughout."] if again else []
+        return (f"{songs} on {knobs}, {proven}.", *unknown, *told)
 
     @property
     def sentences(self) -> tuple[str, ...]:

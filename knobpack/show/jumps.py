@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 class LevelHere(Fielded):
     """A knob that is an essential level in some songs, and mostly something else in the others.
 
-    That is no level in at least half of all songs that use the knob, or another level in most.
+    That is no level of any priority in at least half of all songs that use the knob.
 
     Args:
         knob: the knob.
@@ -174,7 +174,7 @@ def song_jumps(found: ShowAllocation) -> SongJumps:
 
 
 def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
-    """Where a knob is an essential level that is not what the hand finds there in other songs.
+    """Where a knob is an essential level, and no level in most other songs.
 
     Args:
         things: every destination of a show.
@@ -192,15 +192,13 @@ def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
     for knob, songs in grouped(on).items():
         quiet = [song for song in songs if not any(is_level(t.kind) for t in on[knob, song])]
         loud = grouped((_levels(on[knob, song]), song) for song in songs)
-        most = next((levels for levels, own in loud.items() if 2 * len(own) > len(songs)), ())
         other = dict.fromkeys(f"{t.role}/{t.name}" for song in quiet for t in on[knob, song])
-        if 2 * len(quiet) < len(songs):
-            other = dict.fromkeys(most)
-        found += [
-            LevelHere(str(knob), tuple(here), levels, tuple(other))
-            for levels, here in loud.items()
-            if levels and other and other.keys().isdisjoint(levels)
-        ]
+        if other and 2 * len(quiet) >= len(songs):
+            found += [
+                LevelHere(str(knob), tuple(here), levels, tuple(other))
+                for levels, here in loud.items()
+                if levels
+            ]
     return tuple(found)
 
 

@@ -85,4 +85,6 @@ def test_a_show_tells_what_its_setups_lack_and_counts_only_what_is_on_a_knob() -
     full = Setup("Full", Surface.row(1, destinations_per_knob=1), [ORGAN], routes=ROUTES[:1])
     asked = allocate_show(Show("Two", [Song("Full", full), Song("Free", full, free=True)]))
     assert asked.essential_out == ()
-    assert asked.headlines[-1] == "1 of 1 destination is on one knob throughout."
+    # Of what is left out no one asks where it is found.
+    assert asked.headlines[-1] == "1 of 1 destination in several songs is on one knob throughout."
+    assert "throughout" not in "".join(lacking.sentences)

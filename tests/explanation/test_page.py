@@ -13,11 +13,22 @@ import pytest
 from benchmarks.requests import sized
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.combination import combine
 from knobpack.explanation.page import MOST_DRAWN
 from knobpack.explanation.whole import Explanation, explain
 from knobpack.limits import Limits
 from knobpack.present.demo import demo_request
-from knobpack.words import Destination, Request, Surface, Travel, Voice
+from knobpack.words import (
+    Destination,
+    KnobTravel,
+    Request,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
 from tests.oracles.reasons_cases import possible
 from tests.sheets.pairs import HOSTILE
 
@@ -137,6 +148,29 @@ def test_what_is_turned_round_is_said_first() -> None:
     text = allocate_request(request).explain().page()
     turned = text.index("is turned round on K1")
     assert text.index("<h1>") < turned < text.index('id="panel"')
+
+
+def test_what_no_layout_was_looked_for_is_told_with_its_knob_and_a_dead_knob_is() -> None:
+    pad = Voice("Pad", (Destination("level", priority=1), Destination("tone")), 1)
+    organ = Voice("Organ", (Destination("fan"),), 2)
+    routes = (Route("Pad/level", "K1"), Route("Pad/tone", "K1"), Route("Organ/fan", "K2"))
+    base = Setup(
+        "Evening",
+        Surface.row(4),
+        (pad, organ),
+        routes=routes,
+        travels=(KnobTravel("K2", Travel(64, 64)),),
+        snapshots=(Snapshot("all", ("Pad", "Organ")), Snapshot("soft", ("Pad/level",))),
+    )
+    bass = Voice("Bass", (Destination("level"),), 1)
+    late = Setup("Late", Surface.row(1), (bass,), routes=(Route("Bass/level", "K1"),))
+    found = combine(base, late)
+    assert str(found.allocation.why("Pad/level").sentences[0]) == "Pad/level is on K1."
+    read = "".join(Read(found.allocation.explain().page(found.setup)).words)
+    assert "It drives Pad/tone too, as before; no other place was looked for." in read
+    assert "All 4 destinations" in read
+    assert "Pad/level is on K1, alone" not in read
+    assert "K2 (dead)" in read
 
 
 def test_what_was_cut_off_says_so() -> None:

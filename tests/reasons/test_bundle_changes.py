@@ -198,3 +198,15 @@ def test_where_knobs_run_out_what_is_joined_is_spread_and_not_heaped() -> None:
         bundles_on[heap] = sorted(map(sum, whole))
     # Alone, the second bundle with a kind is cheapest where that kind is: three on one knob.
     assert bundles_on == {0: [1, 1, 3], Weights().heap: [1, 2, 2]}
+
+
+def test_levels_of_several_voices_on_one_knob_are_told_by_what_is_heard() -> None:
+    every = (Snapshot("all", ("Organ", "Strings")),)
+    (joined,) = allocate((ORGAN, STRINGS), Surface.row(1), snapshots=every).joined
+    assert joined.levels == ("Organ", "Strings")
+    said = "K1: the levels of Organ and Strings move as one"
+    assert str(joined) == f"{said}, because knobs ran out."
+    assert joined_told([joined])[0].endswith(f"no longer to be moved apart: {said}.")
+    # The level of one voice with what else it has moves nothing as one with it.
+    (own,) = allocate((ORGAN,), Surface.row(1)).joined
+    assert str(own).startswith("K1 carries what knobs 1 and 2 of Church drove")

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from knobpack.edits import BackInUse, OutOfUse, edit
 from knobpack.setups.labels import labelled, labels_in
 from knobpack.words import Destination, KnobLabel, Route, Setup, Surface, Voice
 from tests.words_strategies import setups
@@ -36,7 +37,7 @@ def test_a_label_goes_with_its_bundle() -> None:
     before = panel({"K1": ["Organ/drive", "Organ/level"], "K2": []}, {"K1": "Dirt", "K2": "spare"})
     after = panel({"K3": ["Organ/drive", "Organ/level"]})
     assert shown(labelled(before, after)) == {"K2": "spare", "K3": "Dirt"}
-    assert labels_in(before) == {"Organ/drive": "Dirt", "Organ/level": "Dirt"}
+    assert labels_in(before) == {"Organ/drive": "Dirt"}
 
 
 def test_what_stays_shows_what_it_showed() -> None:
@@ -62,10 +63,29 @@ def test_of_joined_bundles_the_more_important_one_names_the_knob() -> None:
     assert shown(labelled(before, panel({"K2": all_of_it}))) == {"K2": "Bows"}
 
 
-def test_a_bundle_that_is_parted_keeps_its_label_where_most_of_it_is() -> None:
+def test_a_label_goes_with_the_most_important_of_what_it_names() -> None:
     before = panel({"K1": ["Organ/drive", "Organ/level", "Organ/fan"]}, {"K1": "Dirt"})
-    after = panel({"K2": ["Organ/drive"], "K3": ["Organ/level", "Organ/fan"]})
-    assert shown(labelled(before, after)) == {"K2": "Organ drive", "K3": "Dirt"}
+    for after in (
+        panel({"K2": ["Organ/drive"], "K3": ["Organ/level", "Organ/fan"]}),
+        panel({"K1": ["Organ/level", "Organ/fan"], "K2": ["Organ/drive"]}),
+    ):
+        assert "Dirt" not in shown(labelled(before, after)).get("K1", "")
+        assert shown(labelled(before, after))["K2"] == "Dirt"
+    # Of a voice that it speaks of, though something else there is as important.
+    joined = panel({"K1": ["Organ/drive", "Strings/cutoff"]}, {"K1": "Strings"})
+    parted = panel({"K1": ["Organ/drive"], "K2": ["Strings/cutoff"]})
+    assert shown(labelled(joined, parted)) == {"K1": "Organ drive", "K2": "Strings"}
+
+
+@pytest.mark.parametrize(("label", "joined"), [("Dirt", "Dirt"), ("Organ drive+", "Orga+ drive+")])
+def test_a_label_comes_back_with_its_bundle(label: str, joined: str) -> None:
+    organ, strings = ["Organ/drive", "Organ/level"], ["Strings/level", "Strings/cutoff"]
+    before = panel({"K1": organ, "K2": strings}, {"K1": label})
+    before = attrs.evolve(before, surface=Surface.row(2, label_length=12))
+    broken = edit(before, OutOfUse("K1")).setup
+    assert shown(broken) == {"K2": joined}
+    mended = edit(broken, BackInUse("K1")).setup
+    assert shown(mended) == {"K1": label, "K2": "Strin level+"}
 
 
 def test_a_label_that_another_knob_shows_gives_way_to_a_proposal() -> None:

@@ -247,6 +247,16 @@ def test_what_is_held_where_no_one_knows_is_set_by_ear() -> None:
     assert "EAR" not in patch_sheet(A, attrs.evolve(one, snapshots=())).text()
 
 
+def test_only_what_comes_to_a_knob_is_new_where_it_stood_no_one_knew_where_before() -> None:
+    lead = Voice("Lead", (Destination("level"),), 2)
+    one = attrs.evolve(HELD, voices=(PAD, lead), snapshots=(Snapshot("held"),))
+    more = attrs.evolve(one, routes=(*HELD.routes, Route("Lead/level", "K2")))
+    said = ["  'held'  K2", "  K2 is the level of Lead, which sounds there unless you set it."]
+    assert by_ear_lines(one, more)[1:] == said
+    moved = attrs.evolve(one, routes=(Route("Pad/pan", "K1"), Route("Lead/level", "K2")))
+    assert by_ear_lines(more, one) == by_ear_lines(moved, moved) == []
+
+
 def test_levels_that_are_held_no_one_knows_where_are_named_as_they_sound() -> None:
     """That a voice sounds unless its level is set is common practice, no source."""
     lead = Voice("Lead", (Destination("level"), Destination("tone")), 2)
