@@ -105,7 +105,7 @@ def check_field(word: str, field: str, data: object, where: str) -> None:
         InputError: it will not do.
     """
     node = _definitions()[word]["properties"][field]
-    if "type" in node:
+    if "type" in node and "array" not in node["type"]:
         _check_leaf(data, node, where)
 
 

@@ -42,7 +42,7 @@ def true_part(truth: Everything, answer: EveryClash) -> bool:
 @pytest.mark.parametrize("most", [1, 2, 3])
 def test_no_more_than_asked_for(most: int) -> None:
     stopped = set()
-    for request in impossible(12, 8):
+    for request in impossible(24, 8):
         truth = everything(request)
         answer = every_clash(request, most=most)
         assert true_part(truth, answer)

@@ -182,7 +182,7 @@ SORTS: dict[str, tuple[Callable[[], Judged], int, str]] = {
     "the best layouts": (ways, 30, r"places\[[-t]|\.destinations\[t|ways\[turned\]"),
     "the fewest knobs": (fewest, 20, r"separated\[-|knob_of\[turned\]"),
     "a clash": (one_clash, 20, r"demands\[t|ways_out\[turned\]|contradicted|^\.knobs\+1"),
-    "every clash": (all_clashes, 24, "(?!)"),
+    "every clash": (all_clashes, 24, r"ways_out\[turned\]"),  # of one price
 }
 
 

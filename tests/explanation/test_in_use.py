@@ -109,7 +109,7 @@ def asked(allocation: Allocation, *, solve: bool) -> Counter[str]:
 
 def test_why_here_why_not_why_shared_and_why_unplaced_are_right() -> None:
     seen: Counter[str] = Counter()
-    for seed, allocation in edits(range(MANY // 6)):
+    for seed, allocation in edits(range(MANY // 4)):
         seen += asked(allocation, solve=seed % 3 == 0)
         assert tuple(tier.name for tier in allocation.tiers) == IN_USE_TIERS
     for allocation in of_setups():
@@ -131,7 +131,7 @@ def test_what_each_demand_is_worth_is_what_brute_force_finds() -> None:
 
 def test_every_entry_of_the_budget_is_what_brute_force_finds() -> None:
     seen: Counter[str] = Counter()
-    for seed, allocation in edits(range(MANY // 6)):
+    for seed, allocation in edits(range(MANY // 4)):
         answer = knob_budget(allocation)
         assert budgets.wrong_in(allocation.request, allocation, answer) == [], seed
         assert answer.now.proven

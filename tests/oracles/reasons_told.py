@@ -96,8 +96,8 @@ def numbers_of(answer: Any) -> set[int]:
         found |= {abs(number)} if isinstance(number, int) else set()
     if isinstance(answer, Comparison):
         amounts = [each.amount for each in answer.terms if each.tier == answer.tier]
-        # What is left of the terms after the first few is told in one sum.
-        found |= {abs(sum(amounts) - some) for some in accumulate(amounts[:5])}
+        # What is left of the terms after the first few, 8 at most, is told in one sum.
+        found |= {abs(sum(amounts) - some) for some in accumulate(amounts[:8])}
     if hasattr(answer, "top"):  # a travel is told in positions and as a share of the full one
         travels = (answer.travel, getattr(answer, "wanted", None))
         lengths = [abs(each.end - each.start) for each in travels if each is not None]

@@ -117,10 +117,10 @@ def _allocations(first: int, count: int) -> list[Allocation]:
     return found
 
 
-@pytest.mark.parametrize("first", [0, 100, 200])
+@pytest.mark.parametrize("first", [0, 120, 240])
 def test_what_is_told_is_what_the_prices_count(first: int) -> None:
     parted = joined = 0
-    for found in _allocations(first, 100):
+    for found in _allocations(first, 120):
         request, prices = found.request, found.prices
         of_bundle = {each.what: each for each in prices.bundles if each.term == "parted"}
         for each in found.parted:
