@@ -108,7 +108,9 @@ def _rule_nodes(allocation: Allocation) -> Iterator[tuple[str, str, dict[str, An
     """Every rule; what is paid for a preferred one is what it adds to the price of the layout."""
     request, places = allocation.request, places_of(allocation)
     # What is preferred together is one load besides, which is not what is paid for the rule.
-    request = attrs.evolve(request, weights=attrs.evolve(request.weights, join=0, heap=0, essential=0))
+    request = attrs.evolve(
+        request, weights=attrs.evolve(request.weights, join=0, heap=0, essential=0)
+    )
     bare = sum(terms_of(attrs.evolve(request, rules=()), places).values())
     for rule, name in rule_names(request):
         told = {"sort": type(rule).__name__.lower(), "required": rule.weight is None}
