@@ -15,7 +15,7 @@ import attrs
 from knobpack.allocator import allocate_request
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
-from knobpack.words import Barred, Fixed, Layout, Request
+from knobpack.words import Apart, Barred, Fixed, Layout, Request, Rule
 from knobpack.words.edits import with_knobs, without_rule, without_snapshot
 from tests.oracles import alterations as made
 
@@ -90,6 +90,67 @@ def reordering(answer: Answerer, request: Request, draw: random.Random) -> str |
     """  # noqa: D205 (one sentence)
     plain = made.without_sequence(request)
     return _same(answer, plain, made.reordered(plain, draw))
+
+
+def scaling(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """A tier is a sum with each of its weights once as a factor, and no tier is added to another,
+    so the layouts keep their order and each value its factor; the tiers bundles and change have no
+    weights. What is hidden costs a point less than the weight crowd: there is nothing hidden here,
+    or that weight is none.
+    """  # noqa: D205 (one sentence)
+    if draw.random() < 0.5:
+        request = made.with_nothing_hidden(request)
+    else:
+        request = attrs.evolve(request, weights=attrs.evolve(request.weights, crowd=0))
+    most = made.MOST_WEIGHT // max(1, *made.weights_of(request))
+    factors = tuple(draw.choice((1, draw.randint(1, max(1, most)), max(1, most))) for _ in range(4))
+    unplaced, independence, sharing, layout = factors
+    before = answer(attrs.evolve(request, snapshots=request.played))
+    after = answer(made.scaled(request, (unplaced, independence, sharing, layout)))
+    if before is None or after is None:
+        return None if before is after else "possible at one scale only"
+    by = (unplaced, 1, independence, sharing, 1, layout)
+    right = tuple(k * value for k, value in zip(by, before.values, strict=True))
+    return None if after.values == right else f"{after.values} and not {right}"
+
+
+def mirroring(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """In a mirror the same knobs stand side by side, and the order of reach is given by name; a
+    panel that is turned about has the opposite order, as have sources that are read backwards.
+    """  # noqa: D205 (one sentence)
+    left_right, top_bottom = draw.choice(((True, False), (False, True), (True, True)))
+    if left_right and top_bottom:
+        return _same(answer, request, made.mirrored(made.backwards(request), True, True))
+    plain = made.without_sequence(request)
+    return _same(answer, plain, made.mirrored(plain, left_right, top_bottom))
+
+
+def resolution(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """Between the ends of the range a miss is 0, 100 or 200 hundredths at every resolution."""
+    bits = draw.sample(range(2, 33), 2)
+    return _same(answer, *(made.at_bits(request, each) for each in bits))
+
+
+def asking_twice(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """What is demanded is met or not, however often it is demanded."""
+    once = attrs.evolve(request, surface=attrs.evolve(request.surface, snapshots=None))
+    return _same(answer, once, made.asked_twice(request))
+
+
+def splitting_rules(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Barred and Fixed speak of each destination by itself, and so does a required Apart of each
+    pair, so a rule for each says the same.
+    """  # noqa: D205 (one sentence)
+    rules: list[Rule] = []
+    for rule in request.rules:
+        if isinstance(rule, Barred | Fixed):
+            rules += [attrs.evolve(rule, names=(name,)) for name in request.named(rule.names)]
+        elif isinstance(rule, Apart) and rule.weight is None:
+            first, second = request.named(rule.first), request.named(rule.second)
+            rules += [Apart((a,), (b,)) for a in first for b in second if a != b]
+        else:
+            rules.append(rule)
+    return _same(answer, request, attrs.evolve(request, rules=tuple(rules)))
 
 
 # More or less -----------------------------------------------------------------------------------
@@ -179,6 +240,33 @@ def a_destination_more(answer: Answerer, request: Request, draw: random.Random) 
     return wrong
 
 
+def something_hidden(answer: Answerer, request: Request, draw: random.Random) -> str | None:
+    """It takes a knob that is free and joins nothing, so it costs what it costs to leave it out,
+    or less, and all else costs what it did.
+    """  # noqa: D205 (one sentence)
+    asked = attrs.evolve(
+        request,
+        snapshots=request.played,
+        surface=attrs.evolve(request.surface, layers=None, routes=None),
+    )
+    before, after = answer(asked), answer(made.with_something_hidden(asked, draw))
+    if before is None or after is None:
+        return None if before is after else "possible with or without it only"
+    more = after.values[3] - before.values[3]
+    if before.values[:3] == after.values[:3] and 0 <= more <= request.weights.hidden:
+        return None
+    return f"{before.values} became {after.values}"
+
+
+def requiring_bundles(answer: Answerer, request: Request, _: random.Random) -> str | None:
+    """Where no bundle had to be parted, nothing is lost by demanding that none is."""
+    found = answer(request)
+    if found is None or found.values[1]:
+        return None
+    again = _values(answer(made.with_bundles_required(request)))
+    return None if again == found.values else f"{found.values} became {again}"
+
+
 def own_travels(answer: Answerer, request: Request, _: random.Random) -> str | None:
     """Where each route has a travel of its own, all is as if to miss one on a knob cost nothing.
 
@@ -247,6 +335,8 @@ def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
 
 
 PROPERTIES: tuple[Property, ...] = (
-    *(renaming, reordering, an_unused_knob, a_knob_more, a_rule_less, a_snapshot_less),
-    *(a_limit_less, a_destination_more, own_travels, halves, staying, keeping),
+    *(renaming, reordering, scaling, mirroring, resolution, asking_twice, splitting_rules),
+    *(an_unused_knob, a_knob_more, a_rule_less, a_snapshot_less, a_limit_less),
+    *(a_destination_more, something_hidden, requiring_bundles, own_travels, halves),
+    *(staying, keeping),
 )
