@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 from collections.abc import Callable
 from itertools import pairwise, product
 from typing import Any
@@ -112,6 +113,19 @@ def test_positions_above_the_largest_value_are_kept_in_range(bits: int) -> None:
         assert Curve("convex").output(position, bits) == 1
         assert Curve("concave").output(position, bits) == 1
         assert Curve("linear").output(position, bits) == position / 2**bits
+
+
+def test_the_inverted_switch_at_14_bits_turns_at_its_own_place() -> None:
+    # Computed from DLS 2.2, 1.6.4: 16256 - x is below 8192 from 8065 on.
+    switch = Curve("switch", inverted=True)
+    assert [switch.output(position, 14) for position in (8064, 8065)] == [1, 0]
+    assert [Curve("switch").output(position, 14) for position in (8191, 8192)] == [0, 1]
+
+
+def test_a_curve_is_a_plain_value() -> None:
+    assert Curve() == Curve("linear", bipolar=False, inverted=False)
+    assert pickle.loads(pickle.dumps(ALL)) == ALL  # noqa: S301
+    assert len(set(ALL)) == 16
 
 
 @pytest.mark.parametrize("wrong", ["", "Linear", "sine", None, 0, ["linear"], np.array(["a", "b"])])

@@ -1,4 +1,4 @@
-"""Scaling as a rule: at every width, against another implementation, and what it refuses."""
+"""Scaling as a rule: at every width, against two other implementations, and what it refuses."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from hypothesis.strategies import DrawFn
 from knobpack.errors import InputError
 from knobpack.positions import Position, scaled, scaled_array, scaled_travel, zero_extended
 from knobpack.words import Travel
-from tests.positions.standard import by_the_loop
+from tests.positions.standard import by_the_loop, by_the_pattern
 
 MANY = settings(max_examples=300)
 WIDTHS = st.integers(1, 32)
@@ -36,14 +36,23 @@ def positions(draw: DrawFn, least_bits: int = 1) -> tuple[int, int]:
 
 @pytest.mark.parametrize("from_bits", range(2, 13))
 def test_every_value_of_a_narrow_source(from_bits: int) -> None:
-    # The core rules of M2-115-U 3.2, and 3.3.1 against its loop.
+    # The core rules of M2-115-U 3.2, and 3.3.1 against its loop and the closed form.
     every = range(2**from_bits)
     for to_bits in sorted({from_bits + 1, 13, 14, 16, 23, 32}):
         up = [scaled(value, from_bits, to_bits) for value in every]
         assert up == [by_the_loop(value, from_bits, to_bits) for value in every]
+        assert up == [by_the_pattern(value, from_bits, to_bits) for value in every]
         assert all(low < high for low, high in pairwise(up))
         assert (up[0], up[2 ** (from_bits - 1)], up[-1]) == (0, 2 ** (to_bits - 1), 2**to_bits - 1)
         assert [scaled(value, to_bits, from_bits) for value in up] == list(every)
+
+
+@pytest.mark.parametrize("from_bits", range(1, 13))
+@pytest.mark.parametrize("to_bits", [1, 2, 7, 12, 14, 31, 32])
+def test_an_array_is_scaled_as_each_of_its_values(from_bits: int, to_bits: int) -> None:
+    every = np.arange(2**from_bits)
+    expected = [scaled(value, from_bits, to_bits) for value in range(2**from_bits)]
+    assert scaled_array(every, from_bits, to_bits).tolist() == expected
 
 
 @pytest.mark.parametrize("from_bits", range(1, 33))
@@ -62,7 +71,7 @@ def test_any_value_at_any_width(drawn: tuple[int, int], to_bits: int) -> None:
     result = scaled(value, bits, to_bits)
     assert 0 <= result < 2**to_bits
     if to_bits > bits:
-        assert result == by_the_loop(value, bits, to_bits)
+        assert result == by_the_loop(value, bits, to_bits) == by_the_pattern(value, bits, to_bits)
         assert scaled(result, to_bits, bits) == value
         if value:
             assert scaled(value - 1, bits, to_bits) < result

@@ -12,7 +12,7 @@ import pytest
 
 from knobpack.positions import scaled, scaled_array, scaled_travel, zero_extended
 from knobpack.words import Travel
-from tests.positions.standard import by_the_loop
+from tests.positions.standard import by_the_loop, by_the_pattern, by_the_prose
 
 TABLE_5 = [(0, 0), (5, 2560), (30, 15360), (32, 16384), (64, 32768), (70, 35888)]
 TABLE_5 += [(96, 49412), (120, 61895), (127, 65535)]
@@ -81,8 +81,9 @@ def test_scaling_gives_the_published_values(
 
 
 @pytest.mark.parametrize("rows", [TABLE_5, D_1_3])
-def test_the_oracle_of_these_tests_gives_the_printed_values(rows: list[tuple[int, int]]) -> None:
+def test_the_oracles_of_these_tests_give_the_printed_values(rows: list[tuple[int, int]]) -> None:
     assert [(value, by_the_loop(value, 7, 16)) for value, _ in rows] == rows
+    assert [(value, by_the_pattern(value, 7, 16)) for value, _ in rows] == rows
 
 
 def test_the_centre_stays_the_centre() -> None:
@@ -99,6 +100,32 @@ def test_one_bit_becomes_nothing_or_all_ones() -> None:
         assert scaled(0, 1, bits) == 0
         assert scaled(1, 1, bits) == 2**bits - 1
         assert scaled_array(np.array([0, 1]), 1, bits).tolist() == [0, 2**bits - 1]
+
+
+def test_the_least_velocity_that_sounds() -> None:
+    assert scaled(0x01, 7, 16) == 0x0200  # M2-104-UM D.3.1
+
+
+@pytest.mark.parametrize(
+    ("value", "pair"),
+    [
+        *((1, (1, 0)), (63, (63, 0)), (64, (64, 0)), (65, (65, 2)), (126, (126, 125))),
+        (127, (127, 127)),
+    ],
+)
+def test_seven_bits_as_a_pair_of_bytes(value: int, pair: tuple[int, int]) -> None:
+    assert divmod(scaled(value, 7, 14), 128) == pair  # computed
+
+
+@pytest.mark.parametrize(
+    ("value", "pair"),
+    [
+        *((1, (0, 16)), (511, (63, 112)), (512, (64, 0)), (513, (64, 16)), (1022, (127, 111))),
+        (1023, (127, 127)),
+    ],
+)
+def test_ten_bits_as_a_pair_of_bytes(value: int, pair: tuple[int, int]) -> None:
+    assert divmod(scaled(value, 10, 14), 128) == pair  # computed
 
 
 def test_a_receiver_of_the_upper_byte_alone_is_right() -> None:
@@ -144,7 +171,16 @@ def test_zero_extension_gives_the_published_values(name: str) -> None:
     assert [(value, zero_extended(value, *widths)) for value, _ in rows] == rows
 
 
+def test_the_upper_byte_alone_never_reaches_the_top() -> None:
+    # MIDI 1.0 (1996), table II note 4: a received upper byte sets the lower one to 0.
+    assert zero_extended(127, 7, 14) == 16256
+    assert scaled(127, 7, 14) == 16383
+
+
 def test_the_errata_of_the_standard_are_not_followed() -> None:
-    # M2-115-U 4 prints 0xFE01F803 for this; its own algorithm gives what stands here (computed).
+    # M2-115-U 3.3.1: the prose removes the top two bits, its code and tables the top one.
+    wrong = [value for value, printed in TABLE_5 if by_the_prose(value, 7, 16) != printed]
+    assert wrong == [70, 96, 120]
+    # Section 4 prints 0xFE01F803 for this; its own algorithm gives what stands here (computed).
     assert scaled(0xFE00, 16, 32) == 0xFE00FC01
     assert zero_extended(0xFE00, 16, 32) == 0xFE000000

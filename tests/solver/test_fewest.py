@@ -9,15 +9,27 @@ import math
 import random
 from itertools import combinations, product
 
+import attrs
 import networkx as nx
 import pytest
 
-from knobpack.numbered.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Atom, Before, Mix, Problem, bits
 from knobpack.solver import fewest
 from knobpack.solver.cliques import grown_clique
 from knobpack.solver.fewest import fewest_knobs
+from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.watch import Watch
-from tests.oracles.problems import a_problem, of_graph, random_graph, watch
+from tests.oracles.problems import a_problem, of_graph, partitions, random_graph, watch
+
+
+def chromatic(graph: nx.Graph[int]) -> int:
+    """The fewest colours, by trying every colouring with one colour, two and so on."""
+    nodes = range(len(graph))
+    for colours in range(len(graph) + 1):
+        for chosen in product(range(colours), repeat=len(graph)):
+            if all(chosen[one] != chosen[other] for one, other in graph.edges):
+                return colours
+    raise AssertionError(f"{len(nodes)} nodes need no more than {len(nodes)} colours")
 
 
 def bracket(problem: Problem, stop: Watch | None = None) -> tuple[int, int]:
@@ -57,6 +69,59 @@ def clique_number(graph: nx.Graph[int]) -> int:
         for nodes in combinations(graph, count)
         if all(graph.has_edge(one, other) for one, other in combinations(nodes, 2))
     )
+
+
+def test_it_is_the_chromatic_number() -> None:
+    seen = set()
+    for seed in range(60):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        graph = random_graph(draw, draw.randint(0, 7))
+        number = chromatic(graph)
+        assert bracket(of_graph(graph, 7)) == (number, number), seed
+        seen.add(number)
+    assert seen >= {0, 1, 2, 3, 4, 5}
+
+
+def test_with_a_limit_on_a_knob_it_is_the_fewest_sets_of_any_partition() -> None:
+    harder = 0
+    for seed in range(60):
+        draw = random.Random(seed)  # noqa: S311 (no secret)
+        count = draw.randint(1, 6)
+        graph, limit = random_graph(draw, count), draw.randint(2, 4)
+        sizes = [draw.randint(1, 2) for _ in range(count)]
+        atoms, at = [], 0
+        for size in sizes:
+            atoms.append(Atom(((1 << size) - 1) << at, size, (1 << 6) - 1, None, False, 1))
+            at += size
+        clashes = of_graph(graph, 6).clashes
+        problem = a_problem(6, at, atoms=tuple(atoms), clashes=clashes, per_knob=limit)
+        number = min(
+            len(parts)
+            for parts in partitions(tuple(range(count)))
+            if all(_fits(part, sizes, limit, clashes) for part in parts)
+        )
+        assert bracket(problem) == (number, number), seed
+        harder += number > chromatic(graph)
+    assert harder > 10
+
+
+def _fits(part: int, sizes: list[int], limit: int, clashes: tuple[int, ...]) -> bool:
+    inside = [at for at in range(len(sizes)) if part >> at & 1]
+    return sum(sizes[at] for at in inside) <= limit and not any(clashes[at] & part for at in inside)
+
+
+def test_pins_to_different_knobs_take_different_knobs() -> None:
+    atoms = a_problem(4, 3).atoms
+    pinned = [attrs.evolve(atom, pinned=at, knobs=1 << at) for at, atom in enumerate(atoms[:2])]
+    problem = a_problem(4, 3, atoms=(*pinned, atoms[2]))
+    assert bracket(problem) == (2, 2)
+
+
+def test_what_can_be_on_no_knob_is_impossible() -> None:
+    problem = a_problem(2, 2)
+    nowhere = attrs.evolve(problem.atoms[0], knobs=0)
+    with pytest.raises(ImpossibleError):
+        fewest_knobs(attrs.evolve(problem, atoms=(nowhere, problem.atoms[1])), watch())
 
 
 def of_known(name: str) -> tuple[nx.Graph[int], float]:
@@ -124,3 +189,16 @@ def test_what_two_are_too_many_for_is_separated() -> None:
     )
     found = fewest_knobs(a_problem(9, 5, atoms=atoms, clashes=(0, 0, 0), per_knob=3), watch())
     assert (found.separated, found.crowds, found.needed, found.enough) == (3, (), 2, 2)
+
+
+def test_costs_and_previous_places_do_not_matter() -> None:
+    def dear(problem: Problem) -> Problem:
+        before = tuple(Before(1 << item, None, None) for item in range(problem.items))
+        return attrs.evolve(
+            problem, mixes=(Mix(500),), before=before, routes=0, bundles=(0b000011, 0b011000)
+        )
+
+    for seed in range(10):
+        graph = random_graph(random.Random(seed), 6)  # noqa: S311 (no secret)
+        problem = of_graph(graph, 6)
+        assert bracket(dear(problem)) == bracket(problem)
