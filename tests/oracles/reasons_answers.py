@@ -84,6 +84,8 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
     beside = [each for each in request.by_full_name if places.get(each) == knob and each != name]
     if list(answer.beside) != beside:
         return [f"beside it are {beside}, not {answer.beside}"]
+    if answer.open != (knob not in request.surface.reserved):
+        wrong.append(f"{knob} takes what is new, or does not: not {answer.open}")
     wrong += [*_wrong_gains(allocation, answer), *_wrong_pins(allocation, answer)]
     wrong += wrong_in_instead(allocation, answer.instead, knob)
     others = [each.knob for each in answer.others]

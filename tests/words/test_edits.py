@@ -89,11 +89,11 @@ def widest() -> Request:
 
 def test_more_knobs_than_a_surface_can_have_are_refused(widest: Request) -> None:
     right = "at most 10000 knobs and rows"
-    refused(lambda: edits.with_knobs(REQUEST, 9_998), "more", right)
-    refused(lambda: edits.with_knobs(widest), "more", right)
+    refused(lambda: edits.with_knobs(REQUEST, 9_998), "with_knobs.more", right)
+    refused(lambda: edits.with_knobs(widest), "with_knobs.more", right)
     assert len(edits.with_knobs(REQUEST, 9_997).surface.knobs) == 10_000
     for wrong in (-1, True, 1.0, "1"):
-        refused(lambda w=wrong: edits.with_knobs(REQUEST, w), "more", "0 or more")  # type: ignore[misc]
+        refused(lambda w=wrong: edits.with_knobs(REQUEST, w), "with_knobs.more", "0 or more")  # type: ignore[misc]
 
 
 def test_without_a_knob_nothing_names_it() -> None:
@@ -111,7 +111,9 @@ def test_without_a_knob_nothing_names_it() -> None:
     assert gone.surface.favoured == ("K1",)
     assert gone.rules == (*REQUEST.rules[:4], Barred(("Lead", "Pad/level"), ("K3",), 9))
     assert (gone.keep, gone.previous) == (REQUEST.keep, REQUEST.previous)
-    refused(lambda: edits.without_knob(REQUEST, "K9"), "knob", "name a knob of the surface")
+    refused(
+        lambda: edits.without_knob(REQUEST, "K9"), "without_knob.knob", "name a knob of the surface"
+    )
 
 
 # Rules and snapshots ----------------------------------------------------------------------------
@@ -124,7 +126,9 @@ def test_a_rule_more_and_a_rule_less() -> None:
     twice = edits.with_rule(more, rule)
     assert edits.without_rule(twice, rule) == REQUEST
     other = attrs.evolve(rule, weight=5)  # of the same names, and another rule
-    refused(lambda: edits.without_rule(more, other), "rule", "give a rule of the request")
+    refused(
+        lambda: edits.without_rule(more, other), "without_rule.rule", "give a rule of the request"
+    )
 
 
 def test_a_snapshot_more_and_a_snapshot_less() -> None:
@@ -140,7 +144,7 @@ def test_a_snapshot_more_and_a_snapshot_less() -> None:
     assert [each.name for each in fewer or ()] == names[1:]
     assert edits.without_snapshot(edits.without_snapshot(REQUEST, "all"), "low").snapshots == ()
     right = "name a snapshot of the request"
-    refused(lambda: edits.without_snapshot(REQUEST, "gone"), "snapshot", right)
+    refused(lambda: edits.without_snapshot(REQUEST, "gone"), "without_snapshot.name", right)
     again = REQUEST.played[0]
     field = "Request.snapshots[2].name"
     refused(lambda: edits.with_snapshot(REQUEST, again), field, "twice")
@@ -182,7 +186,11 @@ def test_without_a_voice_nothing_names_it() -> None:
     )
     assert less.keep == Layout(travels=REQUEST.keep.travels)
     assert edits.without_voice(REQUEST, "Lead").rules[0] == Apart(("Pad",), ("Low",))
-    refused(lambda: edits.without_voice(REQUEST, "Low"), "voice", "name a voice of the request")
+    refused(
+        lambda: edits.without_voice(REQUEST, "Low"),
+        "without_voice.name",
+        "name a voice of the request",
+    )
 
 
 def test_some_destinations_alone_leave_every_voice_and_the_snapshots_of_all() -> None:

@@ -23,7 +23,9 @@ def test_each_demand_can_be_given_up() -> None:
     seen: Counter[str] = Counter()
     for demand in demands_of(request):
         if demand.kind in ("layers", "snapshots"):
-            refused(lambda d=demand: edits.given_up(request, d), "demand", "can be given up")  # type: ignore[misc]
+            refused(
+                lambda d=demand: edits.given_up(request, d), "given_up.demand", "can be given up"
+            )  # type: ignore[misc]
             continue
         less = edits.given_up(request, demand)
         assert demand not in demands_of(less)
