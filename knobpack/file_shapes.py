@@ -1,7 +1,7 @@
 """File shapes: plain data held against the schema of the files, before any word is built.
 
 ``file_schema.json`` is the JSON Schema that the words and their fields say
-(:func:`knobpack.files.forms.described`); a test holds the two together. What it says of keys,
+(:func:`knobpack.files.described.described`); a test holds the two together. What it says of keys,
 lists, numbers and choices is looked up here and nowhere else; names, and whatever one value must be
 because of another, the words refuse themselves. To import it takes next to no time: a file that
 will not do is refused at once.

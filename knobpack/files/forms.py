@@ -4,17 +4,11 @@ What a word holds is written once, where the word is defined: its fields, their 
 defaults and what they mean. A :class:`Form` says to a JSON Schema what stands in a file, and makes
 the value of what was found to have that shape (:mod:`knobpack.file_shapes`). What a word then
 refuses is named from that word; who holds it names it from further out.
-
-After a change of the words write that schema anew::
-
-    python -c 'from knobpack.files.forms import described; print(described())' >
-        knobpack/file_schema.json
 """
 
 from __future__ import annotations
 
 import inspect
-import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
@@ -27,7 +21,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
-from knobpack.file_shapes import DEFINED, SEALED, VERSION, check_shape
+from knobpack.file_shapes import DEFINED, check_shape
 from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, TAGS, head
 from knobpack.files.written import value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
@@ -288,7 +282,7 @@ FILES: Final[Mapping[Any, _Object]] = {
 
 
 @cache
-def _shows() -> tuple[_Object, _Object]:
+def show_forms() -> tuple[_Object, _Object]:
     """How a show stands in a file of its own, and one that is laid out."""
     from knobpack.files.shows import SetList  # it reads by these forms
     from knobpack.show import ShowAllocation
@@ -326,7 +320,7 @@ def _of_class(kind: type[Any]) -> Form:
     if kind is Rule:
         return _OneOf("rule")
     if kind.__name__ == "ShowAllocation":  # which need not be there to read the others
-        return _shows()[1]
+        return show_forms()[1]
     if kind in FILES and kind is not Layout:
         return FILES[kind]
     return _Object(kind, dict([TAGS[kind]]) if kind in TAGS and kind is not BARE else None)
@@ -345,49 +339,6 @@ def defined(*forms: Form) -> dict[str, Any]:
             found[form.name] = form.definition()
             waiting.extend(form.parts)
     return found
-
-
-def described() -> str:
-    """The JSON Schema of whatever is read back, as the words say it, in ASCII."""
-    found = {**defined(*FILES.values(), *_shows()), **_sealed()}
-    whole = {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": f"urn:knobpack:file:{VERSION}",
-        "title": f"Whatever is saved as JSON and read back, version {VERSION}",
-        "oneOf": [{"$ref": f"#/$defs/{name}"} for name in (*DEFINED.values(), *SEALED.values())],
-        "$defs": found,
-    }
-    return json.dumps(whole, indent=1)
-
-
-def _sealed() -> dict[str, Any]:
-    """What a JSON Schema says of files that nobody writes by hand: no more than their outside."""
-    from knobpack.files.answers import kinds
-
-    always = {
-        "definition": ("Goes up when something comes to cost otherwise.", {"type": "integer"}),
-        "digest": ("SHA-256 of all else, keys sorted.", {"type": "string"}),
-    }
-    rows = {"type": "array", "items": {"type": "object"}}
-    question = {"type": "string", "enum": sorted(kinds())}
-    outsides: dict[str, dict[str, tuple[str, dict[str, Any]]]] = {
-        "answer": {"question": ("What it answers; its other keys are what it holds.", question)},
-        "answers": {"answers": ("What is saved of each, in a list or under names.", {})},
-        "graph": {"nodes": ("As networkx has them.", rows), "edges": ("Likewise.", rows)},
-    }
-    return {
-        SEALED[kind]: {
-            "description": f"What is saved of {kind}, for programs.",
-            "type": "object",
-            "properties": {
-                **{key: {"const": each} for key, each in head(kind).items()},
-                **{k: {"description": told, **of} for k, (told, of) in {**always, **own}.items()},
-            },
-            "required": [*head(kind), *always, *own],
-            "additionalProperties": True,
-        }
-        for kind, own in outsides.items()
-    }
 
 
 def _meanings(word: type[Any]) -> tuple[str, dict[str, str]]:

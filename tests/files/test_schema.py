@@ -20,7 +20,8 @@ from knobpack.allocator import allocate_request
 from knobpack.errors import InputError
 from knobpack.file_shapes import check_shape, schema_text
 from knobpack.files import dumps, from_plain, load, loads, schema, to_plain
-from knobpack.files.forms import described, form_of
+from knobpack.files.described import described
+from knobpack.files.forms import form_of
 from knobpack.files.written import fields_to_plain
 from knobpack.words import (
     Destination,
