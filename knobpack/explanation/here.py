@@ -41,8 +41,7 @@ class Here(Answer):
         bonds: the preferred together rules, as text, that have all they name on the knob.
         pins: the facts that keep or fix it there, or something that it is bound to.
         others: every other knob of the surface: first those it could be moved to, the cheapest
-            first, then those that are closed to it as the layout stands, then those that are closed
-            to it whatever the layout.
+            first, then those that are closed to it, in the order of the panel.
         in_use: whether it is about a setup in use, in which what is there stays.
         open: whether its knob takes what is new; one that does not may drive what no layout was
             looked for.
@@ -248,7 +247,6 @@ def _came_apart(request: Request, one: str, other: str) -> bool:
     return len(knobs) > 1 and None not in knobs
 
 
-def _order(other: NotThere) -> tuple[bool, bool, tuple[int, ...]]:
-    if other.comparison is not None:
-        return False, False, other.comparison.rank
-    return True, other.lasting, ()
+def _order(other: NotThere) -> tuple[bool, tuple[int, ...]]:
+    price = other.comparison
+    return price is None, () if price is None else price.rank

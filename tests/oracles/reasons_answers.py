@@ -95,8 +95,9 @@ def wrong_in_here(allocation: Allocation, answer: Here, ask: str | None = None) 
         wrong += wrong_in_not_there(allocation, each, (name, each.knob))
     if wrong:
         return wrong
+    panel = request.surface.knob_names
     order = [
-        (0, more(each)) if each.comparison else (2 if each.lasting else 1, ())
+        (0, more(each)) if each.comparison else (1, (panel.index(each.knob),))
         for each in answer.others
     ]
     if order != sorted(order):
