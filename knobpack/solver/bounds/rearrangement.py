@@ -24,6 +24,7 @@ from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.bounds.capacity import clique
 from knobpack.solver.costs import QUANTUM
 from knobpack.solver.families import families
+from knobpack.solver.linear import solved
 
 MOST_VARIABLES = 20_000
 """Sorts of loads times knobs in the linear programme, at most: where there are more, prices come of
@@ -269,7 +270,7 @@ class _Reach:
                 out = solver.NumVar(0, infinity, "")
                 all_.SetCoefficient(out, 1)
                 lost.SetCoefficient(out, omission)
-        if solver.Solve() != pywraplp.Solver.OPTIMAL:
+        if not solved(solver):
             return [0] * len(places), 0
         duals = [round(-row.dual_value() * QUANTUM) for row in (*places, sharing)]
         *found, point = (max(0, dual) for dual in duals)

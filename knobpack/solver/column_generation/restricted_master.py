@@ -18,6 +18,7 @@ from knobpack.solver.column_generation.terms import Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
+from knobpack.solver.linear import solved
 from knobpack.solver.watch import Watch
 
 EFFORT_PER_STEP = 2e-5
@@ -86,9 +87,9 @@ class RestrictedMaster:
         Where the linear solver fails, all prices are zero: any prices give a valid bound.
         """
         self._count.SetBounds(knobs, knobs)
-        solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
+        found = solved(self._solver)
         effort = EFFORT_PER_STEP * (self._solver.iterations() + 10)
-        if not solved:
+        if not found:
             return Duals(np.zeros(self._terms.count, dtype=np.int64), 0, effort)
         prices = [math.floor(row.dual_value() * QUANTUM) for row in self._cover]
         knob = math.floor(self._count.dual_value() * QUANTUM)

@@ -16,6 +16,7 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import QUANTUM, Whole
+from knobpack.solver.linear import solved
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool
 from knobpack.solver.watch import Watch
 
@@ -63,7 +64,7 @@ def relax(
         watch: what may cut the work short.
 
     Returns:
-        The relaxation, or None if it was cut short.
+        The relaxation; if it was cut short, what the best prices so far say; None if none do.
     """
     master = Master(problem, slots, held)
     for column in start:
@@ -72,6 +73,7 @@ def relax(
         singles = np.nonzero(catalogue.members.sum(axis=1) == 1)[0]
         for single in singles:
             master.add(catalogue.column(problem, int(single)))
+    best: Relaxation | None = None
     while not watch.over():
         prices = master.prices()
         reduced = tuple(_reduced(each, prices, len(held)) for each in catalogues)
@@ -80,11 +82,13 @@ def relax(
         for catalogue, costs in zip(catalogues, reduced, strict=True):
             for row in _most_promising(catalogue, costs):
                 added += master.add(catalogue.column(problem, row))
-        if not added:
-            exact = bound_at(problem, slots, held, prices, reduced)
+        exact = bound_at(problem, slots, held, prices, reduced)
+        if best is None or exact > best.exact_bound or not added:
             bound = -(-exact // QUANTUM) - problem.apiece[len(held)]
-            return Relaxation(bound, exact, reduced, master.columns)
-    return None
+            best = Relaxation(bound, exact, reduced, ())
+        if not added:
+            break
+    return best and attrs.evolve(best, columns=master.columns)
 
 
 @attrs.frozen(eq=False)
@@ -156,12 +160,12 @@ class Master:
 
     def prices(self) -> Prices:
         """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
-        solved = self._solver.Solve() == pywraplp.Solver.OPTIMAL
+        found = solved(self._solver)
         problem = self._problem
         most = (0, problem.items, problem.items * sum(weight for _, weight in problem.breakable))
 
         def price(row: pywraplp.Constraint, most: int) -> int:
-            value = row.dual_value() * QUANTUM if solved else 0.0
+            value = row.dual_value() * QUANTUM if found else 0.0
             return math.floor(max(-most, min(most, value))) if math.isfinite(value) else 0
 
         def limit(row: pywraplp.Constraint, times: int) -> int:
