@@ -7,14 +7,16 @@ scaled back that was not set anew.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import attrs
 
 from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
 from knobpack.edits.panels import Crossing
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.words import (
+    Apart,
     Home,
     KnobLabel,
     Layout,
@@ -30,6 +32,10 @@ from knobpack.words.rules import member_lists, rule_without
 from knobpack.words.snapshot import storing
 
 _Word = TypeVar("_Word")
+_Beside: TypeAlias = Mapping[str, frozenset[str]]
+
+_NAMING = ("names", "others")
+"""The fields in which edits name what they are about."""
 
 
 def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str, Travel]]:
@@ -48,7 +54,9 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str,
     back = Crossing.between(was.surface, current.surface).back
     voices = _named(was.voices, arrived.voices, current.voices, _voice(back))
     there = {full for voice in voices for full in voice.by_full_name}
-    places = {name: knob for name, knob in _places(was, arrived, current, back) if name in there}
+    beside = _beside(was, arrived, current, back)
+    found = _places(was, arrived, current, back, beside)
+    places = {name: knob for name, knob in found if name in there}
     setup = attrs.evolve(
         was,
         name=was.name if current.name == arrived.name else current.name,
@@ -56,7 +64,7 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str,
         groups=_named(was.groups, arrived.groups, current.groups, lambda _, __, new: new),
         routes=_routes(was, places, there),
         snapshots=_named(was.snapshots, arrived.snapshots, current.snapshots, _snapshot(back)),
-        agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there),
+        agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there, beside),
     )
     layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
     rank = read(current).rank | read(was).rank
@@ -200,13 +208,32 @@ def _snapshot(back: Crossing) -> Callable[[Snapshot | None, Snapshot | None, Sna
     return join
 
 
+def _beside(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> _Beside:
+    """What came there to the knob of others, and those others.
+
+    At home, what was done to that knob since is done to those alone: what was on the one in its
+    place, or where nothing was, with the most important. What edits name themselves is not meant.
+    """
+    old, came, reading = knob_of(read(was)), knob_of(read(arrived)), read(current)
+    given = (getattr(past.what, field, ()) for past in current.edits for field in _NAMING)
+    named = reading.named(name for names in given for name in names if name in reading.known)
+    rank, found = read(arrived).rank, dict[str, frozenset[str]]()
+    for knob, names in grouped((came[n], n) for n in old if n in came).items():
+        at = [old[name] for name in sorted(names, key=rank.__getitem__)]
+        first = back.knobs[knob] if back.knobs.get(knob) in at else at[0]
+        own = frozenset(name for name in names if old[name] == first)
+        found |= dict.fromkeys({*names} - own - named, own)
+    return found
+
+
 def _places(
-    was: Setup, arrived: Setup, current: Setup, back: Crossing
+    was: Setup, arrived: Setup, current: Setup, back: Crossing, beside: _Beside
 ) -> Iterable[tuple[str, str]]:
     """The knob of each destination: that of home, or where it was put since."""
     old, came, now = knob_of(read(was)), knob_of(read(arrived)), knob_of(read(current))
     for name in dict.fromkeys((*old, *now)):
-        if came.get(name) == now.get(name):
+        at = now.get(name)
+        if came.get(name) == at or any(now.get(each) == at for each in beside.get(name, ())):
             if name in old:
                 yield name, old[name]
         elif name in now:
@@ -238,16 +265,20 @@ def _agreed(
     current: Sequence[Rule],
     back: Crossing,
     there: Iterable[str],
+    beside: _Beside,
 ) -> tuple[Rule, ...]:
     """The rules of home that still hold, and those that were agreed on since."""
     forth, known = back.back, set(there)
     # What waited or gave way when it came to the other panel is there again at home.
-    gone = {rule for rule in arrived if rule not in current}
-    kept = [rule for rule in was if forth.rule(rule) not in gone]
+    ended = {rule for rule in arrived if rule not in current}
+    kept = [rule for rule in was if forth.rule(rule) not in ended]
     new = [back.rule(rule) for rule in current if rule not in arrived]
     found = []
     for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):
         names = {name for each in member_lists(rule).values() for name in each}
-        left = rule_without(rule, names - known)
+        gone = names - known
+        if rule in new and not isinstance(rule, Apart):
+            gone |= {name for name in names if names & beside.get(name, set())}
+        left = rule_without(rule, gone)
         found += [left] if left is not None else []
     return tuple(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 
 import attrs
+import pytest
 
 from knobpack import edit, move_home, move_to_panel
 from knobpack.explanation.what_if import Moved
@@ -27,7 +28,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.setup_edits import Away, BackInUse, OnKnob, OutOfUse, OwnKnob, Swap
+from knobpack.words.setup_edits import Away, BackInUse, Edit, Join, OnKnob, OutOfUse, OwnKnob, Swap
 from tests.edits.every_layout import knob_of
 from tests.edits.setups import on_routes, small_setup
 from tests.oracles.amount import EXAMPLES
@@ -203,6 +204,27 @@ def test_what_is_put_on_a_knob_there_is_on_it_at_home() -> None:
     home = move_home(away).setup
     assert knob_of(home)["Organ/level"] == knob_of(home)["Organ/drive"] == "K2"
     assert Fixed(("Organ/level",), "K2") in home.agreed
+
+
+@pytest.mark.parametrize(
+    ("what", "moved"),
+    [
+        (Swap("K1", "K3"), {"Voice 1/level": "K3", "Voice 3/level": "K1"}),
+        (Join(("K1", "K2")), {"Voice 2/level": "K1"}),
+        (
+            OnKnob(("Voice 1/level", "Voice 4/level"), "K3"),
+            {"Voice 1/level": "K3", "Voice 4/level": "K3"},
+        ),
+    ],
+)
+def test_what_a_knob_drives_there_alone_has_its_own_again_at_home(
+    what: Edit, moved: dict[str, str]
+) -> None:
+    """Voice 4 shares a knob there; it goes along at home only where it is named itself."""
+    home = one_by_one(0, 4)
+    away = move_to_panel(home, Surface.row(3)).setup
+    assert knob_of(away)["Voice 4/level"] == "K1"
+    assert knob_of(move_home(edit(away, what).setup).setup) == knob_of(home) | moved
 
 
 def test_what_is_otherwise_at_home_wishes_for_no_travel_that_it_never_had() -> None:
