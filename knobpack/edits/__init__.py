@@ -11,11 +11,12 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   newest first, each that can without more being lost. The others give way, which is said first; a
   knob that was broken brings them back with what had moved for it. What is hidden has no price
   here, so no rule gives way for it.
-* *Taken back* (``taken_back.py``): ``Setup.edits`` holds each edit with the fields that it
-  changed, as they were and as they became. The last one goes without a search, by putting the
-  fields back; of one before, those after it are done again. What was changed by hand since (the
-  fields are not as the edit left them) is brought along by the same three-way merge as back home.
-  What was edited on another panel is one edit at home.
+* *What an edit changed* is remembered once (``memory.py``): ``Setup.edits`` holds each edit with
+  the fields that it changed, as they were and as they became. What was changed since by others or
+  by hand is brought along by a three-way merge (``merge.py``).
+* *Taken back* (``taken_back.py``), the last one goes without a search, by putting the fields back;
+  of one before, those after it are done again. What was edited on another panel is one edit at
+  home.
 * What no knob drives stays so until an edit names it: freed knobs are not filled. Faults stay as
   they are.
 * What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
@@ -27,8 +28,8 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   Among equally good layouts one is taken in which what is named leaves what it shares a knob with:
   a preferred ``Barred`` asks for that, so it counts in the last tier.
 * What did nothing on a knob that breaks does nothing on a free one, and has none where none is.
-* A knob out of use remembers what moved for it; mended, what is still where that put it goes
-  back.
+* A mended knob is what it was, and so is what moved for it and is still where that put it; edits
+  since are not done again, so that nothing else moves.
 * *What is torn already is no reason against anything else* (``torn.py``): where what a broken knob
   drove would drive something else away for a snapshot that tore it there, it goes as a whole to a
   knob that follows in that snapshot, or to one that does not, if all else does what it did. What is
@@ -44,8 +45,8 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   knob with anything else it would come to life. What a panel
   has not got room for stays behind: voices by their most important destination, the last
   snapshots. ``Setup.home`` holds the setup as it was at home and as it arrived; back home what is
-  as it arrived is what it was, and the rest is brought along (``back_home.py``, a three-way
-  merge), so nothing is scaled back that was not set anew. From one panel to a third it goes by
+  as it arrived is what it was, and the rest is brought along by the merge, so
+  nothing is scaled back that was not set anew. From one panel to a third it goes by
   way of home, so nothing is scaled twice. A knob out of use there is of that panel: back home its
   edit is taken back first, and those after it are done again. Joined
   bundles stay joined: *change* comes first; parting them is an edit.

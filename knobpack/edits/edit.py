@@ -7,8 +7,9 @@ from collections.abc import Callable
 import attrs
 
 from knobpack.edits.answer import Edited
-from knobpack.edits.back_home import merged_at_home, with_settings
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
+from knobpack.edits.memory import remembered, with_part
+from knobpack.edits.merge import merged, with_settings
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
@@ -16,7 +17,7 @@ from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
-from knobpack.words import Home, KnobTravel, PastEdit, Setup, SetupPart
+from knobpack.words import KnobTravel, PastEdit, Setup
 from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
@@ -96,33 +97,6 @@ def _done(reading: Reading, what: Edit, run: Run) -> Edited:
             return solved(reading.setup, reading.setup, wish_of(reading, what), run)
 
 
-_PARTS = tuple(field.name for field in attrs.fields(SetupPart))
-
-
-def remembered(before: Setup, after: Setup, what: Edit | None) -> Setup:
-    """The setup after an edit, which remembers it and all those before.
-
-    Args:
-        before: the setup as it was, with the edits that it remembers.
-        after: the setup as it is now.
-        what: the edit; None: whatever was edited on another panel, which is nothing if they are
-            the same.
-    """
-    differing = [name for name in _PARTS if getattr(before, name) != getattr(after, name)]
-    if what is None and not differing:
-        return attrs.evolve(after, edits=before.edits)
-    was, now = (
-        SetupPart(**{name: getattr(each, name) for name in differing}) for each in (before, after)
-    )
-    return attrs.evolve(after, edits=(*before.edits, PastEdit(what, was, now)))
-
-
-def with_part(setup: Setup, part: SetupPart) -> Setup:
-    """A setup, a part of which is otherwise."""
-    parts = {name: getattr(part, name) for name in _PARTS}
-    return attrs.evolve(setup, **{name: part for name, part in parts.items() if part is not None})
-
-
 def without_last(setup: Setup, run: Run) -> Setup:
     """A setup as it was before the last edit that it remembers.
 
@@ -136,7 +110,7 @@ def without_last(setup: Setup, run: Run) -> Setup:
     after = with_part(setup, last.after)
     if after == setup:
         return before
-    found = _brought(before, attrs.evolve(after, edits=edits), setup, run)
+    found = _brought(before, after, setup, run)
     return attrs.evolve(found, edits=edits)
 
 
@@ -152,12 +126,11 @@ def done_again(setup: Setup, past: PastEdit, run: Run) -> Setup:
 
 def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
     """A setup with what differs between two others brought to it."""
-    bare, old, new = (attrs.evolve(each, home=None, edits=()) for each in (setup, was, now))
-    way = Home(bare, old)
-    there, previous, goes = merged_at_home(way, new)
+    there, previous, goes = merged(setup, was, now)
     for name in ("arrivals", "broken", "sending"):
-        if getattr(old, name) != getattr(new, name):
-            there = attrs.evolve(there, **{name: getattr(new, name)})
+        if getattr(was, name) != getattr(now, name):
+            there = attrs.evolve(there, **{name: getattr(now, name)})
     wish = Wish("", previous=previous, goes=goes)
-    found = solved(bare, there, wish, run, lambda made, _: with_settings(way, new, made.setup))
-    return attrs.evolve(found.setup, home=setup.home, edits=setup.edits)
+    return solved(
+        setup, there, wish, run, lambda made, _: with_settings(setup, was, now, made.setup)
+    ).setup

@@ -27,6 +27,7 @@ from knobpack.allocation.checked import LEAST
 from knobpack.checked_search import allocate_during
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.definition.phrases import many
+from knobpack.edits.memory import around_a_break
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
@@ -181,7 +182,8 @@ def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
     at = read(setup).knobs_of
     told = dict[str, None]()
     for broken in setup.broken:
-        moved = {route.destination: route.knob for route in broken.before.routes}
+        was, then = (read(each).knobs_of for each in around_a_break(setup, broken))
+        moved = {name: knobs[0] for name, knobs in was.items() if knobs and knobs != then[name]}
         left = [name for name in moved if name in about and moved[name] not in at.get(name, ())]
         knob = knob_told(broken.knob)
         told |= dict.fromkeys(
@@ -190,9 +192,9 @@ def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
         if not left:
             told[f"{sentence(knob)} is out of use."] = None
     for arrival in setup.arrivals:
-        for name, was in _gave_way([arrival]).items():
-            if name in about and was.knob not in at.get(name, ()):
-                told[f"{name} was on {knob_told(was.knob)} until '{arrival.source}' came."] = None
+        for name, old in _gave_way([arrival]).items():
+            if name in about and old.knob not in at.get(name, ()):
+                told[f"{name} was on {knob_told(old.knob)} until '{arrival.source}' came."] = None
     return tuple(told)
 
 

@@ -11,9 +11,9 @@ from knobpack.auditing.audit import lost_routes_told
 from knobpack.combination.report import NONE_SOUGHT
 from knobpack.definition.phrases import many
 from knobpack.edits.answer import Edited
-from knobpack.edits.back_home import merged_at_home, with_settings
-from knobpack.edits.edit import remembered
 from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
+from knobpack.edits.memory import remembered
+from knobpack.edits.merge import merged, with_settings
 from knobpack.edits.panels import Crossing
 from knobpack.edits.solution import Wish, solved
 from knobpack.edits.taken_back import done_without
@@ -166,10 +166,10 @@ def _back(setup: Setup, home: Home, run: Run) -> Edited:
     with run.share(1 / 2) as half:
         again = done_without(setup, last.values(), half)
     whole = again.setup
-    there, previous, goes = merged_at_home(home, whole)
+    there, previous, goes = merged(home.setup, home.arrived, whole)
 
     def arrived(made: Made, _: Allocation) -> Made:
-        return with_settings(home, whole, made.setup)
+        return with_settings(home.setup, home.arrived, whole, made.setup)
 
     wish = Wish(f"{_named(there)}, back home", previous=previous, goes=goes)
     found = solved(home.setup, there, wish, run, arrived)

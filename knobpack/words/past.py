@@ -93,7 +93,10 @@ class Arrival(Fielded):
 
 @attrs.frozen
 class BrokenKnob(Fielded):
-    """A knob that is not used until it is mended, and what moved because of it.
+    """A knob that is not used until it is mended.
+
+    What moved because of it is remembered with the edit that took it out of use; here it stands in
+    files of versions that did not remember edits.
 
     Args:
         knob: its name.

@@ -1,7 +1,7 @@
-"""A setup as it was at home, with what was edited on another panel since.
+"""Merge: a setup as it was, with what was edited since something that goes again (three-way merge).
 
-What is now as it was on arrival is at home what it was there, position by position: nothing is
-scaled back that was not set anew.
+What goes again is the way to another panel, an edit, or that a knob was broken. What is now as that
+left it is what it was before, position by position: nothing is scaled back that was not set anew.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.words import (
     Apart,
-    Home,
     KnobLabel,
+    KnobTravel,
     Layout,
     Route,
     Rule,
@@ -38,19 +38,19 @@ _NAMING = ("names", "others")
 """The fields in which edits name what they are about."""
 
 
-def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str, Travel]]:
+def merged(was: Setup, arrived: Setup, current: Setup) -> tuple[Setup, Layout, dict[str, Travel]]:
     """The setup at home with what was edited since, and the layout that it would have there.
 
     Args:
-        home: how it was at home, and when it came to the other panel.
-        current: how it is there now.
+        was: how it was at home, or before an edit.
+        arrived: how it was when it came to the other panel, or right after.
+        current: how it is now.
 
     Returns:
         The setup, its travels, stored positions and labels as they were; and the layout, each
         destination once: some may be on a knob which the home panel has not, and are to find
         another; and the travel of each by itself.
     """
-    was, arrived = home.setup, home.arrived
     back = Crossing.between(was.surface, current.surface).back
     voices = _named(was.voices, arrived.voices, current.voices, _voice(back))
     there = {full for voice in voices for full in voice.by_full_name}
@@ -63,30 +63,32 @@ def merged_at_home(home: Home, current: Setup) -> tuple[Setup, Layout, dict[str,
         voices=voices,
         groups=_named(was.groups, arrived.groups, current.groups, lambda _, __, new: new),
         routes=_routes(was, places, there),
+        travels=_travels(was, arrived, current, back),
         snapshots=_named(was.snapshots, arrived.snapshots, current.snapshots, _snapshot(back)),
         agreed=_agreed(was.agreed, arrived.agreed, current.agreed, back, there, beside),
     )
     layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
     rank = read(current).rank | read(was).rank
-    goes = {n: travel for n, travel in _goes(home, current, back).items() if n in places}
+    goes = {n: travel for n, travel in _goes(was, arrived, current, back).items() if n in places}
     return setup, layout_of(was.surface, places, goes, rank, layers), goes
 
 
-def with_settings(home: Home, current: Setup, made: Setup) -> Made:
+def with_settings(was: Setup, arrived: Setup, current: Setup, made: Setup) -> Made:
     """A setup that was made at home, with what its knobs stood at and showed there.
 
     Both go with what the knobs drive. What was stored or labelled by hand on the other panel is
     brought along: what differs from what the edits there alone would have led to.
 
     Args:
-        home: how it was at home, and when it came to the other panel.
-        current: how it is there now.
+        was: how it was at home, or before an edit.
+        arrived: how it was when it came to the other panel, or right after.
+        current: how it is now.
         made: the setup with its routes at home.
     """
-    back = Crossing.between(home.setup.surface, current.surface).back
-    there = _by_edits_alone(home.setup, made)
+    back = Crossing.between(was.surface, current.surface).back
+    there = _by_edits_alone(was, made)
     at = _home_knobs(current, made, back)
-    alone = _by_edits_alone(home.arrived, current).setup
+    alone = _by_edits_alone(arrived, current).setup
     due = {each.name: each.stored for each in alone.snapshots}
     now = {each.name: each.stored for each in current.snapshots}
     snapshots = []
@@ -95,10 +97,11 @@ def with_settings(home: Home, current: Setup, made: Setup) -> Made:
         if name in due:
             found = _brought(found, due[name], now.get(name, {}), at, back.position)
         snapshots.append(each if found == each.stored else storing(each, found))
-    was, owed, shown = (
+    first = {knob: at_home[:1] for knob, at_home in at.items()}
+    labels, owed, shown = (
         {e.knob: e.label for e in one.labels} for one in (there.setup, alone, current)
     )
-    told = tuple(KnobLabel(*each) for each in _brought(was, owed, shown, at, str).items())
+    told = tuple(KnobLabel(*each) for each in _brought(labels, owed, shown, first, str).items())
     if set(told) == set(there.setup.labels):
         told = there.setup.labels
     made = attrs.evolve(there.setup, snapshots=tuple(snapshots), labels=told)
@@ -115,14 +118,14 @@ def _by_edits_alone(before: Setup, after: Setup) -> Made:
     return along(before, attrs.evolve(after, snapshots=bare, labels=before.labels))
 
 
-def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, str]:
-    """For each knob of the other panel the one at home that drives the same, or stands for it."""
+def _home_knobs(current: Setup, made: Setup, back: Crossing) -> dict[str, tuple[str, ...]]:
+    """For each knob of the other panel those at home that drive the same, or stand for it."""
     at_home, rank = knob_of(read(made)), read(current).rank
-    found = dict(back.knobs)
+    found: dict[str, tuple[str, ...]] = {knob: (own,) for knob, own in back.knobs.items()}
     for knob, names in read(current).carries.items():
         driven = [name for name in sorted(names, key=rank.__getitem__) if name in at_home]
         if driven:
-            found[knob] = at_home[driven[0]]
+            found[knob] = tuple(dict.fromkeys(at_home[name] for name in driven))
     return found
 
 
@@ -130,24 +133,31 @@ def _brought(
     there: Mapping[str, _Word],
     expected: Mapping[str, _Word],
     now: Mapping[str, _Word],
-    at: Mapping[str, str],
+    at: Mapping[str, Iterable[str]],
     scaled: Callable[[_Word], _Word],
 ) -> dict[str, _Word]:
     """What is said of each knob at home, and what is now otherwise than expected."""
     found = {**there}
     for knob in dict.fromkeys((*expected, *now)):
-        if knob in at and expected.get(knob) != now.get(knob):
-            found.pop(at[knob], None)
+        for home in at.get(knob, ()) if expected.get(knob) != now.get(knob) else ():
+            found.pop(home, None)
             if knob in now:
-                found[at[knob]] = scaled(now[knob])
+                found[home] = scaled(now[knob])
     return found
 
 
-def _goes(home: Home, current: Setup, back: Crossing) -> dict[str, Travel]:
+def _travels(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> tuple[KnobTravel, ...]:
+    """The travels of knobs at home: as they were there, unless they were set anew since."""
+    old, came, now = ({e.knob: e.travel for e in each.travels} for each in (was, arrived, current))
+    at = {knob: (there,) for knob, there in back.knobs.items()}
+    return tuple(KnobTravel(*each) for each in _brought(old, came, now, at, back.travel).items())
+
+
+def _goes(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> dict[str, Travel]:
     """The travel of each destination at home: as it was there, unless it was set anew since."""
-    was, came, now = (goes_of(read(each)) for each in (home.setup, home.arrived, current))
+    old, came, now = (goes_of(read(each)) for each in (was, arrived, current))
     found = {name: back.travel(travel) for name, travel in now.items()}
-    return found | {name: was[name] for name in was if came.get(name) == now.get(name)}
+    return found | {name: old[name] for name in old if came.get(name) == now.get(name)}
 
 
 def _named(
@@ -215,7 +225,8 @@ def _beside(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> _Besi
     place, or where nothing was, with the most important. What edits name themselves is not meant.
     """
     old, came, reading = knob_of(read(was)), knob_of(read(arrived)), read(current)
-    given = (getattr(past.what, field, ()) for past in current.edits for field in _NAMING)
+    since = current.edits[len(arrived.edits) :]
+    given = (getattr(past.what, field, ()) for past in since for field in _NAMING)
     named = reading.named(name for names in given for name in names if name in reading.known)
     rank, found = read(arrived).rank, dict[str, frozenset[str]]()
     for knob, names in grouped((came[n], n) for n in old if n in came).items():
