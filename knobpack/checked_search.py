@@ -5,13 +5,13 @@ What questions, edits and shows ask of the solver, besides :func:`knobpack.alloc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from typing import TYPE_CHECKING, cast
 
 import attrs
 
 from knobpack.allocation import Allocation, Tier
-from knobpack.allocation.checked import assembled, completed
+from knobpack.allocation.checked import assembled, completed, still_asked
 from knobpack.checker import Check, check
 from knobpack.clash.find import ImpossibleDemands, find_clash
 from knobpack.definition.prices import tiers_of
@@ -20,7 +20,7 @@ from knobpack.heavy_imports import load
 from knobpack.limits import Run
 from knobpack.numbered.less import forgiving
 from knobpack.numbered.problem import Problem
-from knobpack.words import Layout, Request, Route
+from knobpack.words import Layout, Request, Route, Surface
 
 if TYPE_CHECKING:
     from knobpack.solver.outcome import Outcome, Values
@@ -131,7 +131,7 @@ def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocat
 
     Where both pose the same problem, a rule or snapshot dropped perhaps that others imply, the
     answer is the same, and there is no search. A search that is cut short gives nothing worse than
-    the layout that is known, if that will do.
+    what is known of what is still asked, if that will do.
 
     Args:
         request: what is asked.
@@ -143,24 +143,26 @@ def allocate_alike(request: Request, known: Allocation, watch: Watch) -> Allocat
     from knobpack.numbered.request import problem_of
     from knobpack.solver.outcome import Outcome
 
-    def as_known(values: tuple[int, ...], bounds: tuple[int, ...]) -> Allocation:
-        at = {name: position for position, name in enumerate(before.surface.knob_names)}
+    def as_known(
+        routes: Iterable[Route], panel: Surface, values: tuple[int, ...], bounds: tuple[int, ...]
+    ) -> Allocation:
+        at = {name: position for position, name in enumerate(panel.knob_names)}
         item = {name: position for position, name in enumerate(names)}
-        on = {item[route.destination]: at[route.knob] for route in known.routes}
+        on = {item[route.destination]: at[route.knob] for route in routes}
         return _checked(request, Outcome(on, cast("Values", values), cast("Values", bounds)), watch)
 
     names, before = tuple(request.by_full_name), known.request
     alike = names == tuple(before.by_full_name) and not _exceeds_stores(request)
     if alike and known.proven and problem_of(request).poses_the_same_as(problem_of(before)):
-        return as_known(known.prices.totals, known.prices.totals)
+        return as_known(known.routes, before.surface, known.prices.totals, known.prices.totals)
     found = _allocated(request, watch)
-    if found.proven or not alike or request.surface.knob_names != before.surface.knob_names:
-        return found
-    there = check(request, Layout(known.routes))
-    if not there.valid or there.prices.totals >= found.prices.totals:
+    routes = still_asked(request, known).routes
+    there = check(request, Layout(routes))
+    if found.proven or not there.valid or there.prices.totals >= found.prices.totals:
         return found
     values = there.prices.totals
-    return as_known(values, tuple(map(min, values, (tier.bound for tier in found.tiers))))
+    bounds = tuple(map(min, values, (tier.bound for tier in found.tiers)))
+    return as_known(routes, request.surface, values, bounds)
 
 
 def impossible(request: Request, watch: Watch) -> KnobpackError:

@@ -53,6 +53,22 @@ def completed(request: Request, layout: Layout) -> Layout:
     return Layout(routes, layout.travels, layers)
 
 
+def still_asked(request: Request, known: Allocation) -> Layout:
+    """What of another layout a request asks for too, on the knobs that it has.
+
+    Nothing, where positions or travels are not what they were. No layers: voices may be gone.
+    """
+    knobs, was = request.surface.knob_names, known.request.surface
+    alike = (was.bits, was.per_route) == (request.surface.bits, request.surface.per_route)
+    routes = [
+        route
+        for route in known.routes
+        if alike and route.destination in request.by_full_name and route.knob in knobs
+    ]
+    on = {route.knob for route in routes}
+    return Layout(routes, [each for each in known.travels if each.knob in on])
+
+
 def assembled(
     request: Request,
     layout: Layout,

@@ -10,7 +10,7 @@ from types import MappingProxyType
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.allocation.checked import completed
+from knobpack.allocation.checked import completed, still_asked
 from knobpack.checked_search import allocate_during, allocate_in_order
 from knobpack.definition.prices import TIERS
 from knobpack.errors import KnobpackError, NoLayoutFound
@@ -26,7 +26,7 @@ from knobpack.show.song import Show
 from knobpack.words import Layout, Request
 from knobpack.words.fields import check_kind, check_whole
 
-_NO_START: Mapping[str, Layout] = MappingProxyType({})
+_NO_START: Mapping[str, Allocation] = MappingProxyType({})
 
 MOST_MORE = 1_000
 """Loads that a song may join more than alone, at most."""
@@ -101,7 +101,7 @@ def allocate_during_show(
     more_joined: int,
     run: Run,
     executor: Executor | None = None,
-    start: Mapping[str, Layout] = _NO_START,
+    start: Mapping[str, Allocation] = _NO_START,
 ) -> ShowAllocation:
     """Lay a show out within what is left of a question under way.
 
@@ -110,8 +110,8 @@ def allocate_during_show(
         more_joined: how many loads more than alone may share a knob in each song.
         run: the question.
         executor: what lays the songs out by themselves.
-        start: a layout to begin with for songs, by their names; of what is not as good as a song
-            has to be nothing comes.
+        start: what to begin with for songs, by their names, as far as they ask for that; of what
+            is not as good as a song has to be nothing comes.
 
     Returns, Raises: what :func:`allocate_show` does.
     """
@@ -137,7 +137,8 @@ def allocate_during_show(
     begun_with = {
         at: song.placed(layout)
         for at, song in enumerate(songs)
-        if (layout := start.get(song.asked.song.name)) and song.takes(layout)
+        if (there := start.get(song.asked.song.name))
+        and song.takes(layout := still_asked(song.asked.request, there))
     }
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
     laid, bounds = searched(ShowSearch(songs, show.neighbours, pinned, watch, begun_with, least))

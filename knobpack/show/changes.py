@@ -17,7 +17,7 @@ from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.show.answer import ShowAllocation
-from knobpack.show.compared import compared_in_time, compared_shows, layouts_of
+from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.difference import ShowDifference
 from knobpack.show.questions import as_laid_out
 from knobpack.show.song import Show, Song
@@ -318,7 +318,7 @@ def ways_of(
     ways, untold, why = [first], list[str](), run.stopped
     for at, names in enumerate(freeing):
         said, last = with_free(names, every), ways[-1].allocation
-        start = layouts_of(last or found)
+        start = (last or found).laid
         share = run.anew(len(freeing) - at)
         songs = (b if a.name in names else a for a, b in zip(show.songs, free, strict=True))
         other = attrs.evolve(show, songs=tuple(songs))

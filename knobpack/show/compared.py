@@ -34,7 +34,7 @@ def compared_shows(
     run: Run,
     *,
     freed: tuple[str, ...] = (),
-    start: Mapping[str, Layout] | None = None,
+    start: Mapping[str, Allocation] | None = None,
 ) -> ShowDifference:
     """What comes of another show.
 
@@ -50,9 +50,8 @@ def compared_shows(
     Raises:
         NoLayoutFound: the search was stopped before any layout was known.
     """
-    begun = layouts_of(found) if start is None else start
     try:
-        other = allocate_during_show(show, found.more_joined, run, start=begun)
+        other = allocate_during_show(show, found.more_joined, run, start=start or found.laid)
     except ImpossibleDemands as error:
         return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
     return show_difference(found, other, asked, freed)
@@ -98,11 +97,6 @@ def compared_in_time(
         return error.stopped
 
 
-def layouts_of(found: ShowAllocation) -> dict[str, Layout]:
-    """How each song of a show is laid out, by its name."""
-    return {name: laid.layout for name, laid in found.laid.items()}
-
-
 def _before(found: ShowAllocation, other: ShowAllocation) -> Iterator[Tier]:
     """The tiers before, what songs cost by themselves counted of the songs of the other show."""
     now = dict(zip(other.laid, other.alone, strict=True))
@@ -129,10 +123,10 @@ def _left_out(found: ShowAllocation) -> list[LeftOut]:
 
 
 def _anew(found: ShowAllocation, other: ShowAllocation) -> Iterator[SetAnew]:
-    was = layouts_of(found)
+    was = found.laid
     for song, laid in zip(other.show.songs, other.songs, strict=True):
         new = song.name not in was
-        there = _put_in(song) if new else _places(was[song.name])
+        there = _put_in(song) if new else _places(was[song.name].layout)
         routes = len(_places(laid.layout) - there)
         if routes:
             yield SetAnew(song.name, routes, new)

@@ -306,6 +306,20 @@ def test_a_travel_that_turns_is_programmed_anew() -> None:
     assert told.routes_anew == 1
 
 
+@pytest.mark.parametrize("panel", [PANEL, Surface.row(2), Surface.row(4, bits=5)])
+def test_a_song_is_replaced_by_one_of_its_name_that_asks_for_less(panel: Surface) -> None:
+    found = allocate_show(Show("Two", [Song("A", Request(PANEL, [ORGAN, BASS])), NEW]))
+    songs = [Song(name, Request(panel, [BASS])) for name in ("A", "New")]
+    if panel == PANEL:
+        told = with_song(found, songs[0], instead_of="A")
+        assert names_of(told.show) == ["A", "New"]
+        assert told.show is not None
+        assert routes(told.show, "A") <= routes(found, "A")
+    other = found.what_if(Show("Two", songs)).allocation
+    assert other is not None
+    assert [len(laid.routes) for laid in other.songs] == [1, 1]
+
+
 def test_what_is_programmed_in_a_song_that_is_put_in_is_not_programmed_anew() -> None:
     told = with_song(laid_out(), attrs.evolve(FERRY, free=True)).ways[0]
     assert told.allocation is not None
