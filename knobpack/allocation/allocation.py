@@ -248,7 +248,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     @property
     def joined(self) -> tuple[JoinedBundles, ...]:
         """The knobs that carry what several knobs of the sources drove, and why."""
-        return joined_bundles(self.request, self._on)
+        return joined_bundles(self.request, self._on, least=self.tier("sharing").proven)
 
     @property
     def _bundles(self) -> tuple[str, ...]:
@@ -290,8 +290,10 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
             ones, are = ("one", "is") if hidden == 1 else ("ones", "are")
             where += f"; {hidden:,} hidden {ones} {are} left out, as none is worth sharing a knob"
         # Nothing is called best in one breath with a part that is missing.
-        how = "proven" if self.proven else f"but that is not proven{stopped}"
-        return f"{where}. No layout was found that is better, {how}."
+        better = "No layout is better, proven"
+        if not self.proven:
+            better = f"No better layout was found, but that is not proven{stopped}"
+        return f"{where}. {better}."
 
     @property
     def _left_out(self) -> Iterator[str]:

@@ -306,7 +306,7 @@ class Edited(Told, AskedElsewhere):
         if why.obstacles and not self._circular(why.obstacles[0]):
             rules = {str(rule): rule for rule in self.allocation.request.rules}
             return f", because {in_the_way(why.obstacles[0], moved.destination, rules)}"
-        if why.comparison is not None and why.comparison.tier is not None:
+        if why.comparison is not None and why.comparison.tier and why.comparison.amount > 0:
             worse = TIER_WORDS[why.comparison.tier]
             return f"; left on {moved.before} it would be worse in '{worse}'"
         return ""

@@ -98,8 +98,10 @@ class DemandPrice(Told, Reasoned):
         comparison = self.difference.comparison
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
-        better = comparison.amount < 0
-        price = comparison.told if better else "no layout would be better"
+        better, none = comparison.amount < 0, "no better layout was found"
+        if self.difference.certain:
+            none = "no layout would be better"
+        price = comparison.told if better else none
         then = f"; then {moves_told(moved)}" if better and (moved := self.difference.moved) else ""
         return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}{then}.",)
 

@@ -171,12 +171,14 @@ class Difference(Answer):
         if self.comparison.tier is None:
             told = f"A layout that is just as good {other}: a tie"
         else:
-            told = f"The best layout that {other} costs {self.comparison.told}"
+            best = "The best layout" if certain else "The best layout found"
+            told = f"{best} that {other} costs {self.comparison.told}"
         return f"{told}{proof(certain=certain)}."
 
     def _cost(self, comparison: Comparison) -> str:
         if comparison.tier is None:
-            told = "Nothing is gained or lost: the best layout then costs the same"
+            best = "the best layout" if self.certain else "the best layout found"
+            told = f"Nothing is gained or lost: {best} then costs the same"
         else:
             tier = comparison.order.index(comparison.tier)
             values = f"{comparison.before[tier]:,} to {comparison.after[tier]:,}"

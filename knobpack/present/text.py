@@ -150,7 +150,7 @@ def _bundles(allocation: Allocation, page: int) -> list[str]:
     lines = []
     joined, parted = allocation.joined, allocation.parted
     for cause in dict.fromkeys(each.cause for each in joined):
-        told = f"joined because {cause}; what shares a knob can no longer be moved apart:"
+        told = f"joined{cause}; what shares a knob can no longer be moved apart:"
         lines += paragraph(told, 2, 2, page)
         rows = [(knob_told(each.knob), each.origins) for each in joined if each.cause == cause]
         lines += listing(rows, indent=4, page=page)

@@ -59,6 +59,7 @@ class JoinedBundles(Fielded):
         ran_out: whether no knob is free that takes new routes.
         asked: whether one of those rules names all that is there: it is what was wanted.
         levels: the voices whose essential levels are there, if they are several.
+        least: whether it is proven that no other way to share costs less.
     """
 
     knob: str
@@ -67,13 +68,15 @@ class JoinedBundles(Fielded):
     ran_out: bool
     asked: bool = False
     levels: tuple[str, ...] = ()
+    least: bool = True
 
     @property
     def cause(self) -> str:
-        """What joined them, as the end of a sentence that begins with *because*."""
+        """What joined them, after a space; empty where that is not proven to be best."""
         if self.because:
-            return f"{listed(self.because)} says so"
-        return "knobs ran out" if self.ran_out else "that costs the least"
+            return f" because {listed(self.because)} says so"
+        least = " because that costs the least" if self.least else ""
+        return " because knobs ran out" if self.ran_out else least
 
     @property
     def origins(self) -> str:
@@ -83,9 +86,9 @@ class JoinedBundles(Fielded):
 
     def __str__(self) -> str:
         if self.levels:
-            return f"{sentence(self._as_one)}, because {self.cause}."
+            return f"{sentence(self._as_one)}{self.cause and ','}{self.cause}."
         told = f"{sentence(knob_told(self.knob))} carries what {self.origins} drove"
-        return f"{told}, because {self.cause}: they can no longer be moved apart."
+        return f"{told}{self.cause and ','}{self.cause}: they can no longer be moved apart."
 
     @property
     def short(self) -> str:
@@ -102,7 +105,7 @@ def joined_told(joined: Iterable[JoinedBundles]) -> tuple[str, ...]:
     """A sentence for each cause: what was joined, knob by knob, but for what was asked for."""
     causes = grouped((each.cause, each.short) for each in joined if not each.asked)
     return tuple(
-        f"Joined because {cause}, and no longer to be moved apart: {'; '.join(where)}."
+        f"Joined{cause}, and no longer to be moved apart: {'; '.join(where)}."
         for cause, where in causes.items()
     )
 
@@ -126,12 +129,15 @@ def parted_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[P
     return tuple(found)
 
 
-def joined_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[JoinedBundles, ...]:
+def joined_bundles(
+    request: Request, on: Mapping[str, Sequence[str]], *, least: bool
+) -> tuple[JoinedBundles, ...]:
     """The knobs on which what different knobs of the sources drove has been joined.
 
     Args:
         request: what was asked.
         on: what each used knob carries, knobs in panel order.
+        least: whether it is proven that no other way to share costs less.
     """
     found = []
     closed = {*request.surface.reserved, *(knob for knob, names in on.items() if names)}
@@ -147,7 +153,7 @@ def joined_bundles(request: Request, on: Mapping[str, Sequence[str]]) -> tuple[J
             asked = any(named.issuperset(names) for _, named in binding)
             rules = tuple(rule for rule, _ in binding)
             levels = _essential_levels(request, here)
-            found.append(JoinedBundles(knob, here, rules, not spare, asked, levels))
+            found.append(JoinedBundles(knob, here, rules, not spare, asked, levels, least))
     return tuple(found)
 
 

@@ -137,8 +137,8 @@ def allocate_during_show(
     begun_with = {
         at: song.placed(layout)
         for at, song in enumerate(songs)
-        if (there := start.get(song.asked.song.name))
-        and song.takes(layout := still_asked(song.asked.request, there))
+        if (was := start.get(song.asked.song.name))
+        and song.takes(layout := still_asked(song.asked.request, was))
     }
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
     laid, bounds = searched(ShowSearch(songs, show.neighbours, pinned, watch, begun_with, least))

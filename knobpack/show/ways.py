@@ -104,9 +104,10 @@ class WorthFreeing(Answer):
         worth = (each for each in self.songs if each.deciding is not None)
         found = [line for each in worth for line in (*each.costs, *_anew(each))]
         if idle:
-            proven = ", proven" if all(each.certain for each in idle) else ""
+            certain = all(each.certain for each in idle)
+            saves = "saves nothing, proven" if certain else "is not known to save anything"
             names = quoted([name for each in idle for name in each.freed])
-            found.append(f"Freeing {names} saves nothing{proven}.")
+            found.append(f"Freeing {names} {saves}.")
         if self.untold:
             found.append(f"Not told, as it was stopped ({self.stopped}): {quoted(self.untold)}.")
         return tuple(found)

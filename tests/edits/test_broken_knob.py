@@ -43,6 +43,14 @@ def test_a_broken_knob_stays_unused_and_what_it_drove_comes_back_when_it_is_mend
     assert mended.broken == ()
 
 
+def test_an_edit_that_is_stopped_at_once_leaves_out_no_more_than_it_has_to() -> None:
+    for seed in (4, 28, 51):
+        setup = small_setup(seed)
+        for knob in setup.surface.knob_names:
+            whole, cut = (edit(setup, OutOfUse(knob), effort=effort) for effort in (10, 0))
+            assert cut.allocation.tiers[0].value == whole.allocation.tiers[0].value
+
+
 def test_what_was_edited_while_a_knob_was_broken_stays_as_it_was_edited() -> None:
     broken = edit(SETUP, OutOfUse("K1")).setup
     moved = edit(broken, OwnKnob(("Organ/drive",), "K4")).setup

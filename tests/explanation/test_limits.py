@@ -27,7 +27,7 @@ from knobpack.limits import Limits, Progress
 from knobpack.present.demo import demo_request
 from knobpack.solver.value_functions import known
 from knobpack.solver.watch import Watch
-from knobpack.words.edits import without_knob
+from knobpack.words.edits import with_knobs, without_knob
 from tests.oracles import best_layouts as ties
 from tests.oracles import budget as budgets
 from tests.oracles.reasons_cases import allocation_of, possible
@@ -159,6 +159,21 @@ def test_what_is_cut_off_says_what_stopped_it() -> None:
     assert stopped_by(found, Limits(effort=0)) == "effort"
     assert stopped_by(found, Limits(600)) is None
     assert least_knobs(found.request, limits=Limits(600)) == least_knobs(found.request)
+
+
+def test_what_is_cut_off_is_called_no_best_and_costs_no_more_than_what_is_there() -> None:
+    at_once, joined = Limits(cancel=lambda: True), 0
+    for found in some():
+        with suppress(NoLayoutFound):
+            answer = what_if(found, with_knobs(found.request), limits=at_once)
+            assert answer.comparison is not None
+            assert answer.comparison.amount <= 0
+            assert answer.certain or "the best layout then" not in str(answer)
+            cut = allocate_request(found.request, limits=at_once)
+            told = [line for line in cut.headlines if "costs the least" in line]
+            assert not told or cut.tier("sharing").proven
+            joined += any(each.cause == "" for each in cut.joined)
+    assert joined > 1
 
 
 @pytest.fixture(scope="module")

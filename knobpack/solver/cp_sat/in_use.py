@@ -46,7 +46,7 @@ def compact(problem: Problem, watch: Watch) -> Outcome:
     try:
         tier_by_tier(store, watch)
     except CutShortError:
-        if store.values is None and not problem.one_empty:
+        if not problem.one_empty:
             store.offer(greedy(problem, watch))
     if store.values is None:
         raise NothingFoundError
