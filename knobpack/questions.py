@@ -1,4 +1,4 @@
-"""Questions about an allocation or a request, each answered by a value that can be checked.
+"""Questions about an allocation, a request or a show, each answered by a value that can be checked.
 
 What answers is loaded when it is first asked for, and nothing before: ``questions.pyi`` says where
 each name stands. Here are the methods by which it is asked, each with the line that tells of it at
@@ -52,6 +52,24 @@ class AskedOfRequest:
         "every-clash  where no layout is possible: every smallest set of demands that clash, "
         "and every way out"
     )
+
+
+class AskedOfShow:
+    """The questions about a show that is laid out."""
+
+    __slots__ = ()
+
+    as_laid_out = BoundQuestion(room="show")
+    what_if = BoundQuestion(room="show", name="what_if_show")
+    why_elsewhere = BoundQuestion(room="show")
+    one_more_knob = BoundQuestion(room="show")
+    odd_songs = BoundQuestion(room="show")
+    worth_freeing = BoundQuestion(room="show")
+    with_song = BoundQuestion(room="show")
+    without_song = BoundQuestion(room="show")
+    in_order = BoundQuestion(room="show", name="show_in_order")
+    with_voice = BoundQuestion(room="show")
+    on_panel = BoundQuestion(room="show")
 
 
 class AskedElsewhere:

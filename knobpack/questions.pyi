@@ -1,6 +1,7 @@
 # The names that questions.py offers, and what its methods take, for type checkers.
 
 from knobpack import questions as _here  # noqa: PLW0406 - of one name are a function and a method
+from knobpack import show as _show
 from knobpack.clash.every import EveryClash as EveryClash
 from knobpack.clash.every import every_clash as every_clash
 from knobpack.clash.find import Clash as Clash
@@ -68,6 +69,20 @@ class AskedOfRequest:
     __slots__ = ()
     least_knobs = _here.least_knobs
     every_clash = _here.every_clash
+
+class AskedOfShow:
+    __slots__ = ()
+    as_laid_out = _show.as_laid_out
+    what_if = _show.what_if_show
+    why_elsewhere = _show.why_elsewhere
+    one_more_knob = _show.one_more_knob
+    odd_songs = _show.odd_songs
+    worth_freeing = _show.worth_freeing
+    with_song = _show.with_song
+    without_song = _show.without_song
+    in_order = _show.show_in_order
+    with_voice = _show.with_voice
+    on_panel = _show.on_panel
 
 class AskedElsewhere:
     __slots__ = ()

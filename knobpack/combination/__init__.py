@@ -60,41 +60,7 @@ leaves something open, this was decided:
   behind.
 """
 
-from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine, taking
-from knobpack.combination.offer import Offer
-from knobpack.combination.report import (
-    Brought,
-    Carried,
-    GaveWay,
-    IdleKnob,
-    NotAsItWas,
-    Played,
-    Slip,
-    Source,
-    Unlayered,
-)
-from knobpack.combination.taken_away import without_source
-from knobpack.combination.wanted import ThereAlready
-from knobpack.setups.missed_travels import MissedTravel
-from knobpack.setups.stored_positions import Overruled
+from knobpack.heavy_imports import on_demand
 
-__all__ = [
-    "Brought",
-    "Carried",
-    "Combination",
-    "GaveWay",
-    "IdleKnob",
-    "MissedTravel",
-    "NotAsItWas",
-    "Offer",
-    "Overruled",
-    "Played",
-    "Slip",
-    "Source",
-    "ThereAlready",
-    "Unlayered",
-    "combine",
-    "taking",
-    "without_source",
-]
+# __init__.pyi says where each stands.
+__getattr__, __dir__ = on_demand(__name__)

@@ -36,7 +36,7 @@ def combining(options: argparse.Namespace) -> int:
     base, *sources = (inputs.setup(path, options) for path in (first, *paths))
     picks = _picked(sources, options.only)
     with going_on(f"combining {len(paths) + 1} setups", options) as limits:
-        from knobpack.combination.combine import combine, taking
+        from knobpack.combination.combiner import combine, taking
         from knobpack.combination.report import Source
 
         try:

@@ -27,7 +27,7 @@ def allocating(options: argparse.Namespace) -> int:
     (path,) = options.files
     found = inputs.word(path, options)
     if isinstance(found, Setup):
-        from knobpack.combination.combine import combine
+        from knobpack.combination.combiner import combine
 
         empty = Setup(f"{found.name[:100]} anew", attrs.evolve(found.surface, reserved=()))
         with going_on("searching", options) as limits:

@@ -66,9 +66,9 @@ def demo(options: argparse.Namespace) -> int:
 
 def evening(wide: int) -> Iterator[str]:
     """The text in lines of so many columns, a chapter at a time, each worked out when asked for."""
-    from knobpack.combination.combine import combine
+    from knobpack.combination.combiner import combine
     from knobpack.definition.phrases import CAUTION
-    from knobpack.edits.edit import edit
+    from knobpack.edits.editor import edit
     from knobpack.present.combination_text import combination_text
     from knobpack.present.demo import SETUPS, demo_setups
     from knobpack.present.setup_text import panel_lines

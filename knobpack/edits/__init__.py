@@ -52,35 +52,7 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   bundles stay joined: *change* comes first; parting them is an edit.
 """
 
-from knobpack.edits.answer import Edited
-from knobpack.edits.edit import edit
-from knobpack.edits.other_panel import move_home, move_to_panel
-from knobpack.edits.taken_back import take_back
-from knobpack.words.setup_edits import (
-    Away,
-    BackInUse,
-    Join,
-    OneMore,
-    OnKnob,
-    OutOfUse,
-    OwnKnob,
-    Part,
-    Swap,
-)
+from knobpack.heavy_imports import on_demand
 
-__all__ = [
-    "Away",
-    "BackInUse",
-    "Edited",
-    "Join",
-    "OnKnob",
-    "OneMore",
-    "OutOfUse",
-    "OwnKnob",
-    "Part",
-    "Swap",
-    "edit",
-    "move_home",
-    "move_to_panel",
-    "take_back",
-]
+# __init__.pyi says where each stands.
+__getattr__, __dir__ = on_demand(__name__)

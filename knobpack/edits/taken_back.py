@@ -8,7 +8,7 @@ import attrs
 
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
-from knobpack.edits.edit import done_again, edit, without_last
+from knobpack.edits.editor import done_again, edit, without_last
 from knobpack.edits.made import knob_of
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, moves_between, solved

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 import attrs
 
@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.records import Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
-from knobpack.heavy_imports import BoundQuestion
+from knobpack.questions import AskedOfShow
 from knobpack.setups.missed_travels import MissedTravel, alarming_in
 from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
@@ -37,18 +37,6 @@ from knobpack.text.shown import Told, counted
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told, listed
-
-if TYPE_CHECKING:
-    from knobpack.show.changes import show_in_order, with_song, with_voice, without_song
-    from knobpack.show.odd_songs import odd_songs
-    from knobpack.show.other_panel import on_panel
-    from knobpack.show.questions import (
-        as_laid_out,
-        one_more_knob,
-        what_if_show,
-        why_elsewhere,
-        worth_freeing,
-    )
 
 SHOW_TIER_WORDS = TIER_WORDS | {
     "relearning": "to be relearned",
@@ -78,37 +66,6 @@ _WHETHER = {
     "layout": "places on the panel can be better",
 }
 """What is not known of a tier that is not proven."""
-
-
-class AskedOfShow:
-    """The questions about a show, as methods of it."""
-
-    __slots__ = ()
-
-    if TYPE_CHECKING:  # the functions themselves, so that type checkers know what they take
-        as_laid_out = as_laid_out
-        what_if = what_if_show
-        why_elsewhere = why_elsewhere
-        one_more_knob = one_more_knob
-        odd_songs = odd_songs
-        worth_freeing = worth_freeing
-        with_song = with_song
-        without_song = without_song
-        in_order = show_in_order
-        with_voice = with_voice
-        on_panel = on_panel
-    else:
-        as_laid_out = BoundQuestion(room="show")
-        what_if = BoundQuestion(room="show", name="what_if_show")
-        why_elsewhere = BoundQuestion(room="show")
-        one_more_knob = BoundQuestion(room="show")
-        odd_songs = BoundQuestion(room="show")
-        worth_freeing = BoundQuestion(room="show")
-        with_song = BoundQuestion(room="show")
-        without_song = BoundQuestion(room="show")
-        in_order = BoundQuestion(room="show", name="show_in_order")
-        with_voice = BoundQuestion(room="show")
-        on_panel = BoundQuestion(room="show")
 
 
 @attrs.frozen

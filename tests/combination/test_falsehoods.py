@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import Source
 from knobpack.words import Travel
 from tests.combination.cases import BASE, GUEST

@@ -7,7 +7,7 @@ import pytest
 
 from knobpack.auditing.audit import audit
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import Source
 from knobpack.present.text import layout_text
 from knobpack.words import (

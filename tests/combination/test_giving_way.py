@@ -9,7 +9,7 @@ import pytest
 
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine, taking
+from knobpack.combination.combiner import combine, taking
 from knobpack.combination.offer import CLEAR, INSIST, SHARE
 from knobpack.combination.report import Source
 from knobpack.combination.taken_away import without_source

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.taken_away import without_source
 from knobpack.errors import InputError
 from knobpack.files import dumps, loads

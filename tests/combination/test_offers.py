@@ -9,7 +9,7 @@ import attrs
 import pytest
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine, taking
+from knobpack.combination.combiner import combine, taking
 from knobpack.combination.offer import CLEAR, FREE, INSIST, LEAVE, SHARE, Offer
 from knobpack.combination.report import Source
 from knobpack.errors import InputError

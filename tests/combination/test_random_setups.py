@@ -14,7 +14,7 @@ from knobpack.auditing.audit import audit
 from knobpack.checker import check
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import Source
 from knobpack.combination.taken_away import without_source
 from knobpack.setups.as_read import lies_within

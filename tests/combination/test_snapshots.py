@@ -6,7 +6,7 @@ import attrs
 
 from knobpack.allocation import Following
 from knobpack.auditing.audit import audit
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import GROWN, Source
 from knobpack.present.combination_text import combination_text
 from knobpack.words import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import Source
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import Progress

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.report import Source
 from knobpack.sheets.cautions import caution
 from knobpack.words import Destination, Route, Setup, Snapshot, Surface, Voice

@@ -7,7 +7,7 @@ import random
 import attrs
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine, taking
+from knobpack.combination.combiner import combine, taking
 from knobpack.combination.offer import FREE, LEAVE, SHARE
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.combination.full_panels import BASE, BRASS, WIDE, offer_of, setup, voice

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.words import KnobTravel, Snapshot, Travel
 from tests.combination.cases import BASE, GUEST, LATER
 

@@ -12,7 +12,7 @@ import pytest
 
 from knobpack.allocation import Allocation
 from knobpack.checked_search import allocate_during
-from knobpack.combination.combine import combine, taking
+from knobpack.combination.combiner import combine, taking
 from knobpack.combination.report import Source
 from knobpack.command.main import main
 from knobpack.files import load_setup, save

@@ -10,7 +10,7 @@ import attrs
 import pytest
 
 from knobpack.clash import ImpossibleDemands
-from knobpack.edits.edit import edit
+from knobpack.edits.editor import edit
 from knobpack.errors import InputError
 from knobpack.setups.as_read import read
 from knobpack.words import Setup

@@ -16,7 +16,7 @@ import pytest
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine, taking
+from knobpack.combination.combiner import combine, taking
 from knobpack.combination.taken_away import without_source
 from knobpack.edits import Away, OnKnob, OutOfUse, Part, Swap, edit
 from knobpack.edits.in_question import (

@@ -10,9 +10,9 @@ import pytest
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.taken_away import without_source
-from knobpack.edits.edit import edit
+from knobpack.edits.editor import edit
 from knobpack.edits.other_panel import move_to_panel
 from knobpack.setups.stored_positions import Origin, carried
 from knobpack.sheets import patch_sheet

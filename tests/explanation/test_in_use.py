@@ -17,7 +17,7 @@ import pytest
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.definition.prices import IN_USE_TIERS
-from knobpack.edits.edit import edit
+from knobpack.edits.editor import edit
 from knobpack.edits.other_panel import move_to_panel
 from knobpack.edits.solution import Wish, solved
 from knobpack.errors import InputError

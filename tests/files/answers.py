@@ -12,7 +12,7 @@ from knobpack.allocator import allocate_request
 from knobpack.auditing.audit import audit
 from knobpack.clash import Clash, WayOut
 from knobpack.clash.every import every_clash
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.edits import edit
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs

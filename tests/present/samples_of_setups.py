@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.files import save
 from knobpack.present.demo import SETUPS, demo_setups
 from knobpack.words import Setup

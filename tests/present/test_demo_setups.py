@@ -9,7 +9,7 @@ import pytest
 
 from knobpack.auditing import causes
 from knobpack.auditing.audit import audit
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.combination.taken_away import without_source
 from knobpack.command.main import main
 from knobpack.files import dumps, load_setup

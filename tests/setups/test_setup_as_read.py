@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 
 from knobpack.auditing.audit import audit
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.errors import InputError
 from knobpack.setups.as_read import lies_within, read
 from knobpack.simulation import change, sweep

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.sheets import PatchSheet, patch_sheet
 from tests.combination.cases import BASE, GUEST
 from tests.sheets.browser import CHROMIUM, PATIENCE, Tab, browser

@@ -9,7 +9,7 @@ import attrs
 import pytest
 
 from knobpack.combination.answer import Combination
-from knobpack.combination.combine import combine
+from knobpack.combination.combiner import combine
 from knobpack.definition.phrases import CAUTION
 from knobpack.sheets import patch_sheet
 from knobpack.words import KnobTravel, Travel

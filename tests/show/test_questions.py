@@ -17,6 +17,7 @@ from knobpack import (
     show,
 )
 from knobpack.heavy_imports import BoundQuestion
+from knobpack.questions import AskedOfShow
 from knobpack.show import (
     SHOW_TIERS,
     OddSong,
@@ -29,7 +30,6 @@ from knobpack.show import (
     what_if_show,
     why_elsewhere,
 )
-from knobpack.show.answer import AskedOfShow
 from tests.oracles.differential_shows import a_show
 from tests.oracles.shows import relearning
 from tests.show.evening import BASS, ORGAN, PIANO, SHOW, laid_out
