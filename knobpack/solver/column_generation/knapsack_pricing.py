@@ -24,7 +24,7 @@ from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
 MOST_LOADS = 16
-"""So many loads on a knob, at most, are told apart; the heap of more is seen by a tangent."""
+"""So many loads on a knob, at most, are told apart."""
 
 MOST_FRONTIERS = 4_000
 """Travels, for each pin, times what may be known of the groups under way, at most."""
@@ -46,16 +46,17 @@ class TooManySetsError(Exception):
     """There are too many sets within the limit. Never leaves the solver."""
 
 
-def knapsack_of(terms: Terms, watch: Watch) -> Knapsack:
+def knapsack_of(terms: Terms, watch: Watch, loads: int = MOST_LOADS) -> Knapsack:
     """What prices the sets of a family, as exactly as is not too much to go through.
 
     Args:
         terms: the family's costs.
         watch: what is told of the effort; once it is over, what is quick to go through will do.
+        loads: so many on a knob are told apart; the heap of more is seen by a tangent.
     """
     apart = attrs.evolve(terms, pairs=(), clashes=(0,) * terms.count)
     easier = (_narrowed(each, watch) for each in (terms, apart))
-    return Knapsack(next(filter(None, easier), _by_atoms(apart)))
+    return Knapsack(next(filter(None, easier), _by_atoms(apart)), loads)
 
 
 def _narrowed(terms: Terms, watch: Watch) -> Terms | None:
@@ -109,11 +110,15 @@ class Knapsack:
 
     Args:
         terms: the family's costs.
+        loads: how many on a knob are told apart, at most.
+
+    Attributes:
+        effort: what finding the cheapest sets takes.
 
     Sets are gone through for each pin, and none, and each travel: these are the *rows* (R).
     """
 
-    def __init__(self, terms: Terms) -> None:
+    def __init__(self, terms: Terms, loads: int = MOST_LOADS) -> None:
         self.terms = terms
         kept = set(terms.kept.values())
         rows = [
@@ -129,7 +134,7 @@ class Knapsack:
         self.may: NDArray[np.bool_] = self.must | ~others
         self.wishes = terms.wishes[self.travel]
         self.wished = np.isin(self.travel, list(kept)).astype(np.int64)
-        self.most = min(MOST_LOADS, len(terms.load_masks)) if terms.heap else 1
+        self.most = min(loads, MOST_LOADS, len(terms.load_masks)) if terms.heap else 1
         over = np.maximum(0, np.arange(self.most + 1) - 1)
         self.begin = QUANTUM * (terms.base + terms.heap * (over * (over - 1) // 2))
         self.begin[0] = FAR
@@ -138,7 +143,8 @@ class Knapsack:
         marks = Marks(terms, order)
         self.steps = [marks.step(place) for place in order]
         self.frontiers = 1 << marks.count
-        self._numbers = 2 * len(rows) * self.frontiers * (self.most + 1) * (len(order) + 1)
+        numbers = 2 * len(rows) * self.frontiers * (self.most + 1) * (len(order) + 1)
+        self.effort = EFFORT_PER_NUMBER * numbers
 
     def found(self, prices: Whole, watch: Watch) -> Found:
         """The cheapest sets, and the bound, at some prices.
@@ -147,14 +153,20 @@ class Knapsack:
             prices: (m,) what each atom is worth, in 1024ths.
             watch: what is told of the effort.
         """
-        watch.spend(EFFORT_PER_NUMBER * self._numbers)
+        watch.spend(self.effort)
         walk = _Walk(self, prices)
         pins = {pin: int(walk.total[self.pin == pin].min()) for pin in self.terms.pins}
         free = walk.total[self.pin < 0]
         knob = int(free.min()) if len(free) else 0
         line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)
         row, load = np.nonzero(walk.total < FAR // 2)
-        return Found(line, np.unique(walk.cheapest(row, load)))
+        # The cheapest set once more with each atom in it: the more sorts of sets the linear
+        # programme knows, the fewer rounds it takes.
+        places = np.arange(self.terms.count * bool(len(row)))
+        cell = np.full_like(places, walk.total[row, load].argmin() if len(row) else 0)
+        inside = np.append(np.full_like(row, -1), places)
+        sets = walk.cheapest(np.append(row, row[cell]), np.append(load, load[cell]), inside)
+        return Found(line, np.unique(sets))
 
     def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
         """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
@@ -164,7 +176,7 @@ class Knapsack:
         Raises:
             TooManySetsError: there are too many.
         """
-        watch.spend(EFFORT_PER_NUMBER * self._numbers)
+        watch.spend(self.effort)
         return _Walk(self, line.prices).within(line.floors(self.pin) + slack, watch)
 
 
@@ -198,8 +210,8 @@ class _Walk:
             taken = np.full_like(after, FAR)
             for loads in set(step.loads.tolist()):
                 own = np.nonzero(step.loads == loads)[0]
-                taken[:, own, :, loads:] = after[:, own, :, : most + 1 - loads]
-                for more in range(1, loads + 1):
+                taken[:, own, :, loads:] = after[:, own, :, : max(0, most + 1 - loads)]
+                for more in range(max(1, loads - most), loads + 1):
                     end = after[:, own, :, most - loads + more] + more * knapsack.slope
                     taken[:, own, :, most] = np.minimum(taken[:, own, :, most], end)
             taken += (self._adds[:, step.place, None] + step.fee)[:, :, None, None]
@@ -238,12 +250,16 @@ class _Walk:
             rest = after[row, to, then, less] + more * knapsack.slope
             yield np.where(there, np.minimum(FAR, cost + rest), FAR), to, then, less
 
-    def cheapest(self, row: Whole, load: Whole) -> Whole:
-        """(n,) the cheapest set of each row with so many loads."""
+    def cheapest(self, row: Whole, load: Whole, inside: Whole) -> Whole:
+        """(n,) the cheapest set of each row with so many loads, but that an atom is put inside.
+
+        That atom is a place, or -1 for none. What comes before it is chosen as if it were not.
+        """
         sets = np.zeros_like(row)
         state = [np.zeros_like(row), self._of.wished[row], load]
         for at, step in enumerate(self._of.steps):
             ways = np.array(list(self._ways(at, row, state)))
+            ways[0, 0, inside == step.place] = 2 * FAR
             best = ways[:, 0].argmin(axis=0)
             sets |= np.where(best > 0, np.int64(1 << step.place), 0)
             state = list(ways[best, 1:, np.arange(len(row))].T)

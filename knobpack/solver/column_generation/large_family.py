@@ -8,12 +8,17 @@ left out whole: what is best where only a part of it can be placed is not known.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from knobpack.solver.column_generation.agglomeration import merged
-from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError, knapsack_of
+from knobpack.solver.column_generation.agglomeration import Way, merged
+from knobpack.solver.column_generation.knapsack_pricing import (
+    MOST_LOADS,
+    TooManySetsError,
+    knapsack_of,
+)
 from knobpack.solver.column_generation.lagrangian_bound import (
     BoundTable,
     Found,
@@ -50,6 +55,9 @@ MOST_CHOICES = 12_000
 HALVES = 6
 """How often a limit is halved at most, within which there are too many sets."""
 
+MOVES, EFFORT_OF_MOVES = 100, 5e-4
+"""Moves of a cooling for each atom, and what effort these take."""
+
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
 
@@ -64,6 +72,8 @@ class LargeFamily(BoundTable):
         omission: what it costs to leave out all of the family; FAR: it may not be.
         omissions: what it costs to leave out each of its atoms; FAR: it must be placed. None: all
             must.
+        loads: so many loads on a knob are told apart; the heap of more is seen by a tangent.
+        annealed: gives for so many knobs, and so many moves, the sets of a way, if any.
     """
 
     def __init__(
@@ -74,14 +84,17 @@ class LargeFamily(BoundTable):
         *,
         omission: int = FAR,
         omissions: Sequence[int] | None = None,
+        loads: int = MOST_LOADS,
+        annealed: Callable[[int, int], Sequence[int]] = lambda *_: (),
     ) -> None:
         super().__init__(terms, most, omission, omissions)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
         self._refined: set[int] = set()
         self._deep: set[int] = set()
-        self._watch = watch
-        self.knapsack = knapsack_of(terms, watch)
+        self._watch, self._annealed = watch, annealed
+        self._rounds, self._cooled = Counter[int](), set[int]()
+        self.knapsack = knapsack_of(terms, watch, loads)
         self._trails = OptimaDag(terms, watch)
         found, self._seen = merged(terms)
         for way in found.values():
@@ -96,11 +109,28 @@ class LargeFamily(BoundTable):
         return self._programme
 
     def relax(self, knobs: int) -> None:
-        """Find the cheapest sets at the prices of the linear programme, and what follows."""
+        """Find the cheapest sets at the prices of the linear programme, and what follows.
+
+        Where that goes on for as long as a cooling takes, one follows: what the programme knows of
+        a good way brings its prices near to the best ones sooner.
+        """
+        self._rounds[knobs] += 1
+        if self._rounds[knobs] * self.knapsack.effort > EFFORT_OF_MOVES * self.table.count:
+            self._anneal(knobs)
         duals = self.programme.duals(knobs)
         self._watch.spend(duals.effort)
         if not self._taken(duals, self.knapsack.found(duals.atoms, self._watch)):
             self._relaxed.add(knobs)
+
+    def _anneal(self, knobs: int) -> None:
+        """Cool down once on so many knobs, for a better way."""
+        if knobs in self._cooled:
+            return
+        self._cooled.add(knobs)
+        sets = np.array(self._annealed(knobs, MOVES * self.table.count), dtype=np.int64)
+        if sets.sum() == self.table.full and self.table.valid(sets).all():
+            self.offer(Way.of(self.table, sets))
+            self.programme.add(sets)
 
     def refine(self, knobs: int) -> None:
         """Bring way and bound nearer to each other, once the linear programme is done."""
@@ -168,6 +198,8 @@ class LargeFamily(BoundTable):
 
     def settle(self, knobs: int) -> None:
         """Find the exact cost on so many knobs, or give up on it."""
+        if not self.exact(knobs):
+            self._anneal(knobs)
         if not self.exact(knobs) and self._settled(knobs):
             self.prove(knobs)
         if not self.exact(knobs) and knobs not in self._deep:

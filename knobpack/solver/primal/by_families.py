@@ -171,37 +171,45 @@ class ByFamilies:
     def _cool(self, at: int, knobs: int, watch: Watch) -> None:
         """Cool a family down once on so many knobs."""
         numbers, entry = self._parts[at], self._entries[at].setdefault(knobs, _Entry())
-        open_ = sum(1 << knob for knob in list(bits(self._pool))[:knobs])
-        part = part_of(self._problem, numbers, open_, self._problem.routes)
-        place_of = {number: place for place, number in enumerate(numbers)}
-        sets = [sum(1 << place_of[n] for n in bits(atoms)) for atoms in entry.sets]
         entry.coolings += 1
         entry.gain = 0
         # A cooling does not leave all behind that it began with.
-        start = sets if entry.coolings % 2 else ()
-        annealing = cooled(part, start, SHORTEST * len(numbers) << entry.coolings - 1, watch)
-        if annealing is not None:
-            on = self._problem.atoms_on(annealing.best)
-            self._offer(at, on)
+        start = entry.sets if entry.coolings % 2 else ()
+        moves = SHORTEST * len(numbers) << entry.coolings - 1
+        found = cooled(self._problem, numbers, knobs, start, moves, watch)
+        if found is not None:
+            self._offer(at, self._problem.atoms_on(found))
 
 
-def cooled(part: Problem, sets: Sequence[int], moves: int, watch: Watch) -> Annealing | None:
-    """A family, on as many knobs as its atoms are open to, after a cooling.
+def cooled(
+    problem: Problem,
+    numbers: Sequence[int],
+    knobs: int,
+    sets: Sequence[int],
+    moves: int,
+    watch: Watch,
+) -> dict[int, int] | None:
+    """A family on so many knobs that all of it may be on, after a cooling.
 
     Args:
-        part: the problem of that family alone; its knobs are all alike.
-        sets: its atoms on each knob, to begin with; empty: whatever is found soon.
+        problem: the problem.
+        numbers: the atoms of the family.
+        knobs: how many knobs it has.
+        sets: the atoms on each, to begin with; empty: whatever is found soon.
         moves: how long the cooling is.
         watch: what may make it shorter.
 
     Returns:
-        None where nothing is found to begin with.
+        The knob of each item; None where nothing is found to begin with.
     """
-    open_ = bits(part.knobs_of((1 << len(part.atoms)) - 1))
-    on = zip(open_, map(part.items_of, sets), strict=False)
+    pool = list(bits(problem.knobs_of(sum(1 << number for number in numbers))))[:knobs]
+    if len(pool) < knobs:
+        return None
+    part = part_of(problem, numbers, sum(1 << knob for knob in pool), problem.routes)
+    on = zip(pool, map(problem.items_of, sets), strict=False)
     start = {item: knob for knob, items in on for item in bits(items)} or greedy(part, watch)
     if start is None:
         return None
     annealing = Annealing(part, start)
     annealing.cool(moves, watch, HOT)
-    return annealing
+    return annealing.best

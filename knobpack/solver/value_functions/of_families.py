@@ -8,6 +8,7 @@ not at all.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 import attrs
 
@@ -22,6 +23,7 @@ from knobpack.solver.families import families
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants
 from knobpack.solver.optima.enumeration import MOST_WORK
 from knobpack.solver.outcome import ImpossibleError, Outcome, Upper
+from knobpack.solver.primal.by_families import cooled
 from knobpack.solver.value_functions.division import Division, divide, share
 from knobpack.solver.value_functions.scale import Offsets, Scale, free_knobs, scale_of
 from knobpack.solver.value_functions.subset_dp import (
@@ -41,6 +43,9 @@ MANY, MOST_EACH = 2 * MOST_LOADS, 12
 """Where a family has more atoms than the first, and knobs carry more of large families on the mean
 than the second, pricing sees only a part of what sets cost, and bounds by the number of loads are
 better (``bounds/crowded.py``)."""
+
+MORE_LOADS = 2
+"""By so many loads more than knobs carry on the mean are told apart where sets are priced."""
 
 LITTLE_WORK = 45_000_000
 """Steps of going through subsets that are few enough to take all families for small."""
@@ -157,6 +162,8 @@ def _with_large(
                 watch,
                 omission=omission,
                 omissions=each,
+                loads=MORE_LOADS - (-len(of_large) // max(1, free_knobs(problem))),
+                annealed=partial(_annealed, problem, part, watch),
             )
             found.append(large)
         else:
@@ -175,6 +182,16 @@ def _with_large(
     division, counts = shared.division, shared.counts
     sure = offsets.sure(values)
     return ValueFunctions(tuple(found), division, counts, values, bounds, exact=exact, sure=sure)
+
+
+def _annealed(
+    problem: Problem, part: Sequence[int], watch: Watch, knobs: int, moves: int
+) -> list[int]:
+    """The sets of a family, as places in it, after a cooling; empty: there are none."""
+    found = cooled(problem, part, knobs, (), moves, watch) or {}
+    place_of = {number: place for place, number in enumerate(part)}
+    sets = problem.atoms_on(found).values()
+    return [sum(1 << place_of[number] for number in bits(atoms)) for atoms in sets]
 
 
 def arranged(problem: Problem, solved: ValueFunctions, watch: Watch) -> Outcome | None:
