@@ -232,12 +232,13 @@ def _page(outcome: VerbOutcome, options: argparse.Namespace) -> bytes:
         return outcome.page().encode()
     if outcome.allocation is None:
         raise InputError("--page", Reason("nothing is laid out"), "use it with a verb that does")
-    told = (each.answer for each in outcome.parts)
+    told = [each.answer for each in outcome.parts]
+    first = next((said for each in told if (said := getattr(each, "headlines", ()))), ())
     explained = next((each for each in told if isinstance(each, Explanation)), None)
     if explained is None:
         with going_on("explaining", options) as limits:
             explained = outcome.allocation.explain(limits=Limits(**limits))
-    return explained.page(outcome.setup).encode()
+    return explained.page(outcome.setup, first).encode()
 
 
 def _picture(outcome: VerbOutcome, path: str) -> bytes:

@@ -45,7 +45,7 @@ def playing(options: argparse.Namespace) -> int:
     with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
     parts, notes = list[ShownAnswer](), _staying(was, laid_out)
-    sheets, page, first = laid_out.sheets(), laid_out.page, laid_out.alarm_sentences
+    sheets, page, first = laid_out.sheets(), laid_out.page, laid_out.losses
     gone: list[str] = []
     if was.songs and _names(show) != _names(was):
         parts += _ways(was, laid_out, options)

@@ -10,6 +10,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.auditing.audit import slips_told, torn_told
 from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
+from knobpack.edits.panels import called_told
 from knobpack.edits.parted import parted_told
 from knobpack.edits.why_moved import changing_places, in_the_way
 from knobpack.errors import Stopped, ended
@@ -50,8 +51,8 @@ class Edited(Told, AskedElsewhere):
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
         instead: where an edit leaves out what is essential, what could be done in its place.
-        home: of a move to another panel, each knob that has another name there: its name here and
-            that at home.
+        home: of a move to another panel, each knob that drove something and has another name
+            there: its name here and that at home.
     """
 
     question: ClassVar[str] = "edit"
@@ -170,6 +171,7 @@ class Edited(Told, AskedElsewhere):
         yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
             yield f"This overrides what an earlier edit asked for: {rule.phrase}."
+        yield from called_told(self.home)
         yield from self.notes
         yield from slips_told(self.setup)
 

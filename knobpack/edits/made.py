@@ -143,6 +143,17 @@ def along(before: Setup, after: Setup) -> Made:
     return Made(found, overruled=told.overruled)
 
 
+def arriving(home: Setup, there: Setup) -> Made:
+    """A setup on another panel, with the stored positions and labels that it has at home.
+
+    Args:
+        home: the setup as it is at home.
+        there: the setup on the other panel; what it stores and shows there does not count.
+    """
+    bare = tuple(attrs.evolve(each, positions=()) for each in there.snapshots)
+    return along(home, attrs.evolve(there, snapshots=bare, labels=()))
+
+
 def _without(
     snapshot: Snapshot, stale: Collection[str], carries: Mapping[str, Sequence[str]]
 ) -> Snapshot:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
 import attrs
 
@@ -11,7 +11,7 @@ from knobpack.auditing.audit import lost_routes_told
 from knobpack.combination.report import NONE_SOUGHT
 from knobpack.definition.phrases import many
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
+from knobpack.edits.made import Made, arriving, goes_of, knob_of, layout_of
 from knobpack.edits.memory import remembered
 from knobpack.edits.merge import merged, with_settings
 from knobpack.edits.panels import Crossing
@@ -27,7 +27,7 @@ from knobpack.setups.held_still import held_still_told
 from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
-from knobpack.words.names import knob_told, knobs_told, listed
+from knobpack.words.names import knobs_told, listed
 from knobpack.words.setup_edits import OutOfUse
 
 
@@ -199,7 +199,6 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         agreed=tuple(r for each in whole.agreed if (r := crossing.rule(each)) is not None),
         broken=(),
         arrivals=(),
-        labels=(),
         sending=(),
         edits=(),
     )
@@ -217,12 +216,11 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
         reading.rank,
         (VoiceLayer(voice.name, voice.layer) for voice in voices if voice.layer is not None),
     )
-    notes = (*_called(crossing, knob_of(reading).values()), *_notes(home, there, left, stored))
+    notes = _notes(home, there, left, stored)
 
     def arrived(made: Made, _: Allocation) -> Made:
         kept = _on_spare_knobs(made.setup, reading, crossing, still)
-        bare = tuple(attrs.evolve(each, positions=()) for each in kept.snapshots)
-        here = along(whole, attrs.evolve(kept, snapshots=bare))
+        here = arriving(whole, kept)
         wishing = with_wishes(goes, here.setup)
         found = attrs.evolve(wishing, home=Home(home, wishing))
         told = (*_stood(reading, found, still), *notes)
@@ -231,7 +229,8 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     nothing = Setup(home.name, surface)
     wish = Wish(_named(there), previous=previous)
     found = solved(nothing, there, wish, run, arrived, was)
-    called = tuple((there, here) for here, there in crossing.knobs.items() if here != there)
+    used = set(knob_of(reading).values())
+    called = tuple((n, at) for at, n in crossing.knobs.items() if at != n and at in used)
     moved = tuple(each for each in found.moved if each.destination not in still)
     instead = tuple(placed_without_told(found.allocation, run))
     return attrs.evolve(found, home=called, moved=moved, instead=instead)
@@ -295,18 +294,6 @@ def _with_layers(home: Setup, surface: Surface) -> tuple[tuple[Voice, ...], tupl
         if v.name in stay
     )
     return tuple(voices), left
-
-
-def _called(crossing: Crossing, driving: Iterable[str]) -> Iterator[str]:
-    """Which knobs that drive something have another name on the other panel."""
-    used = set(driving)
-    other = [
-        f"{knob_told(there)} for {knob_told(here)}"
-        for here, there in crossing.knobs.items()
-        if here != there and here in used
-    ]
-    if other:
-        yield f"At the same place, under another name: {listed(other, len(other))}."
 
 
 def _notes(home: Setup, there: Setup, left: tuple[str, ...], stored: int) -> tuple[str, ...]:

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 import attrs
 
 from knobpack.positions import scaled, scaled_travel
 from knobpack.words import Destination, Rule, Snapshot, Surface, Travel, Voice
+from knobpack.words.names import knob_told, listed
 from knobpack.words.rules import rule_on
 from knobpack.words.snapshot import storing
+
+
+def called_told(knobs: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """Which knobs have another name on the other panel, in a sentence; none where none has.
+
+    Args:
+        knobs: for each of them its name there and that at home.
+    """
+    other = [f"{knob_told(there)} for {knob_told(here)}" for there, here in knobs]
+    if other:
+        yield f"At the same place, under another name: {listed(other, len(other))}."
 
 
 @attrs.frozen

@@ -19,6 +19,7 @@ from knobpack.explanation.page_style import STYLE, shows
 from knobpack.explanation.reason_boxes import reason_boxes, reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
+from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
 from knobpack.sheets.page_parts import by_itself, page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
@@ -38,15 +39,16 @@ MOST_DRAWN = 100
 """Destinations up to which each has its reasons drawn; a larger page tells them in words alone."""
 
 
-def page_of(explanation: Explanation, setup: Setup, title: str) -> str:
+def page_of(explanation: Explanation, setup: Setup, title: str, first: Sequence[str] = ()) -> str:
     """The page of an explanation, as HTML.
 
     Args:
         explanation: what is told.
         setup: what the panel shows.
         title: what stands above all.
+        first: sentences that stand in place of those of the layout alone.
     """
-    return _Page(explanation, setup, title).text()
+    return _Page(explanation, setup, title, first or explanation.allocation.headlines).text()
 
 
 @attrs.frozen(eq=False)
@@ -54,6 +56,7 @@ class _Page:
     explanation: Explanation
     setup: Setup
     title: str
+    first: Sequence[str]
 
     @cached_property
     def states(self) -> tuple[KnobState, ...]:
@@ -92,7 +95,8 @@ class _Page:
         return page(self.title, body, style=SHEET_STYLE + STYLE + shows(len(self.snapshots)))
 
     def _first(self) -> Iterator[str]:
-        yield from self.explanation.allocation.headlines
+        told = undriven_told(missed_of(self.setup), ())
+        yield from dict.fromkeys((*self.first, *told))
         if self.explanation.stopped:
             yield f"Not all is told: the search was stopped ({self.explanation.stopped})."
 

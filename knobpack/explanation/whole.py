@@ -64,7 +64,7 @@ class Explanation(Answer):
     stopped: Stopped | None = None
     allocation: Allocation = attrs.field(kw_only=True, repr=False)
 
-    def page(self, setup: Setup | None = None) -> str:
+    def page(self, setup: Setup | None = None, first: Iterable[str] = ()) -> str:
         """The explanation as one page of HTML that needs nothing else, and no script.
 
         The panel stands on it as it lies. Each knob leads to what it drives, and that to why it is
@@ -75,6 +75,8 @@ class Explanation(Answer):
         Args:
             setup: what was made of the layout, with its name, labels and snapshots; None: the
                 layout alone is shown.
+            first: what is told first, such as the ``headlines`` of the combination or edit that
+                it was laid out for; none: those of the layout.
 
         Returns:
             The page.
@@ -92,11 +94,13 @@ class Explanation(Answer):
         from knobpack.explanation.page import page_of
 
         if setup is None:
-            return page_of(self, self.allocation.setup("layout"), "Why the knobs are as they are")
+            told = "Why the knobs are as they are"
+            return page_of(self, self.allocation.setup("layout"), told, (*first,))
         check_kind("Explanation.page.setup", setup, Setup)
         if setup.surface.knob_names != self.allocation.request.surface.knob_names:
             raise InputError("Explanation.page.setup", setup.name, "give a setup of this panel")
-        return page_of(self, setup, f"Why the knobs of {setup.name} are as they are")
+        told = f"Why the knobs of {setup.name} are as they are"
+        return page_of(self, setup, told, (*first,))
 
     @property
     def sentences(self) -> tuple[str, ...]:

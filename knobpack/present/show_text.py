@@ -20,7 +20,7 @@ def show_text(
     *,
     details: bool = True,
     notes: Iterable[str] = (),
-    first: Iterable[str] = (),
+    first: Iterable[str] | None = None,
 ) -> str:
     """A show as text: how good it is, its songs, and what the hand finds on each knob.
 
@@ -29,7 +29,7 @@ def show_text(
         page: columns of a terminal that a line may take, at most.
         details: whether to tell points and proofs too.
         notes: sentences that come below how good it is.
-        first: sentences that come before all others but what is left out.
+        first: sentences that come before all others; None: what is lost or alarming in it.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
@@ -38,9 +38,7 @@ def show_text(
         headed(
             f"SHOW  {laid_out.show.name}",
             [
-                *laid_out.out_sentences,
-                *first,
-                *laid_out.fault_sentences,
+                *(laid_out.losses if first is None else first),
                 *laid_out.verdict,
                 *laid_out.travel_sentences,
                 *notes,

@@ -13,9 +13,9 @@ quiet end if it drives a level, and says so; so does a text event of a MIDI file
 Positions go with what they moved. In a snapshot that is none of its own setup's, a knob of the base
 or of a source stands where all snapshots of its setup put it that hold it, if they agree: so it
 sounded whenever it was held. Two snapshots that move the same still differ if they put what they
-hold at other positions. Where bundles are joined, the most important destination on the knob
-decides whose position is known, in the base's own snapshots too: what comes and stood no one knows
-where takes no position away that a player stored.
+hold at other positions. Where bundles are joined, what a snapshot itself holds decides before what
+stood so in snapshots that are no part of it: no guest moves what the player stored there. Then the
+most important destination on the knob decides, of those whose position is known.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ class Origin:
 
 @attrs.frozen
 class Overruled(Fielded):
-    """A position that gives way, because what now shares the knob is more important.
+    """A position that gives way to that of something else that now shares the knob.
 
     Args:
         snapshot: the snapshot, of the setup that is made.
@@ -61,7 +61,7 @@ class Overruled(Fielded):
         destination: the full name of what gives way.
         position: where it would stand, in the resolution of the setup that is made.
         stands: where the knob stands now.
-        of: the full name of the most important destination of known position on the knob.
+        of: the full name of what the knob stands there for.
     """
 
     snapshot: str
@@ -118,7 +118,8 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
     """The snapshots of a setup with the positions that come along with what its knobs drive.
 
     A knob that does not follow in a snapshot is put where the most important of what it drives
-    stood, of which that is known: that of the lowest priority number, then the first. A position
+    stood in that, or else in all others, of which that is known: that of the lowest priority
+    number, then the first. A position
     that the setup itself stores stays where nothing is known of anything that its knob drives, and
     where its knob drives nothing or is not there; that of a knob that follows stays if it followed
     before.
@@ -143,9 +144,11 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
             order = sorted(driven, key=reading.rank.__getitem__)
             stood = {
                 full: position
+                for known in (True, False)
                 for full in order
                 for source in sources
-                if (position := source.stood(full, name, reading, knob)) is not None
+                if source.stores(name) is known
+                and (position := source.stood(full, name, reading, knob)) is not None
             }
             if not stood:
                 continue
@@ -202,6 +205,10 @@ class _Source:
                 return _knob_at(_led(made, full, now), position, here.top)
             return position
         return None
+
+    def stores(self, snapshot: str) -> bool:
+        """Whether a snapshot of the setup that is made is one that came from here."""
+        return snapshot in self._like
 
     def idle(self, knob: str, snapshot: str) -> bool:
         """Whether a position is stored here that does nothing, as the knob follows."""

@@ -30,7 +30,13 @@ from knobpack.show.prices import (
     SongLoads,
     several_travels,
 )
-from knobpack.show.setups import alarms_told, programmed, sheets_between, song_setup
+from knobpack.show.setups import (
+    alarms_told,
+    programmed,
+    sheets_between,
+    song_setup,
+    undriven_in_songs,
+)
 from knobpack.show.song import Show, Song
 from knobpack.text.markup import html_list, html_table
 from knobpack.text.shown import Told, counted
@@ -168,9 +174,9 @@ class ShowAllocation(Told, AskedOfShow, Tiered):
     @property
     def out_sentences(self) -> tuple[str, ...]:
         """What each song leaves out, and what is essential and was driven by no knob before."""
-        songs = ((song, self.laid[song.name]) for song in self.show.songs)
-        out = ((song.name, (*laid.unplaced, *_undriven(song))) for song, laid in songs)
-        return tuple(f"'{name}' leaves {listed(left)} out." for name, left in out if left)
+        out = ((name, laid.unplaced) for name, laid in self.laid.items())
+        before = undriven_in_songs({song.name: _undriven(song) for song in self.show.songs})
+        return (*(f"'{name}' leaves {listed(left)} out." for name, left in out if left), *before)
 
     @property
     def fault_sentences(self) -> tuple[str, ...]:

@@ -8,20 +8,23 @@ from typing import ClassVar
 import attrs
 
 from knobpack.definition.phrases import ESSENTIAL, many
-from knobpack.edits import move_to_panel
-from knobpack.edits.panels import Crossing
+from knobpack.edits import Edited, move_to_panel
+from knobpack.edits.made import arriving
+from knobpack.edits.panels import Crossing, called_told
 from knobpack.errors import InputError, KnobpackError, Reason
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, alarming_in
+from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.difference import MOST_MOVES, MovedInSong
+from knobpack.show.faults import doing_nothing
 from knobpack.show.page import show_page
-from knobpack.show.setups import alarms_told, sheets_between
+from knobpack.show.setups import alarms_told, sheets_between, undriven_in_songs
 from knobpack.show.song import Song
 from knobpack.text.shown import Fielded
 from knobpack.words import Route, Setup, Surface
@@ -56,7 +59,8 @@ class SongThere(Fielded):
 
     Args:
         song: its name.
-        gone: the full names of what a knob drove and none does there.
+        gone: the full names of what a knob drove and none does there, but for what it did nothing
+            to.
         shared: what was on different knobs and is on one.
         moved: what is on another knob than that which is in the place of the one it was on.
         notes: what else gave way, in sentences.
@@ -102,12 +106,15 @@ class ShowThere(Answer):
     Args:
         songs: each song, with what is otherwise there.
         allocation: the show laid out there.
+        called: each knob that drove something at home and has another name there: that, and its
+            name at home.
     """
 
     question: ClassVar[str] = "on panel"
 
     songs: tuple[SongThere, ...]
     allocation: ShowAllocation = attrs.field(repr=False)
+    called: tuple[tuple[str, str], ...] = ()
 
     def sheets(self) -> dict[str, PatchSheet]:
         """The patch sheets of all songs, each from an empty panel.
@@ -132,15 +139,24 @@ class ShowThere(Answer):
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """What each song loses; what is alarming and was not so at home; then what was so."""
+        """What each song loses or leaves out; what is alarming, what so at home too; faults."""
         known = dict.fromkeys(m.destination for each in self.songs for m in each.as_at_home)
         where = " in some songs" if self.songs[1:] else ""
         no_worse = f"Not as wanted{where}, but no worse than at home: {listed(tuple(known))}."
         return (
             *(f"'{each.song}' loses {listed(each.gone)}." for each in self.songs if each.gone),
+            *undriven_in_songs(self._undriven),
             *alarms_told({each.song: each.alarming for each in self.songs}),
             *([no_worse] if known else []),
+            *self.allocation.fault_sentences,
         )
+
+    @property
+    def _undriven(self) -> dict[str, tuple[str, ...]]:
+        """What is essential and was driven by no knob at home either, by the names of songs."""
+        missed = {each.song: missed_of(self.allocation.setup(each.song)) for each in self.songs}
+        gone = {each.song: each.gone for each in self.songs}
+        return {song: tuple(n for n in missed[song] if n not in gone[song]) for song in gone}
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -158,10 +174,11 @@ class ShowThere(Answer):
 
     @property
     def same(self) -> tuple[str, ...]:
-        """In which songs nothing is otherwise, in one sentence; none where there is no such."""
+        """In which songs nothing is otherwise, and which knobs have another name there."""
         same = [each.song for each in self.songs if not (each.told or each.gone)]
         told = "any song" if len(same) == len(self.songs) else quoted(same)
-        return (f"Nothing is lost in {told}, and no route is elsewhere.",) if same else ()
+        nothing = f"Nothing is lost in {told}, and no route is elsewhere."
+        return (*([nothing] if same else []), *called_told(self.called))
 
 
 def on_panel(
@@ -204,7 +221,7 @@ def on_panel(
         already = Reason("the show is on that panel already")
         raise InputError("on_panel.surface", already, "give another")
     run = begun("on_panel", effort, limits)
-    songs, notes, known = [], [], _known(found, surface)
+    songs, away, known = [], [], _known(found, surface)
     for at, song in enumerate(found.show.songs):
         share = run.anew(len(found.songs) + 1 - at)
         try:
@@ -215,14 +232,15 @@ def on_panel(
         voices = {voice.name for voice in there.setup.voices}
         roles = [each for each in song.roles if each.voice in voices]
         songs.append(Song(song.name, there.setup, roles, free=True, known=known[song.name]))
-        notes.append(there.notes)
+        away.append(there)
     show = attrs.evolve(found.show, songs=tuple(songs))
     laid = allocate_during_show(show, found.more_joined, run)
-    told = [
-        attrs.evolve(_there(song.name, found.setup(song.name), laid), notes=note)
-        for song, note in zip(show.songs, notes, strict=True)
-    ]
-    return ShowThere(tuple(told), laid)
+    told = (
+        _there(song, found.setup(song), each, laid.setup(song))
+        for song, each in zip(laid.laid, away, strict=True)
+    )
+    called = dict.fromkeys(pair for each in away for pair in each.home)
+    return ShowThere(tuple(told), laid, tuple(called))
 
 
 def _known(found: ShowAllocation, surface: Surface) -> dict[str, list[Route]]:
@@ -236,9 +254,8 @@ def _known(found: ShowAllocation, surface: Surface) -> dict[str, list[Route]]:
     return known
 
 
-def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
-    """What is otherwise in one song."""
-    setup = laid.setup(name)
+def _there(name: str, home: Setup, away: Edited, setup: Setup) -> SongThere:
+    """What is otherwise in one song, which went there by itself before all were laid out."""
     reading = read(home)
     was = {route.destination: route.knob for route in reading.routes}
     now = {route.destination: route.knob for route in read(setup).routes}
@@ -253,7 +270,8 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         for each in was
         if each in now and same.get(was[each]) != now[each]
     )
-    gone = tuple(each for each in was if each not in now)
+    still = doing_nothing(home)
+    gone = tuple(each for each in was if each not in now and each not in still)
     known = {each.destination: each.alarms for each in alarming_in(None, home)}
     new, old = list[MissedTravel](), list[MissedTravel]()
     for each in alarming_in(home, setup):
@@ -261,4 +279,8 @@ def _there(name: str, home: Setup, laid: ShowAllocation) -> SongThere:
         worse = each.had or any(a > b for a, b in zip(each.alarms, so, strict=True))
         (new if worse else old).append(each)
     essential = tuple(each for each in gone if reading.destinations[each].priority == ESSENTIAL)
-    return SongThere(name, gone, tuple(shared), tuple(moved), (), tuple(new), tuple(old), essential)
+    alone = arriving(home, away.setup).told
+    notes = (*(n for n in away.notes if n not in alone), *arriving(home, setup).told)
+    return SongThere(
+        name, gone, tuple(shared), tuple(moved), notes, tuple(new), tuple(old), essential
+    )

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.edits.made import routed
+from knobpack.edits.made import arriving, routed
 from knobpack.grouped import grouped
 from knobpack.setups.missed_travels import MissedTravel, alarms_named, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show.song import Song
 from knobpack.words import Home, Setup
-from knobpack.words.names import quoted
+from knobpack.words.names import listed, quoted
 
 
 def song_setup(song: Song, laid: Allocation) -> Setup:
@@ -38,7 +38,8 @@ def song_setup(song: Song, laid: Allocation) -> Setup:
     home = played.home
     if home is not None and attrs.evolve(played, home=None) == home.arrived:
         # It came to this panel and nothing was edited there: so it arrives as it is laid out.
-        made = attrs.evolve(made, home=Home(home.setup, attrs.evolve(made, home=None)))
+        made = arriving(home.setup, attrs.evolve(made, home=None)).setup
+        made = attrs.evolve(made, home=Home(home.setup, made))
     return made
 
 
@@ -63,6 +64,20 @@ def sheets_between(was: Mapping[str, Setup], now: Mapping[str, Setup]) -> dict[s
         if sheet.steps:
             sheets[name] = sheet
     return sheets
+
+
+def undriven_in_songs(undriven: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
+    """What is essential and no knob drives, and in which songs.
+
+    Args:
+        undriven: full names, by the names of songs.
+    """
+    alike = grouped((tuple(names), song) for song, names in undriven.items())
+    return tuple(
+        f"Essential, and driven by no knob in {quoted(songs)}: {listed(names)}."
+        for names, songs in alike.items()
+        if names
+    )
 
 
 def alarms_told(alarming: Mapping[str, Iterable[MissedTravel]]) -> tuple[str, ...]:

@@ -82,20 +82,22 @@ def shared(brought: Setup) -> Combination:
                 ),
             ),
         ),
-        # What comes is more important, and held at 5 wherever it is held.
+        # What comes is more important, and held at 5 wherever it is held: not in these snapshots.
         (
             "level",
             1,
             at(K1=5),
-            {"still": {"K1": 5}, "soft": {"K1": 5}},
+            {"still": {"K1": 64}, "soft": {"K1": 30}},
             (
+                "In snapshot 'still' Pad/level (K1 at 64) is held where it sounds.",
+                "In snapshot 'soft' Pad/level (K1 at 30) is held where it sounds.",
                 (
-                    "In snapshot 'still' K1 stands at 5 for Pad/level; Piano/tone, which shares "
-                    "the knob, would stand at 64."
+                    "In snapshot 'still' K1 stands at 64 for Piano/tone; Pad/level, which shares "
+                    "the knob, would stand at 5."
                 ),
                 (
-                    "In snapshot 'soft' K1 stands at 5 for Pad/level; Piano/tone, which shares the "
-                    "knob, would stand at 30."
+                    "In snapshot 'soft' K1 stands at 30 for Piano/tone; Pad/level, which shares "
+                    "the knob, would stand at 5."
                 ),
             ),
         ),
@@ -112,7 +114,7 @@ def shared(brought: Setup) -> Combination:
         ),
     ],
 )
-def test_the_most_important_position_stands_in_the_base_s_own_snapshots_and_is_told(
+def test_what_the_base_s_own_snapshots_hold_stands_in_them_and_what_gives_way_is_told(
     name: str,
     priority: int,
     positions: tuple[KnobPosition, ...],

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import attrs
 import pytest
 
+from knobpack import Destination, Voice, combine
 from knobpack.command.main import main
-from knobpack.files import load_request, save
+from knobpack.files import load_request, load_setup, save
 from knobpack.present.demo import demo_request
 from tests.explanation.test_page import Read
 
@@ -43,6 +45,18 @@ def test_it_is_written_of_what_is_laid_out(
     if "demo.json" in words:
         for name in load_request("demo.json").by_full_name:
             assert name in said
+
+
+def test_the_page_begins_with_what_the_answer_does(demo: Path) -> None:
+    base = load_setup("setups/base.json")
+    sub = Voice("Sub", [Destination("level", priority=1)], 9)
+    save("sub.json", attrs.evolve(base, voices=(*base.voices, sub)))
+    assert main(["combine", "sub.json", "setups/organ.json", "--page", "why.html"]) == 0
+    read = Read((demo / "why.html").read_text(encoding="utf-8"))
+    said = "".join(read.words).split("Contents")[0]
+    found = combine(load_setup("sub.json"), load_setup("setups/organ.json"))
+    assert found.headlines[0] == "Essential, and driven by no knob: Sub/level."
+    assert all(each in said for each in found.headlines)
 
 
 def test_what_has_no_layout_has_no_page(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:

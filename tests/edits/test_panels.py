@@ -327,7 +327,7 @@ def test_knobs_of_another_name_are_told_and_home_is_where_all_was() -> None:
     home = one_by_one(0, 2)
     away = move_to_panel(home, Surface((Knob("Left", 1, 1), Knob("K2", 1, 2)), bits=10))
     assert not away.moved
-    assert away.notes[0] == "At the same place, under another name: Left for K1."
+    assert away.sentences[-1] == "At the same place, under another name: Left for K1."
     assert "back home: all is where it was." in str(move_home(away.setup))
 
 

@@ -12,6 +12,7 @@ import pytest
 from knobpack import (
     Destination,
     InputError,
+    KnobPosition,
     KnobTravel,
     Route,
     Setup,
@@ -20,6 +21,7 @@ from knobpack import (
     Travel,
     Voice,
     move_home,
+    move_to_panel,
 )
 from knobpack.checker import check
 from knobpack.files import load_show, save
@@ -66,6 +68,45 @@ def test_what_is_lost_shared_and_moved_is_what_the_setups_say(spare: ShowThere) 
         assert moved == {n: (home[n], away[n]) for n in away if home[n] != away[n]}
     assert any(each.shared for each in spare.songs)
     assert "'Waltz'" in " ".join(spare.sentences)
+
+
+def test_stored_positions_are_told_of_the_knobs_that_the_show_puts_things_on() -> None:
+    """By itself the first song would have the level of Bass on K1.
+
+    Nor is lost what did nothing at home, and what no knob drove there is told apart.
+    """
+    inner = [Destination("level", priority=1), Destination("tremolo", priority=4)]
+    more = [Destination("sub", priority=1), Destination("echo", priority=4)]
+    voices = [Voice("Tines", inner, 1), Voice("Bass", [*inner[:1], *more], 2)]
+    names = ("Tines/level", "Tines/tremolo", "Bass/level", "Bass/echo")
+    songs = []
+    for song, knobs in (("One", "213"), ("Two", "123"), ("Three", "123")):
+        on_knobs = [f"K{n}" for n in (*knobs, 4)]
+        held = [KnobPosition(k, at) for k, at in zip(on_knobs, (100, 0, 50), strict=False)]
+        setup = Setup(
+            song,
+            Surface.row(4),
+            voices,
+            routes=list(map(Route, names, on_knobs)),
+            travels=[KnobTravel("K4", Travel(9, 9))],
+            snapshots=[Snapshot("all", ["Tines", "Bass"]), Snapshot("soft", [], positions=held)],
+        )
+        songs.append(setup)
+    panel = Surface.row(2)
+    assert on(move_to_panel(songs[0], panel).setup)["Bass/level"] == "K1"
+    there = on_panel(
+        allocate_show(Show("Friday", [Song(each.name, each) for each in songs])), panel
+    )
+    shares = "Tines/tremolo, which shares the knob, would stand at 0"
+    for each in there.songs:
+        setup = there.allocation.setup(each.song)
+        assert setup.snapshots[1].stored == {"K1": 100, "K2": 50}
+        assert each.notes[-1] == f"In snapshot 'soft' K2 stands at 50 for Bass/level; {shares}."
+        assert not any("K1 stands" in line for line in each.notes)
+        assert not each.gone
+    where = "Essential, and driven by no knob in 'One', 'Two' and 'Three': Bass/sub."
+    assert there.headlines[0] == where
+    assert where in unescape(re.sub("<[^>]*>", "", there.page()))
 
 
 def test_each_song_finds_its_way_home(spare: ShowThere) -> None:
