@@ -232,25 +232,31 @@ class Costs:
     def changed(self, knob: int, inner: Collection[int]) -> int:
         """What a knob saves in the tier *change* by what it carries: zero or less.
 
-        A travel that is set anew counts one, a route more than all of them, and what a knob drove
-        more than all routes.
+        A travel that is set anew counts one.
         """
         drove = self.drove.get(knob, ())
-        stay = sum(each in inner for each in drove)
+        stay = [self.changed_route[each] for each in drove if each in inner]
         if not stay:
             return 0
-        whole = self.above**2 * (stay == len(drove))
-        return self.set_anew(knob, inner) - self.above * stay - whole
+        whole = self.changed_bundle * (len(stay) == len(drove))
+        return self.set_anew(knob, inner) - sum(stay) - whole
 
     @cached_property
-    def above(self) -> int:
-        """What a route that is another counts in the tier *change*."""
-        return 1 + len(self.before)
+    def changed_route(self) -> dict[int, int]:
+        """What each route that is another counts: its importance, and more than all of that."""
+        own = {each: (8, 4, 2, 1, 0)[self._inner[each].priority - 1] for each, _ in self.before}
+        above = 1 + sum(own.values()) + len(self.drove)
+        return {each: above + more for each, more in own.items()}
+
+    @cached_property
+    def changed_bundle(self) -> int:
+        """What it counts that a knob does not drive all that it drove: more than all else."""
+        return sum(self.changed_route.values()) + len(self.drove) + 1
 
     @cached_property
     def all_changed(self) -> int:
         """The tier *change* where nothing is where it was."""
-        return self.above * len(self.before) + self.above**2 * len(self.drove)
+        return sum(self.changed_route.values()) + self.changed_bundle * len(self.drove)
 
     @cached_property
     def places(self) -> tuple[tuple[int, ...], ...]:

@@ -181,17 +181,17 @@ def _change(book: Textbook) -> None:
     """
     goal, model, costs = book.model.goal(CHANGE), book.model, book.costs
     for knob, inner in costs.drove.items():
-        found = [book.here(each, knob) for each in inner]
-        stay = list(dict.fromkeys(each for each in found if each is not None))
-        gone = sum(each is None for each in found)
-        goal.constant += costs.above * gone
-        for each in found:
-            if each is not None:
-                goal.pay(costs.above, -each)
-        if gone:
-            goal.constant += costs.above**2
+        found = {each: book.here(each, knob) for each in inner}
+        stay = list(dict.fromkeys(here for here in found.values() if here is not None))
+        for each, here in found.items():
+            if here is None:
+                goal.constant += costs.changed_route[each]
+            else:
+                goal.pay(costs.changed_route[each], -here)
+        if None in found.values():
+            goal.constant += costs.changed_bundle
         else:
-            goal.pay(costs.above**2, model.reached_by([-each for each in stay]))
+            goal.pay(costs.changed_bundle, model.reached_by([-each for each in stay]))
         if not stay or knob not in costs.had:
             continue
         keeps, had = model.reached_by(stay), costs.had[knob]

@@ -129,9 +129,9 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         gains = first.value < before[0] or blank.what == kinds.LEAVE
     else:
         shared, then_shared = (each.allocation.tier("sharing").value for each in (found, then))
-        parted = blank.what == kinds.SHARE and then_shared < shared
+        parted = blank.what in (kinds.SHARE, kinds.CLEAR) and then_shared < shared
         helped = eased or parted or _helped(found, then, mends, comes, left)
-        gains = helped and _no_worse(found, then, left)
+        gains = helped and _no_worse(found, then, left, free=blank.what == kinds.CLEAR)
     if not gains:
         return None
     at = {each.destination: each.knob for each in found.allocation.routes}
@@ -212,15 +212,17 @@ def _more_snapshots(one: Combination, other: Combination) -> tuple[str, ...]:
     )
 
 
-def _no_worse(found: Combination, then: Combination, left: Collection[str]) -> bool:
+def _no_worse(found: Combination, then: Combination, left: Collection[str], *, free: bool) -> bool:
     """Whether no more is left out, given up, alarming or, of what matters, not as it was.
 
-    Where something is ``left`` out for it, nothing else of what matters at all.
+    Where something is ``left`` out for it, nothing else of what matters at all; where it is free,
+    what is alarming and not as it was is the player's to weigh.
     """
     before, after = troubled(found), troubled(then)
     more = set(after) - set(before) if left else len(after) > len(before)
     lost = set(then.without_knob) - set(found.without_knob) or _more_snapshots(then, found)
-    return not (more or lost) and _alarm_count(then.missed) <= _alarm_count(found.missed)
+    alarming = _alarm_count(then.missed) > _alarm_count(found.missed)
+    return not lost and (free or not (more or alarming))
 
 
 def _alarm_count(missed: Iterable[MissedTravel]) -> int:

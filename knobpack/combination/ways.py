@@ -94,8 +94,9 @@ def ways_to_place(found: Combination) -> list[Way]:
         Each way as one of the sorts of an offer, and its names; where all has a knob, only what
         could be left out so that something that matters more is as it was in its setup; and where
         something is alarming or gave way, what could be left out or freed so that it is not;
-        where all of a source is on one knob, what could be given up so that it is not; and where
-        the base can no longer be played alone, that it is.
+        where all of a source is on one knob, what could be given up so that it is not; where no
+        knob is free, what could be cleared; and where the base can no longer be played alone,
+        that it is.
     """
     small = len(found.setup.surface.knob_names) <= MOST_KNOBS
     most = MOST_TRIED if small else FEW_TRIED
@@ -114,8 +115,10 @@ def ways_to_place(found: Combination) -> list[Way]:
         if crowded or found.gave_way:
             more = [names for names in _to_leave(found) if not crowded.isdisjoint(names)]
             leave = tuple(dict.fromkeys((*more, *sorts[kinds.LEAVE])))
-            clear, free = _to_clear(found), _to_free(found)
-            sorts = {kinds.CLEAR: clear, kinds.FREE: free, kinds.LEAVE: [*leave]}
+            sorts = {kinds.FREE: _to_free(found), kinds.LEAVE: [*leave]}
+        panel = found.request.surface
+        if {*panel.knob_names} <= {*panel.reserved, *(r.knob for r in found.allocation.routes)}:
+            sorts = {kinds.CLEAR: _to_clear(found), **sorts}
         sorts[kinds.SHARE] = _to_give_up(found, _heaped(found))
     gave_way = found.gave_way
     if gave_way is not None:  # each is worked out with more and fewer snapshots

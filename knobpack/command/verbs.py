@@ -85,7 +85,7 @@ EDITS: Final = takes_of("""
   out-of-use KNOB  it is broken: nothing is on it from now on
   back-in-use KNOB  it is mended: what moved because of it goes back
   travel KNOB END END  let this knob go from one position to the other
-  away VOICE ...  take voices, sources or destinations away
+  away NAME ...  take voices, sources or destinations away; a knob is cleared
   take-back [EDIT ...]  take an edit back: the last one, or that of a number or a name
 """)
 """What can be edited."""

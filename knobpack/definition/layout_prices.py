@@ -156,7 +156,6 @@ def place_prices(request: Request, knob_of: dict[str, str], about: Set[str]) -> 
     yield from spreads(request, knob_of, about)
     if request.previous is not None:
         yield from _changes(request, knob_of, about)
-        yield from _moved(request, knob_of, about)
     for term, what, price in _every_place(request, knob_of, about):
         if price:
             yield PlacePrice(term, what, price)
@@ -233,23 +232,21 @@ def _loads(request: Request, names: Iterable[str]) -> int:
     return len(loads) + len(here.difference(*loads))
 
 
-def _changes(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[Change]:
-    routes = routes_before(request)
-    for route in routes:
-        now = knob_of.get(route.destination)
-        if now != route.knob and route.destination in about:
-            # More than every travel that can be set anew: a knob that keeps a route has one.
-            yield Change(route.destination, route.knob, now, len(routes) + 1)
-
-
-def _moved(request: Request, knob_of: dict[str, str], about: Set[str]) -> Iterator[MovedBundle]:
+def _changes(
+    request: Request, knob_of: dict[str, str], about: Set[str]
+) -> Iterator[Change | MovedBundle]:
+    """What is not where it was: a route counts more than all importance and travels, then that."""
     routes = routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
+    counts = {each.destination: request.standing(each.destination) for each in routes}
+    a_route = 1 + sum(counts.values()) + len(drove)
     for knob, names in drove.items():
-        if about.isdisjoint(names):
-            continue
-        if any(knob_of.get(name) != knob for name in names):
-            yield MovedBundle(knob, tuple(names), (len(routes) + 1) ** 2)
+        gone = [name for name in names if knob_of.get(name) != knob]
+        for name in gone:
+            if name in about:
+                yield Change(name, knob, knob_of.get(name), a_route + counts[name])
+        if gone and not about.isdisjoint(names):
+            yield MovedBundle(knob, tuple(names), a_route * (len(routes) + 1))
 
 
 def _every_place(

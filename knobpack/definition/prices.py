@@ -182,7 +182,8 @@ class Change(Fielded):
         destination: its full name.
         before: its knob in the previous layout.
         now: its knob in this one; None: it is left out.
-        price: more than all travels that can be set anew.
+        price: more than the importance of all routes and all travels that can be set anew, and
+            its own importance.
     """
 
     destination: str

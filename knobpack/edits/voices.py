@@ -21,7 +21,7 @@ from knobpack.words.setup_edits import Away, OneMore
 
 
 def away(reading: Reading, edit: Away, run: Run) -> Edited:
-    """Take voices, sources or destinations away.
+    """Take voices, sources or destinations away, or clear knobs.
 
     Raises:
         InputError: one of them is not there.
@@ -29,19 +29,22 @@ def away(reading: Reading, edit: Away, run: Run) -> Edited:
     setup = reading.setup
     voices = [voice.name for voice in setup.voices]
     sources = [each.source for each in setup.voices if each.source is not None]
-    known = [*voices, *sources, *reading.destinations]
-    left = setup
+    known = [*voices, *sources, *reading.destinations, *reading.carries]
+    left, undriven = setup, set(edit.names)
     for position, name in enumerate(edit.names):
-        right = "name a voice, a source or a voice/destination of the setup"
+        right = "name a voice, a source, a voice/destination or a knob of the setup"
         check_named(f"Away.names[{position}]", name, known, right)
         if name in voices:
             left = without_voices(left, (name,))
         elif name in sources:
             left = _without_source(left, name)
-        else:
+        elif name in reading.destinations:
             left = _without(left, (), (name,))
+        else:
+            only = {each for each in reading.carries[name] if reading.knobs_of[each] == (name,)}
+            left, undriven = _cleared(_without(left, (), only), name), undriven | only
     there = read(left).destinations
-    gone = [name for name in reading.destinations if name not in there or name in edit.names]
+    gone = [name for name in reading.destinations if name not in there or name in undriven]
     notes = tuple(
         f"Snapshot '{each.name}' is gone: {_why_gone(setup, each.name, edit.names)}."
         for each in setup.snapshots
@@ -84,6 +87,15 @@ def _without(setup: Setup, voices: Collection[str], undriven: Collection[str]) -
     moved = {each.name for each in setup.snapshots if each.moves}
     snapshots = tuple(each for each in left.snapshots if each.moves or each.name not in moved)
     return along(setup, attrs.evolve(left, snapshots=snapshots)).setup
+
+
+def _cleared(setup: Setup, knob: str) -> Setup:
+    """A setup with a knob that nothing is said of; what other knobs drive stays on them."""
+    routes = tuple(each for each in setup.routes if each.knob != knob)
+    travels = tuple(each for each in setup.travels if each.knob != knob)
+    labels = tuple(each for each in setup.labels if each.knob != knob)
+    left = along(setup, attrs.evolve(setup, routes=routes, travels=travels)).setup
+    return attrs.evolve(left, labels=labels)
 
 
 def with_one_more(reading: Reading, edit: OneMore) -> Setup:

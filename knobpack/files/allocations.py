@@ -21,7 +21,7 @@ from knobpack.errors import MISSING, InputError, Stopped
 from knobpack.file_shapes import check_word
 from knobpack.files.forms import FILES, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import DEFINITION, OTHERWISE_IN_USE, to_plain
+from knobpack.files.written import DEFINITION, OTHERWISE, to_plain
 from knobpack.storage.strict_json import key_path
 from knobpack.words import Layout, Request
 from knobpack.words.names import near_to
@@ -180,7 +180,7 @@ def tiers_of_plain(
         right = {"name": name, "value": value}
         if not isinstance(each, dict) or set(each) - {"as_shared"} != _TIER:
             raise InputError(where, each, "give an object of name, value, bound and proven")
-        by_another_rule = tuple(names) == IN_USE_TIERS and name == OTHERWISE_IN_USE
+        by_another_rule = name == OTHERWISE and (value > 0 or tuple(names) == IN_USE_TIERS)
         otherwise = older and (otherwise or each["value"] != value or by_another_rule)
         if otherwise:
             found.append(Tier(name, value, 0, proven=False))

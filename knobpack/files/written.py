@@ -28,15 +28,16 @@ _RIGHT: Final = "give a Setup, Request, Layout, Allocation or Show, an answer ab
 
 _SEVERAL: Final = f"{_RIGHT}; or several of these, in a list or in a dict, each under a name"
 
-DEFINITION: Final = 3
+DEFINITION: Final = 4
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
 found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
-use a knob that gets something new may take another travel for it (:data:`OTHERWISE_IN_USE`); 3
-since it costs more that essential destinations share."""
+use a knob that gets something new may take another travel for it (:data:`OTHERWISE`); 3
+since it costs more that essential destinations share; 4 since of as many routes that change the
+more important cost more."""
 
-OTHERWISE_IN_USE: Final = "change"
-"""The tier that counts by another rule in an edit of a layout in use since: of a file from before,
-nothing is proven from it on, though its value may be the same."""
+OTHERWISE: Final = "change"
+"""The tier that counts by another rule since, where anything changed, and in an edit of a layout in
+use: of a file from before nothing is proven from it on, though its value may be the same."""
 
 _BY_ITSELF: Final = ("routes", "travels", "layers", "tiers", "stopped")
 """What is written of a song as it is alone: all else of it follows."""

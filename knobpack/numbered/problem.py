@@ -130,6 +130,7 @@ class Problem:
         intrusions: preferred ``alone`` rules: the mask of the items and the weight.
         breakable: snapshots that may be broken: the mask of what moves and the weight.
         before: what each knob drove in the previous layout.
+        standing: for each item, what its importance counts where its route there changes.
         places: what it costs each item to be on each knob (tier *layout*).
         steps: for each knob, how many steps down the order of reach it stands.
         pulls: how strongly each item is drawn up the order of reach.
@@ -161,6 +162,7 @@ class Problem:
     intrusions: tuple[tuple[int, int], ...]
     breakable: tuple[tuple[int, int], ...]
     before: tuple[Before, ...]
+    standing: tuple[int, ...]
     places: tuple[tuple[int, ...], ...]
     steps: tuple[int, ...]
     pulls: tuple[int, ...]
@@ -177,6 +179,25 @@ class Problem:
     def in_use(self) -> bool:
         """Whether it is an edit of a layout in use."""
         return self.order != TIERS
+
+    @cached_property
+    def routed_before(self) -> int:
+        """Mask of the items that the previous layout had on some knob."""
+        return sum(before.items for before in self.before)
+
+    @cached_property
+    def a_route(self) -> int:
+        """More than all importance and all travels that can be set anew (tier *change*)."""
+        return 1 + sum(self.standing[item] for item in bits(self.routed_before)) + len(self.before)
+
+    @cached_property
+    def a_bundle(self) -> int:
+        """More than all that can change besides bundles (tier *change*)."""
+        return self.a_route * (1 + self.routed_before.bit_count())
+
+    def elsewhere(self, items: int) -> int:
+        """What it costs that items are not where they were, bundles aside (tier *change*)."""
+        return sum(self.a_route + self.standing[item] for item in bits(items))
 
     @cached_property
     def first(self) -> int:

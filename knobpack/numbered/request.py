@@ -64,6 +64,7 @@ class _Numbering:
             intrusions=(),
             breakable=(),
             before=(),
+            standing=nothing,
             places=(),
             steps=(),
             pulls=(),
@@ -106,6 +107,7 @@ class _Numbering:
                 if snapshot.break_weight
             ),
             before=self._before(travels),
+            standing=tuple(map(request.standing, self.names)),
             places=self._places(),
             steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
             pulls=tuple(

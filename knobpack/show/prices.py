@@ -13,6 +13,7 @@ from knobpack.text.shown import Fielded
 from knobpack.words import Travel
 from knobpack.words.fields import check_named
 from knobpack.words.names import knobs_told, listed, quoted
+from knobpack.words.voice import STANDING
 
 SHOW_TIERS = (
     "unplaced",
@@ -74,11 +75,8 @@ class ShowDestination(Fielded):
 
     @property
     def weight(self) -> int:
-        """What it counts: 8, 4, 2 and 1 from what is essential to what is low, 0 if hidden.
-
-        A step of importance doubles it, so that what is essential outweighs a high and a low.
-        """
-        return 8 >> (self.priority - 1)
+        """What it counts: 8, 4, 2 and 1 from what is essential to what is low, 0 if hidden."""
+        return STANDING[self.priority - 1]
 
     @property
     def knobs(self) -> tuple[str, ...]:

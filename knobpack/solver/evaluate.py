@@ -123,16 +123,15 @@ def _sharing(problem: Problem, on: On, travels: Travels) -> int:
 
 
 def _change(problem: Problem, on: On, travels: Travels) -> int:
-    routes = sum(before.items.bit_count() for before in problem.before)
-    bundles = moved = resets = 0
+    cost = 0
     for before in problem.before:
         stay = 0 if before.knob is None else before.items & on.get(before.knob, 0)
-        bundles += stay != before.items
-        moved += (before.items & ~stay).bit_count()
+        gone = before.items & ~stay
+        cost += problem.a_bundle * (gone != 0) + problem.elsewhere(gone)
         if stay and before.knob is not None and before.travel is not None:
             comes = problem.in_use and stay != on[before.knob]
-            resets += travels[before.knob] != before.travel and not comes
-    return bundles * (routes + 1) ** 2 + moved * (routes + 1) + resets
+            cost += travels[before.knob] != before.travel and not comes
+    return cost
 
 
 def _layout(problem: Problem, on: On, _: Travels) -> int:

@@ -29,7 +29,7 @@ from knobpack.words.rules import RULES, Rule, member_lists
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
-from knobpack.words.voice import HIDDEN, Destination, Group, Voice
+from knobpack.words.voice import HIDDEN, STANDING, Destination, Group, Voice
 from knobpack.words.weights import Weights
 
 
@@ -322,6 +322,23 @@ class Request(Told, AskedOfRequest):
         lost = self.use is not None and self.use.lost(name)
         hidden = self.by_full_name[name].priority == HIDDEN
         return self.weights.hidden if hidden and not lost else 0
+
+    def standing(self, destination: str) -> int:
+        """Tier *change*: what the importance of a destination counts where its route changes.
+
+        Args:
+            destination: a full name.
+
+        Returns:
+            Points; 0 for what is hidden, and for what the edit of a layout in use names: it is that
+            which is to move.
+
+        Raises:
+            InputError: the request has no such destination.
+        """
+        name = check_asked("Request.standing.destination", destination, self)
+        named = self.use is not None and name in self.use.edited
+        return 0 if named else STANDING[self.by_full_name[name].priority - 1]
 
     @cached_property
     def sequence(self) -> tuple[tuple[str, str], ...]:

@@ -169,13 +169,13 @@ class BackInUse(Fielded):
 
 @attrs.frozen
 class Away(Fielded):
-    """A voice, a source or a destination away.
+    """A voice, a source or a destination away, or what a knob drives.
 
     A voice goes whole, a source with all its voices; a destination stays with its voice, and no
-    knob drives it any more.
+    knob drives it any more. A knob is free then: its routes, travel and label go.
 
     Args:
-        names: voices, sources or destinations.
+        names: voices, sources, destinations or knobs.
 
     Raises:
         InputError: a field holds a value it cannot hold.

@@ -14,6 +14,9 @@ from knobpack.words.names import near_to
 from knobpack.words.span import Span
 from knobpack.words.travel import Travel
 
+STANDING = (8, 4, 2, 1, 0)
+"""What priority 1 to 5 counts where it moves. A step doubles: essential outweighs high and low."""
+
 HIDDEN = 5
 """The priority of what is hidden."""
 

@@ -90,6 +90,18 @@ def test_a_knob_that_does_nothing_is_offered_and_never_taken_unasked() -> None:
     assert "the route of K3 to Harp/level goes: K3 is cleared" in str(cleared)
 
 
+def test_a_knob_that_does_nothing_is_offered_where_what_comes_is_joined() -> None:
+    routes = (*BASE.routes, Route("Gone/level", "K4"))
+    dead = attrs.evolve(BASE, surface=Surface.row(4), routes=routes)
+    found = combine(dead, setup("Brass set", 2, "Brass/level", "Brass/tone"))
+    assert len({each.new_knob for each in found.carried if each.voice == "Brass"}) == 1
+    first = found.offers[0]
+    assert (first.what, first.names, first.lost) == (CLEAR, ("K4",), 0)
+    assert len({r.knob for r in taking(found, first).setup.routes}) == 4
+    wide = attrs.evolve(dead, surface=Surface.row(5))
+    assert not [each for each in combine(wide, BRASS).offers if each.what == CLEAR]
+
+
 def test_no_fewer_snapshots_would_do() -> None:
     tried = 0
     small = attrs.evolve(EVENING, surface=Surface.row(2, bits=10))

@@ -42,9 +42,10 @@ def test_a_layout_that_leaves_one_out() -> None:
             KnobPrice("K2", 0, 200, 2000, 0, 100, 92 * 16 + 92 * 8, 9 + 4, 5),
         ),
         spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
-        # Two routes of before are still asked for: a route costs 3, a bundle 9, a travel 1.
-        changes=(Change("B/z", "gone", None, 3),),
-        moved=(MovedBundle("gone", ("B/z",), 9),),
+        # Two routes of before are still asked for, z of medium rank counting 2 and y, hidden, 0,
+        # each on a knob of its own: a route costs 1 + 2 + 2 and what it counts, a bundle 3 * 5.
+        changes=(Change("B/z", "gone", None, 5 + 2),),
+        moved=(MovedBundle("gone", ("B/z",), 15),),
         resets=(Reset("K1", Travel(0, 5), Travel(127, 0)),),
         places=(
             PlacePrice("favour", "A/x", 2 * 4),  # K3 comes first in reach, then K1, then K2
@@ -55,7 +56,7 @@ def test_a_layout_that_leaves_one_out() -> None:
         ),
     )
     assert prices.totals == (
-        *(16, 1 + 1, 7, 200 + 2000 + 100 + 2208 + 13 + 5 + 11, 3 + 9 + 1, 8 + 10 + 6 + 10 + 2),
+        *(16, 1 + 1, 7, 200 + 2000 + 100 + 2208 + 13 + 5 + 11, 7 + 15 + 1, 8 + 10 + 6 + 10 + 2),
     )
     assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
     with pytest.raises(InputError) as refused:
@@ -72,8 +73,8 @@ def test_a_layout_that_spreads_everything() -> None:
         BundlePrice("parted", "bundle of S1 in B", ("K1", "K2"), (), 1),
     )
     assert prices.spreads == (SpreadPrice("together", "together(A)", ("K2", "K3"), 11),)
-    assert prices.changes == (Change("A/y", "K1", "K3", 3), Change("B/z", "gone", "K1", 3))
-    assert prices.moved == (MovedBundle("K1", ("A/y",), 9), MovedBundle("gone", ("B/z",), 9))
+    assert prices.changes == (Change("A/y", "K1", "K3", 5), Change("B/z", "gone", "K1", 7))
+    assert prices.moved == (MovedBundle("K1", ("A/y",), 15), MovedBundle("gone", ("B/z",), 15))
     assert prices.resets == ()  # K1 keeps no route
     # A is on K2 and, a row below, on K3; the group is on all three, K1 and K2 side by side.
     assert prices.places == (

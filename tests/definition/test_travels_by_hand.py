@@ -9,6 +9,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
+from knobpack import allocate
 from knobpack.checker import check
 from knobpack.definition.prices import (
     Change,
@@ -117,30 +118,42 @@ def test_a_kept_travel_holds_where_a_route_is_kept_and_only_there() -> None:
 def test_change_counts_bundles_then_routes_that_are_no_more() -> None:
     # K1 keeps cutoff; level was on K2, pan on a knob that is gone, drive is now left out: three
     # routes and three bundles of one, K1 being whole. Gone/level is no longer asked for: passed
-    # over. Bass/cutoff is new: not a change. Of 4 routes each costs 5, and a bundle 5 * 5.
+    # over. Bass/cutoff is new: not a change. Of 4 routes, by importance 8, 4, 2 and 0, on 4 knobs
+    # each costs 1 + 14 + 4 and its own importance, and a bundle 5 * 19.
     before = {"K1": ["Pad/cutoff"], "K2": ["Pad/level"], "K9": ["Pad/pan"], "K3": ["Bass/drive"]}
     previous = Layout.of({**before, "K4": ["Gone/level"]})
     now = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan", "Bass/cutoff"]})
     checked = check(a_request(previous=previous), now)
     assert checked.prices.changes == (
-        Change("Pad/level", "K2", "K1", 5),
-        Change("Pad/pan", "K9", "K2", 5),
-        Change("Bass/drive", "K3", None, 5),
+        Change("Pad/level", "K2", "K1", 19 + 4),
+        Change("Pad/pan", "K9", "K2", 19 + 2),
+        Change("Bass/drive", "K3", None, 19),
     )
     assert checked.prices.moved == (
-        *(MovedBundle("K2", ("Pad/level",), 25), MovedBundle("K9", ("Pad/pan",), 25)),
-        MovedBundle("K3", ("Bass/drive",), 25),
+        *(MovedBundle("K2", ("Pad/level",), 95), MovedBundle("K9", ("Pad/pan",), 95)),
+        MovedBundle("K3", ("Bass/drive",), 95),
     )
-    assert checked.prices.totals[4] == 3 * 5 + 3 * 25
+    assert checked.prices.totals[4] == 3 * 19 + 4 + 2 + 3 * 95
 
 
 def test_a_bundle_of_before_is_moved_once_however_much_of_it_is() -> None:
     previous = Layout.of({"K1": ["Pad/cutoff", "Pad/level"], "K2": ["Pad/pan"]})
     one = Layout.of({"K1": ["Pad/cutoff"], "K2": ["Pad/pan"], "K3": ["Pad/level"]})
     both = Layout.of({"K2": ["Pad/pan"], "K3": ["Pad/cutoff", "Pad/level"]})
-    # Three routes: each costs 4, the bundle 16.
-    assert totals(a_request(previous=previous), one)[4] == 16 + 4
-    assert totals(a_request(previous=previous), both)[4] == 16 + 2 * 4
+    # Three routes, by importance 8, 4 and 2, on two knobs: each costs 17 and that, the bundle 68.
+    assert totals(a_request(previous=previous), one)[4] == 68 + 17 + 4
+    assert totals(a_request(previous=previous), both)[4] == 68 + 2 * 17 + 8 + 4
+
+
+def test_of_two_one_of_which_must_move_the_more_important_stays() -> None:
+    """On a panel whose knobs carry one each; what is shared, and how it lies, is the same."""
+    for names in (("Pad/cutoff", "Bass/cutoff"), ("Bass/cutoff", "Pad/cutoff")):
+        surface = Surface.row(3, destinations_per_knob=1)
+        previous = Layout.of({"K1": [*names], "K2": ["Pad/level"]})
+        for in_use in (True, False):
+            found = allocate(a_request(surface=surface, previous=previous, in_use=in_use))
+            assert found.knob_of("Pad/cutoff") == "K1"
+            assert found.tier("change").proven
 
 
 def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
@@ -154,10 +167,10 @@ def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
     assert checked.prices.totals[4] == 1
     # d3 leaves K1 for K2: the bundle, the route and the travel of K1, which keeps a route.
     moved = Layout.of({"K1": ["Pad/d1"], "K2": ["Pad/d2", "Pad/d3"]})
-    assert totals(asked, moved)[4] == 16 + 4 + 1
+    assert totals(asked, moved)[4] == 68 + 17 + 2 + 1
     # They change places: nothing stays, so no travel is set anew.
     swapped = Layout.of({"K2": ["Pad/d1", "Pad/d3"], "K1": ["Pad/d2"]})
-    assert totals(asked, swapped)[4] == 2 * 16 + 3 * 4
+    assert totals(asked, swapped)[4] == 2 * 68 + 3 * 17 + 8 + 4 + 2
     # Of two that cost the same that of before stands, though the other is wanted first.
     free = attrs.evolve(asked, weights=Weights(travel=(0,) * 5))
     joined = Layout.of({"K2": ["Pad/d1", "Pad/d2"]})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import audit, combine, edit
+from knobpack import audit, combine, edit, take_back
 from knobpack.errors import InputError
 from knobpack.setups.as_read import read
 from knobpack.words import (
@@ -15,6 +15,7 @@ from knobpack.words import (
     Destination,
     Fixed,
     Group,
+    KnobLabel,
     KnobTravel,
     Route,
     Setup,
@@ -167,6 +168,27 @@ def test_a_destination_away_stays_away_until_it_is_named() -> None:
     assert not read(later).knobs_of["Strings/attack"]
     back = edit(later, OnKnob(("Strings/attack",), "K4")).setup
     assert read(back).knobs_of["Strings/attack"] == ("K4",)
+
+
+def test_a_knob_is_cleared_and_nothing_else_moves() -> None:
+    routes = (*SETUP.routes, Route("Bass/level", "K1"), Route("Gone/level", "K4"))
+    setup = attrs.evolve(
+        SETUP,
+        routes=routes,
+        travels=(*SETUP.travels, KnobTravel("K4", Travel(5, 5))),
+        labels=(KnobLabel("K4", "dead"), KnobLabel("K1", "Organ")),
+    )
+    dead = edit(setup, Away("K4")).setup
+    assert not {each.knob for each in (*dead.routes, *dead.travels, *dead.labels)} & {"K4"}
+    assert dead.labels == (KnobLabel("K1", "Organ"),)
+    assert [r for r in routes if r.knob != "K4"] == [*dead.routes]
+    # What another knob drives too stays on that; what none drives is told.
+    found = edit(setup, Away("K1"))
+    assert "K1" not in {route.knob for route in found.setup.routes}
+    assert read(found.setup).knobs_of["Bass/level"]
+    gone = {each.destination for each in found.moved if each.after is None}
+    assert gone == {"Organ/level", "Organ/drive"}
+    assert take_back(found.setup).setup == setup
 
 
 def test_a_voice_more_takes_free_knobs_in_its_bundles_and_moves_with_all() -> None:

@@ -26,6 +26,7 @@ from knobpack import (
     edit,
 )
 from knobpack.files import dumps, from_plain, load, loads, to_plain
+from knobpack.files.written import DEFINITION
 from knobpack.show import ShowAllocation
 
 PAD = Voice("Pad", [Destination("cutoff", priority=1), Destination("level", travel=Travel(0, 64))])
@@ -176,6 +177,6 @@ def test_what_was_proven_when_something_cost_otherwise_is_read_as_it_lies(
     ]
     assert loads(dumps(found)) == found
     # What is written now must follow.
-    now = {**said, "definition": 3}
+    now = {**said, "definition": DEFINITION}
     with pytest.raises(InputError, match="the checker finds"):
         from_plain(now)

@@ -149,6 +149,7 @@ def test_what_sharing_costs() -> None:
 def test_what_stays_and_where_things_stand() -> None:
     # The travel of K1 is wanted by none, that of a knob that is gone by y.
     assert problem().before == (Before(0b0010, 0, -1), Before(0b0100, None, 1))
+    assert problem().standing == (8, 0, 2, 4)
     assert (problem().sequence, problem().out_of_sequence) == ((), 1000)
     # Level is usual on K1: 10 elsewhere. y is rather on K1: 6 elsewhere. z and u are rather not on
     # K2 and K3: 2.

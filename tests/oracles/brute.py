@@ -205,8 +205,8 @@ def _sharing(reading: Reading, layouts: Layouts) -> Numbers:
 
 
 def _change(reading: Reading, layouts: Layouts) -> Numbers:
-    routes = sum(each.bit_count() for each in reading.previous_bundles)
-    most = (routes + 1) * routes + (routes + 1) ** 2 * len(reading.previous_bundles)
+    bundle, routes = masks.changed(reading, sum(reading.previous_bundles))
+    most = routes + bundle * len(reading.previous_bundles)
     values = np.full(len(layouts.left_out), most, dtype=np.int64)
     for knob, (on, travel) in enumerate(zip(layouts.on, layouts.travels, strict=True)):
         values -= _looked_up(partial(masks.stays, reading, knob, travel=travel), on)

@@ -194,17 +194,25 @@ def spreads(reading: Reading) -> list[tuple[int, int]]:
     ]
 
 
+def changed(reading: Reading, mask: int) -> tuple[int, int]:
+    """Tier *change*: what a bundle costs that is not whole, and what these routes cost besides."""
+    before = [bit for each in reading.previous_bundles for bit in bits(each)]
+    route = sum(reading.standing[bit] for bit in before) + len(reading.previous_bundles) + 1
+    return route * len(before) + route, sum(route + reading.standing[bit] for bit in bits(mask))
+
+
 def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) -> int:
     """Tier *change*: what is saved because a knob has some or all of what it had before.
 
-    Each route saves one more than there are routes, a bundle that much squared, and a travel that
-    was set anew takes one off; in an edit only where the knob gets nothing new.
+    Each route saves more than all importance and travels, and its own importance; a bundle more
+    than all routes; and a travel that was set anew takes one off, in an edit only where the knob
+    gets nothing new.
     """
     had = reading.previous[knob]
     if not mask & had:
         return 0
-    route = 1 + sum(each.bit_count() for each in reading.previous_bundles)
-    saved = route * (mask & had).bit_count() + route * route * (mask & had == had)
+    bundle, routes = changed(reading, mask & had)
+    saved = routes + bundle * (mask & had == had)
     before = reading.previous_travel[knob]
     if before is None or (reading.in_use and mask & ~had):
         return saved

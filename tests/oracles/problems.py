@@ -50,6 +50,7 @@ def a_problem(knobs: int, items: int, **changes: Any) -> Problem:
         "intrusions": (),
         "breakable": (),
         "before": (),
+        "standing": (0,) * items,
         "places": ((0,) * knobs,) * items,
         "steps": tuple(range(knobs)),
         "pulls": (0,) * items,

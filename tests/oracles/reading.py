@@ -66,6 +66,7 @@ class Reading:
         joined: for each bit the mask of those that it shared a knob with in a layout in use, the
             edit naming neither.
         lost: what a layout in use left out already, and the edit does not name.
+        standing: what the importance of each bit counts where it moves; none if the edit names it.
     """
 
     names: tuple[str, ...]
@@ -98,6 +99,7 @@ class Reading:
     in_use: bool
     joined: tuple[int, ...]
     lost: int
+    standing: tuple[int, ...]
 
     @property
     def everything(self) -> int:
@@ -173,6 +175,10 @@ def read(request: Request) -> Reading:
             sum(mask & ~(1 << i) for mask in stay if mask >> i & 1) for i in range(len(names))
         ),
         lost=everything & ~routed & ~edited if request.in_use else 0,
+        standing=tuple(
+            0 if request.in_use and bit[name] & edited else (8, 4, 2, 1, 0)[each.priority - 1]
+            for name, (_, each) in zip(names, inner, strict=True)
+        ),
     )
     misses = tuple(tuple(miss(draft, i, other) for other in wanted) for i in range(len(names)))
     return attrs.evolve(

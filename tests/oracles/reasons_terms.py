@@ -120,16 +120,18 @@ def _bundle_terms(
 def _change_terms(
     request: Request, reading: Reading, on: list[int], places: Places
 ) -> Iterator[tuple[str, str, str, int]]:
-    """A travel set anew is a point, a route more than all of those, a bundle more than those."""
+    """A travel set anew is a point; routes count their importance and more, bundles most."""
     previous = request.previous or Layout()
     before = [each for each in previous.routes if each.destination in reading.names]
     drove: dict[str, list[bool]] = {}
     for route in before:
         stays = places.get(route.destination) == route.knob
         drove.setdefault(route.knob, []).append(stays)
-        yield "change", "change", route.destination, (len(before) + 1) * (not stays)
+        bit = 1 << reading.names.index(route.destination)
+        price = masks.changed(reading, bit)[1]
+        yield "change", "change", route.destination, price * (not stays)
     for knob, stay in drove.items():
-        yield "change", "moved", knob, (len(before) + 1) ** 2 * (not all(stay))
+        yield "change", "moved", knob, masks.changed(reading, 0)[0] * (not all(stay))
     had = {each.knob: each.travel for each in previous.travels}
     for number, name in enumerate(each.name for each in reading.knobs):
         comes = reading.in_use and on[number] & ~reading.previous[number]

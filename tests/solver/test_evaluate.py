@@ -5,6 +5,8 @@ from __future__ import annotations
 import random
 from collections import Counter
 
+import attrs
+
 from knobpack.checker import check
 from knobpack.numbered.problem import Before
 from knobpack.solver.evaluate import values_of
@@ -74,17 +76,19 @@ def test_changes_and_sequence_cost_what_the_definitions_say() -> None:
 
 
 def test_changes_by_hand() -> None:
-    # Of three routes one is four points, a bundle sixteen, and a travel set anew one.
+    # By importance the routes count 8, 4 and 2, so that one is 1 + 14 + 2 points for two knobs, and
+    # that; a bundle 4 * 17, and a travel set anew one.
     before = Before(0b011, 0, 0), Before(0b100, None, None)
     prices = ((0, 9, 9), (9, 0, 0))
     problem = a_problem(2, 3, before=before, wanted=(0, 1, 1), travel_prices=prices)
-    gone = 4 + 16
+    problem = attrs.evolve(problem, standing=(8, 4, 2))
+    gone = 17 + 2 + 68
     assert values_of(problem, {0: 0, 1: 0, 2: 1})[4] == gone
-    assert values_of(problem, {0: 0, 1: 1, 2: 1})[4] == gone + 4 + 16
+    assert values_of(problem, {0: 0, 1: 1, 2: 1})[4] == gone + 17 + 4 + 68
     # The second stays, and its knob has another travel now.
-    assert values_of(problem, {0: 1, 1: 0, 2: 1})[4] == gone + 4 + 16 + 1
-    assert values_of(problem, {0: 1, 1: 1, 2: 0})[4] == gone + 8 + 16
-    assert values_of(problem, {})[4] == gone + 8 + 16
+    assert values_of(problem, {0: 1, 1: 0, 2: 1})[4] == gone + 17 + 8 + 68 + 1
+    assert values_of(problem, {0: 1, 1: 1, 2: 0})[4] == gone + 34 + 12 + 68
+    assert values_of(problem, {})[4] == gone + 34 + 12 + 68
 
 
 def test_sequence_by_hand() -> None:

@@ -138,12 +138,6 @@ class Places:
         highest += 2 * problem.out_of_sequence * len(problem.sequence)
         return cls(problem, highest + 1)
 
-    @cached_property
-    def prices(self) -> tuple[int, int]:
-        """What one route that changes costs, and one bundle, in points of the tier *change*."""
-        more = 1 + sum(before.items.bit_count() for before in self.problem.before)
-        return more, more * more
-
     def cluster(self, items: int) -> Cluster:
         """The cluster of some items."""
         problem = self.problem
@@ -180,14 +174,14 @@ class Places:
 
         A bundle of the previous layout that is not whole where it was is charged to its first item.
         """
-        problem, (route, bundle) = self.problem, self.prices
+        problem, bundle = self.problem, self.problem.a_bundle
         changes = [0] * problem.knobs
         for before in problem.before:
             own = before.items & items
             if not own:
                 continue
             first = bool(own & before.items & -before.items)
-            elsewhere = route * own.bit_count() + bundle * first
+            elsewhere = problem.elsewhere(own) + bundle * first
             for knob in range(problem.knobs):
                 changes[knob] += elsewhere
             if before.knob is not None:
@@ -208,11 +202,9 @@ class Places:
 
     def omission(self, items: int) -> int:
         """What the tiers cost for items that are left out: their routes are changed."""
-        route, bundle = self.prices
-        changed = 0
-        for before in self.problem.before:
-            own = before.items & items
-            changed += route * own.bit_count() + bundle * bool(own & before.items & -before.items)
+        problem = self.problem
+        first = sum(bool(items & before.items & -before.items) for before in problem.before)
+        changed = problem.elsewhere(items & problem.routed_before) + problem.a_bundle * first
         return self.change * changed
 
     def values(self, cost: int) -> tuple[int, int]:

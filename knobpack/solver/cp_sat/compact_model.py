@@ -123,25 +123,23 @@ class CompactModel(AtomsOnKnobs):
 
     def _change(self) -> Linear:
         problem, model = self.problem, self.model
-        routes = sum(before.items.bit_count() for before in problem.before)
-        a_route, a_bundle = routes + 1, (routes + 1) ** 2
         terms: list[tuple[Bool, int]] = []
         constant = 0
         for before in problem.before:
             atoms = self.atoms_of(before.items)
             at = -1 if before.knob is None else before.knob
             stays = {n: self.on[n, at] for n in atoms if (n, at) in self.on}
-            constant += a_route * before.items.bit_count()
+            constant += problem.elsewhere(before.items)
             for number, here in stays.items():
-                own = (problem.atoms[number].items & before.items).bit_count()
-                terms.append((here, -own * a_route))
+                own = problem.atoms[number].items & before.items
+                terms.append((here, -problem.elsewhere(own)))
             if len(stays) < len(atoms):
-                constant += a_bundle
+                constant += problem.a_bundle
             else:
                 parted = model.new_bool_var("")
                 for here in stays.values():
                     model.add_implication(~here, parted)
-                terms.append((parted, a_bundle))
+                terms.append((parted, problem.a_bundle))
             if before.travel is not None and before.knob is not None:
                 terms += [(reset, 1) for reset in self._reset(before.knob, before)]
         return summed(terms) + constant

@@ -44,6 +44,7 @@ def random_problem(draw: random.Random) -> Problem:
         beside=tuple(knob > 0 and draw.random() < 0.7 for knob in range(knobs)),
         **random_wishes(draw, items),
         before=random_before(draw, knobs, items) if draw.random() < 0.6 else (),
+        standing=tuple((8, 4, 2, 1, 0)[item % 5] for item in range(items)),
         sequence=random_sequence(draw, items),
         out_of_sequence=draw.choice((0, 3, 40)),
     )
@@ -117,16 +118,17 @@ def knob_of(on: Sequence[Cluster | None], item: int) -> int:
 
 
 def changes(problem: Problem, on: Sequence[Cluster | None]) -> int:
-    """Travels set anew; routes that are gone, above all those; bundles not whole, above those."""
-    route = 1 + sum(before.items.bit_count() for before in problem.before)
+    """Travels set anew, and routes by importance; routes above those; bundles not whole, most."""
+    had = [item for before in problem.before for item in bits(before.items)]
+    route = 1 + sum(problem.standing[item] for item in had) + len(problem.before)
     total = 0
     for before in problem.before:
         stayed = 0
         for item in bits(before.items):
             stays = knob_of(on, item) == before.knob
             stayed += stays
-            total += route * (not stays)
-        total += route * route * (stayed != before.items.bit_count())
+            total += (route + problem.standing[item]) * (not stays)
+        total += route * (len(had) + 1) * (stayed != before.items.bit_count())
         cluster = None if before.knob is None else on[before.knob]
         if stayed and cluster and before.travel is not None:
             inside = list(bits(cluster.items))

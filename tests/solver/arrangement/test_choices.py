@@ -41,6 +41,7 @@ def larger_problem(draw: random.Random) -> Problem:
         runs=(*((voice, 60) for voice in voices), *((group, 20) for group in groups)),
         beside=tuple(knob not in (0, 5) for knob in range(knobs)),
         before=random_before(draw, knobs, items) if draw.random() < 0.3 else (),
+        standing=tuple((8, 4, 2, 1, 0)[item % 5] for item in range(items)),
         sequence=random_sequence(draw, items),
         out_of_sequence=draw.choice((0, 40, 1000)),
     )

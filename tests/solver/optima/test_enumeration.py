@@ -96,7 +96,7 @@ def test_what_may_be_nowhere_counts_as_left_out() -> None:
     pool = [Priced(column, 0) for column in every_column(problem)]
     assert list(tied(problem, [(1,)], pool, 0, (0, 0, 0, 0))) == []
     (way,) = every(tied(problem, [(1,)], pool, 0, (8, 0, 0, 0)))
-    assert way.omission == Places.of(problem).change * sum(Places.of(problem).prices)
+    assert way.omission == Places.of(problem).change * (problem.a_route + problem.a_bundle)
     assert [cluster.items for cluster in way.clusters] == [0b10]
 
 
