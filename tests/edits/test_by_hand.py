@@ -179,7 +179,7 @@ def test_a_knob_is_cleared_and_nothing_else_moves() -> None:
         labels=(KnobLabel("K4", "dead"), KnobLabel("K1", "Organ")),
     )
     dead = edit(setup, Away("K4")).setup
-    assert not {each.knob for each in (*dead.routes, *dead.travels, *dead.labels)} & {"K4"}
+    assert "K4" not in {each.knob for each in dead.travels}
     assert dead.labels == (KnobLabel("K1", "Organ"),)
     assert [r for r in routes if r.knob != "K4"] == [*dead.routes]
     # What another knob drives too stays on that; what none drives is told.
