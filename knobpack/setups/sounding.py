@@ -1,5 +1,7 @@
-"""Sounding: levels that are held where they sound, in snapshots in which they did not before.
+"""Sounding: levels that follow the master, or are held where they sound, as they did not before.
 
+Where a knob comes to follow in a snapshot, as what held it there went elsewhere or something that
+moves there came, the level on it goes with the master from the moment the snapshot is recalled.
 What came is held in the base's snapshots, and the base in those that came, where it stood wherever
 its own setup held it: a voice can sound there that nobody put there. That it be silent instead is
 not known to be wanted, and so it is told, not done. What was turned down in a snapshot can sound
@@ -21,20 +23,26 @@ from knobpack.words.names import knob_told, listed, quoted, voice_part
 
 
 def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str) -> Iterator[str]:
-    """In which snapshots levels are held above their quiet end, though not so before.
+    """In which snapshots levels follow, or are held above their quiet end, though not so before.
 
-    They were turned down there, or one of both is new and the snapshot moves nothing that came with
-    the level. What is held where no one knows is not among them: it is to be set by ear.
+    Those that are held were turned down there, or one of both is new and the snapshot moves nothing
+    that came with the level. What is held where no one knows is not among them: it is to be set by
+    ear.
 
     Args:
-        before: the setup as it was; where it has no voices, nothing is told.
+        before: the setup as it was; where it has no voices, nothing is told but what follows
+            unlike at home.
         after: what it becomes, on the same surface.
         show: what a name is shown as.
 
     Yields:
-        A sentence for all levels that sound in the same snapshots.
+        A sentence for all levels that follow, and then that sound, in the same snapshots.
     """
     old, new = read(before), read(after)
+    if before.voices or after.home is None:
+        yield from _following_told(old, new, "before", show)
+    else:
+        yield from _following_told(read(after.home.setup), new, "at home", show)
     known = {play.snapshot.name: _held(old, play) for play in old.stored_plays}
     source = {voice.name: voice.source for voice in after.voices}
 
@@ -60,6 +68,40 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
 
 
 _SEVERAL = "are held where they sound", "were"
+
+
+def _following_told(
+    old: Reading, new: Reading, then: str, show: Callable[[str], str]
+) -> Iterator[str]:
+    before = {play.snapshot.name: _following(old, play) for play in old.stored_plays}
+    starts = [
+        ((level, knob), play.snapshot.name)
+        for play in new.stored_plays
+        for level, knob in _following(new, play).items()
+        if level in old.destinations and level not in before.get(play.snapshot.name, (level,))
+    ]
+    of = grouped((tuple(names), on) for on, names in grouped(starts).items())
+    for names, levels in of.items():
+        on_knobs = grouped((knob, show(level)) for level, knob in levels)
+        told = listed([f"{listed(n)} ({show(knob_told(k))})" for k, n in on_knobs.items()])
+        follow, jump = ("follows", "it jumps") if len(levels) == 1 else ("follow", "they jump")
+        where = f"{'snapshot' if len(names) == 1 else 'snapshots'} {quoted(map(show, names))}"
+        yield (
+            f"In {where} {told} {follow} the master, unlike {then}: {jump} to where that stands, "
+            f"so set the master first."
+        )
+
+
+def _following(reading: Reading, play: Play) -> dict[str, str]:
+    """The levels of voices that are not silent which the master moves, each with its knob."""
+    return {
+        route.destination: route.knob
+        for route in reading.routes
+        if route.knob in play.works
+        and is_level(reading.destinations[route.destination].kind)
+        and voice_part(route.destination) not in play.snapshot.silent
+        and not reading.led(route).empty
+    }
 
 
 @attrs.frozen

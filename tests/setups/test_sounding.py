@@ -8,6 +8,7 @@ from knobpack import (
     Destination,
     KnobTravel,
     OutOfUse,
+    Part,
     Route,
     Setup,
     Snapshot,
@@ -16,6 +17,7 @@ from knobpack import (
     Voice,
     combine,
     edit,
+    move_to_panel,
     patch_sheet,
 )
 from knobpack.present.combination_text import combination_text
@@ -87,6 +89,34 @@ def test_what_was_turned_down_in_a_snapshot_and_sounds_is_told_of_an_edit() -> N
     assert not [*sounding_told(found.setup, full)]
     higher = attrs.evolve(full, snapshots=(full.snapshots[0], _stored("solo", K1=100, K2=1)))
     assert [*sounding_told(full, higher)] == [told.replace("K1 at 100", "K2 at 1")]
+
+
+def test_a_level_that_starts_to_follow_in_a_snapshot_is_told_first() -> None:
+    """Of two on a knob one is to move: that holds it; alone the one follows, as does none else."""
+    both = (Route("Keys/level", "K1"), Route("Pad/level", "K1"), Route("Bass/level", "K2"))
+    snapshots = (_stored("all", "Bass", "Keys", "Pad"), _stored("low", "Keys"))
+    torn = attrs.evolve(BASE, routes=both, snapshots=snapshots)
+    told = (
+        "In snapshot 'low' Keys/level ({}) follows the master, unlike before: it jumps to where "
+        "that stands, so set the master first."
+    )
+    found = edit(torn, Part("K1"))
+    here = told.format(found.allocation.knob_of("Keys/level"))
+    assert [*sounding_told(torn, found.setup)] == [here]
+    assert found.headlines[0] == here
+    for text in (change_text("EDIT", found), found.sheet.text(), found.sheet.page()):
+        assert here in _words(text.replace("<bdi>", "").replace("</bdi>", ""))
+    away = move_to_panel(torn, Surface.row(3, destinations_per_knob=1))
+    there = told.format(away.allocation.knob_of("Keys/level")).replace("before", "at home")
+    assert away.headlines[0] == there
+    assert there in _words(away.sheet.text())
+    # What is silent there, stands still or is new to the setup jumps nowhere.
+    quiet = attrs.evolve(snapshots[1], silent=("Keys",))
+    dead = KnobTravel(found.allocation.knob_of("Keys/level") or "", Travel(9, 9))
+    for other in ({"snapshots": (snapshots[0], quiet)}, {"travels": (dead,)}):
+        assert not [*sounding_told(torn, attrs.evolve(found.setup, **other))]
+    bare = attrs.evolve(torn, voices=(BASE.voices[0], BASE.voices[2]), routes=both[1:])
+    assert not [*sounding_told(attrs.evolve(bare, snapshots=snapshots[:1]), found.setup)]
 
 
 def test_the_quiet_end_is_that_of_the_travel() -> None:
