@@ -11,7 +11,6 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import BASE, NotAsItWas
 from knobpack.combination.snapshots import PlannedSnapshot, SnapshotPlan, widest_of
-from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.labels import labelled, labels_in
 from knobpack.setups.stored_positions import Origin, Overruled, carried
@@ -26,7 +25,7 @@ from knobpack.words import (
     Setup,
     Snapshot,
 )
-from knobpack.words.names import knob_told, voice_part
+from knobpack.words.names import knob_told
 
 
 @attrs.frozen
@@ -205,11 +204,7 @@ def _arrivals(
     anew: Sequence[Route],
     fresh: set[str],
 ) -> list[Arrival]:
-    """What must be known to take each source away again.
-
-    Where several come, the first tells what gave way, but for the travels of knobs that it has no
-    part in.
-    """
+    """What must be known to take each source away again; the first tells what gave way."""
     setup = base.setup
     put = {route.destination: route.knob for route in anew}
     moved = tuple(
@@ -233,33 +228,15 @@ def _arrivals(
     coming = [one for one in brought if one.voices]
     was, becomes = base.reading.destinations, read(made).destinations
     wishes = tuple(name for name in was if was[name].travel != becomes[name].travel)
-    owner = _owners(made, coming, fresh, {each.route.knob for each in moved})
+    travels = tuple(each for each in setup.travels if each.knob in touched)
     found: list[Arrival] = []
     for one in coming:
         mine = tuple(each.snapshot.name for each in new if one.label in each.owners)
-        travels = tuple(e for e in setup.travels if owner.get(e.knob) == one.label)
         if found:
-            found.append(Arrival(one.label, made.name, mine, travels=travels, at_once=True))
+            found.append(Arrival(one.label, made.name, mine, at_once=True))
         else:
             found.append(Arrival(one.label, setup.name, mine, moved, travels, labels, were, wishes))
     return found
-
-
-def _owners(
-    made: Setup, coming: Sequence[Contribution], fresh: set[str], left: set[str]
-) -> dict[str, str]:
-    """Who remembers what each knob was: the first source on it, or the first of all.
-
-    The first of all remembers too what was on knobs that the base's routes have left.
-    """
-    if not coming:
-        return {}
-    source = {voice.name: voice.source for voice in made.voices}
-    on = grouped((each.knob, source.get(voice_part(each.destination))) for each in made.routes)
-    return {
-        knob: next((e.label for e in coming if e.label in on.get(knob, ())), coming[0].label)
-        for knob in fresh
-    } | dict.fromkeys(left, coming[0].label)
 
 
 def _layerless(base: KeptBase, allocation: Allocation) -> list[NotAsItWas]:
