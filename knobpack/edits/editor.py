@@ -8,16 +8,15 @@ import attrs
 
 from knobpack.edits.answer import Edited
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
-from knobpack.edits.memory import remembered, with_part
-from knobpack.edits.merge import merged, with_settings
-from knobpack.edits.solution import Wish, solved
+from knobpack.edits.memory import remembered
+from knobpack.edits.solution import solved
 from knobpack.edits.voices import away, one_more
 from knobpack.edits.wishes import wish_of
 from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
-from knobpack.words import KnobTravel, PastEdit, Setup
+from knobpack.words import KnobTravel, Setup
 from knobpack.words.setup_edits import EDITS, Away, BackInUse, Edit, OneMore, OutOfUse
 
 
@@ -95,42 +94,3 @@ def _done(reading: Reading, what: Edit, run: Run) -> Edited:
             return over_travel(reading, what, run)
         case _:
             return solved(reading.setup, reading.setup, wish_of(reading, what), run)
-
-
-def without_last(setup: Setup, run: Run) -> Setup:
-    """A setup as it was before the last edit that it remembers.
-
-    What was changed by hand since stays changed.
-
-    Raises:
-        NoLayoutFound: a search was stopped before any layout was known.
-    """
-    last, edits = setup.edits[-1], setup.edits[:-1]
-    before = attrs.evolve(with_part(setup, last.before), edits=edits)
-    after = with_part(setup, last.after)
-    if after == setup:
-        return before
-    found = _brought(before, after, setup, run)
-    return attrs.evolve(found, edits=edits)
-
-
-def done_again(setup: Setup, past: PastEdit, run: Run) -> Setup:
-    """A setup with what was edited on another panel before, once more.
-
-    Raises:
-        NoLayoutFound: a search was stopped before any layout was known.
-    """
-    was, now = (with_part(setup, part) for part in (past.before, past.after))
-    return remembered(setup, _brought(setup, was, now, run), None)
-
-
-def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
-    """A setup with what differs between two others brought to it."""
-    there, previous, goes = merged(setup, was, now)
-    for name in ("arrivals", "broken", "sending"):
-        if getattr(was, name) != getattr(now, name):
-            there = attrs.evolve(there, **{name: getattr(now, name)})
-    wish = Wish("", previous=previous, goes=goes)
-    return solved(
-        setup, there, wish, run, lambda made, _: with_settings(setup, was, now, made.setup)
-    ).setup

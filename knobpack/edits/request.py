@@ -17,8 +17,6 @@ from knobpack.combination.held_routes import held_routes, kept_layers, open_surf
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, lies_within
 from knobpack.words import (
-    Destination,
-    KnobTravel,
     Layout,
     Request,
     Route,
@@ -99,6 +97,8 @@ def request_in_use(
     asked = {name for name in reading.destinations if name in driven or name in edited}
     goes = _travels(use, before, edited, rules)
     bound = tuple(route for route in use.bound if route.destination not in edited)
+    kept = {route.knob for route in bound}
+    travels = tuple(setting for setting in before.travels if setting.knob in kept)
     snapshots = tuple(
         Snapshot(
             each.name,
@@ -112,7 +112,7 @@ def request_in_use(
         voices=tuple(_asked(v, asked, must, goes) for v in setup.voices),
         snapshots=snapshots,
         rules=tuple(rules),
-        keep=Layout(bound, _kept(before, bound), use.layout.layers),
+        keep=Layout(bound, travels, use.layout.layers),
         previous=before,
         in_use=True,
         edited=tuple(name for name in reading.destinations if name in edited),
@@ -149,22 +149,16 @@ def _travels(
     return found
 
 
-def _kept(before: Layout, bound: Iterable[Route]) -> tuple[KnobTravel, ...]:
-    knobs = {route.knob for route in bound}
-    return tuple(setting for setting in before.travels if setting.knob in knobs)
-
-
 def _asked(
     voice: Voice, asked: Collection[str], must: Collection[str], goes: Mapping[str, Travel]
 ) -> Voice:
     """A voice with what is asked for of it, each wanting the travel that it is to go over."""
-
-    def told(inner: Destination) -> Destination:
-        name = voice.full_name(inner)
-        return attrs.evolve(inner, travel=goes.get(name, inner.travel), must_place=name in must)
-
-    own = (inner for inner in voice.destinations if voice.full_name(inner) in asked)
-    return attrs.evolve(voice, destinations=tuple(told(inner) for inner in own))
+    own = (
+        attrs.evolve(inner, travel=goes.get(name, inner.travel), must_place=name in must)
+        for name, inner in voice.by_full_name.items()
+        if name in asked
+    )
+    return attrs.evolve(voice, destinations=tuple(own))
 
 
 def in_request(

@@ -8,14 +8,16 @@ import attrs
 
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
-from knobpack.edits.editor import done_again, edit, without_last
+from knobpack.edits.editor import edit
 from knobpack.edits.made import knob_of
+from knobpack.edits.memory import remembered, with_part
+from knobpack.edits.merge import merged, with_settings
 from knobpack.edits.request import SetupInUse
 from knobpack.edits.solution import Wish, moves_between, solved
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import read
-from knobpack.words import PastEdit, Setup
+from knobpack.words import PastEdit, Rule, Setup
 from knobpack.words.fields import check_kind, check_named
 
 
@@ -70,10 +72,36 @@ def take_back(
     run = begun("take_back", effort, limits, time_limit, progress, cancel)
     at = _found(setup.edits, which)
     again = done_without(setup, (at,), run)
-    return again.answer(setup, f"{setup.edits[at]}, taken back", run)
+    there = again.setup
+    wish = Wish(f"{setup.edits[at]}, taken back", previous=SetupInUse.of(read(there)).layout)
+    last = solved(setup, there, wish, run, lambda made, _: attrs.evolve(made, setup=there))
+    return attrs.evolve(
+        last,
+        moved=moves_between(knob_of(read(setup)), there),
+        notes=(*again.notes, *last.notes),
+        gave_way=again.gave_way,
+        certain=last.certain and again.proven,
+    )
 
 
-def done_without(setup: Setup, left: Collection[int], run: Run) -> Again:
+@attrs.frozen
+class DoneAgain:
+    """A setup without some of its edits, those after the first of them done again.
+
+    Args:
+        setup: the setup.
+        notes: what could not be done again, in sentences.
+        gave_way: the rules of earlier edits that gave way.
+        proven: whether each was proven the least.
+    """
+
+    setup: Setup
+    notes: tuple[str, ...]
+    gave_way: tuple[Rule, ...]
+    proven: bool
+
+
+def done_without(setup: Setup, left: Collection[int], run: Run) -> DoneAgain:
     """A setup without some of its edits, those after the first of them done again.
 
     Args:
@@ -84,16 +112,27 @@ def done_without(setup: Setup, left: Collection[int], run: Run) -> Again:
     Raises:
         NoLayoutFound: a search was stopped before any layout was known.
     """
-    before, first = setup, min(left, default=len(setup.edits))
+    there, first = setup, min(left, default=len(setup.edits))
     with run.share(1 / 2) as half:
         for _, own in half.in_turn(setup.edits[first:]):
-            before = without_last(before, own)
-    again = Again(before)
+            there = _without_last(there, own)
+    done, notes = list[Edited](), list[str]()
     stay = [past for at, past in enumerate(setup.edits) if at > first and at not in left]
     with run.share(1 / 2) as half:
         for past, own in half.in_turn(stay):
-            again.do(past, own)
-    return again
+            if past.what is None:
+                there = _done_again(there, past, own)
+                continue
+            try:
+                done.append(edit(there, past.what, limits=own))
+            except InputError as error:
+                notes.append(f"'{past}' goes with it: {error.right}.")
+            except ImpossibleDemands:
+                notes.append(f"'{past}' goes with it: it cannot be met without it.")
+            else:
+                there = done[-1].setup
+    gave_way = tuple(rule for each in done for rule in each.gave_way)
+    return DoneAgain(there, tuple(notes), gave_way, all(each.proven for each in done))
 
 
 def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
@@ -112,48 +151,40 @@ def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
     return which - 1
 
 
-@attrs.define
-class Again:
-    """Edits being done again.
+def _without_last(setup: Setup, run: Run) -> Setup:
+    """A setup as it was before the last edit that it remembers.
 
-    Args:
-        setup: the setup so far.
-        done: the answers.
-        notes: what could not be done again.
+    What was changed by hand since stays changed.
+
+    Raises:
+        NoLayoutFound: a search was stopped before any layout was known.
     """
+    last, edits = setup.edits[-1], setup.edits[:-1]
+    before = attrs.evolve(with_part(setup, last.before), edits=edits)
+    after = with_part(setup, last.after)
+    if after == setup:
+        return before
+    found = _brought(before, after, setup, run)
+    return attrs.evolve(found, edits=edits)
 
-    setup: Setup
-    done: list[Edited] = attrs.field(factory=list)
-    notes: list[str] = attrs.field(factory=list)
 
-    def do(self, past: PastEdit, run: Run) -> None:
-        """Do one again, if it can still be asked for."""
-        if past.what is None:
-            self.setup = done_again(self.setup, past, run)
-            return
-        try:
-            found = edit(self.setup, past.what, limits=run)
-        except InputError as error:
-            self.notes.append(f"'{past}' goes with it: {error.right}.")
-        except ImpossibleDemands:
-            self.notes.append(f"'{past}' goes with it: it cannot be met without it.")
-        else:
-            self.setup, self.done = found.setup, [*self.done, found]
+def _done_again(setup: Setup, past: PastEdit, run: Run) -> Setup:
+    """A setup with what was edited on another panel before, once more.
 
-    def answer(self, before: Setup, told: str, run: Run) -> Edited:
-        """What is on another knob than it was before."""
-        there = self.setup
-        wish = Wish(told, previous=SetupInUse.of(read(there)).layout)
-        last = solved(before, there, wish, run, lambda made, _: attrs.evolve(made, setup=there))
-        return attrs.evolve(
-            last,
-            moved=moves_between(knob_of(read(before)), there),
-            notes=(*self.notes, *last.notes),
-            gave_way=tuple(rule for each in self.done for rule in each.gave_way),
-            certain=last.certain and self.proven,
-        )
+    Raises:
+        NoLayoutFound: a search was stopped before any layout was known.
+    """
+    was, now = (with_part(setup, part) for part in (past.before, past.after))
+    return remembered(setup, _brought(setup, was, now, run), None)
 
-    @property
-    def proven(self) -> bool:
-        """Whether each was proven the least."""
-        return all(each.proven for each in self.done)
+
+def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:
+    """A setup with what differs between two others brought to it."""
+    there, previous, goes = merged(setup, was, now)
+    for name in ("arrivals", "broken", "sending"):
+        if getattr(was, name) != getattr(now, name):
+            there = attrs.evolve(there, **{name: getattr(now, name)})
+    wish = Wish("", previous=previous, goes=goes)
+    return solved(
+        setup, there, wish, run, lambda made, _: with_settings(setup, was, now, made.setup)
+    ).setup
