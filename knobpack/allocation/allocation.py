@@ -272,7 +272,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
     @property
     def headlines(self) -> tuple[str, ...]:
         """What is told first: what is lost or alarming, which bundles changed, how good it is."""
-        alarming = (f"{told}." for told in missed_told(self.alarming))
+        alarming = (f"{told}." for told in missed_told(m for m in self.missed if m.told_first))
         return (*essential_told(self.essential_out), *alarming, *self._bundles, self._verdict)
 
     @property

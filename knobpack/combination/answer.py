@@ -166,7 +166,7 @@ class Combination(Told, AskedElsewhere):
         yield from essential_told(self.essential_out)
         dead, idle = self._undriven
         yield from undriven_told(dead, ())
-        yield from (f"{told}." for told in missed_told(self.alarming))
+        yield from (f"{told}." for told in missed_told(e for e in self.missed if e.told_first))
         yield from sounding_told(self.wanted.base, self.setup)
         yield from regained_told(self.alarming, self.setup)
         yield from (f"{self.gave_way}." for _ in range(self.gave_way is not None))
@@ -197,7 +197,7 @@ class Combination(Told, AskedElsewhere):
                 yield f"Snapshot '{each.snapshot}' may be broken, and is: {each}."
         yield from self._beside_the_base()
         yield from (f"Wrong, as in {self.base}: {each}." for each in torn_told(self.setup))
-        yield from (f"{told}." for told in missed_told(e for e in self.missed if not e.alarming))
+        yield from (f"{told}." for told in missed_told(e for e in self.missed if not e.told_first))
         yield from overruled_told(self.overruled)
         yield from self._how_good(bool(lost))
         yield from (

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import ClassVar
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.auditing.audit import slips_told, torn_told
-from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, essential_told, many
+from knobpack.definition.phrases import (
+    ESSENTIAL,
+    PRIORITIES,
+    TIER_WORDS,
+    essential_told,
+    is_level,
+    many,
+)
 from knobpack.edits.panels import called_told
 from knobpack.edits.parted import parted_told
 from knobpack.edits.why_moved import changing_places, in_the_way
@@ -140,10 +147,14 @@ class Edited(Told, AskedElsewhere):
         for rule in self.gave_way:
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
-        yield from (f"{told}." for told in missed_told(self.alarming))
-        yield from sounding_told(self.before, self.setup)
+        alarms = grouped((is_level(each.kind), each) for each in self.alarming)
+        yield from (f"{told}." for told in missed_told(alarms.get(True, ())))
         shared = {each.after for each in self.moved}
         yield from regained_told((m for m in self.alarming if m.knob in shared), self.setup)
+        yield from sounding_told(self.before, self.setup)
+        moves = [*self._moves()]
+        yield from (told for first, told in moves if first)
+        yield from (f"{told}." for told in missed_told(alarms.get(False, ())))
         yield f"{self.done}: {self._much}{self._proof}."
         yield from parted_told(self.before, self.setup)
         yield from self._joined
@@ -153,16 +164,26 @@ class Edited(Told, AskedElsewhere):
         # What the edit did comes first; what was so before it is not forgotten.
         yield from undriven_told([name for name in self.essential_out if name not in lost], ())
 
-    def _told(self) -> Iterator[str]:
+    def _moves(self) -> Iterator[tuple[bool, str]]:
+        """What goes where, and whether it is essential and left a place that no one asked it to."""
         reasons = {each.destination: each for each in self.reasons}
+        inner = read(self.setup).destinations
+
+        def first(those: Iterable[Moved]) -> bool:
+            asked = (m.destination for m in those if m.destination in reasons)
+            return any(inner[name].priority == ESSENTIAL for name in asked)
+
         told_of: set[str] = set()
         if reasons and self.before.voices:
             for went, came in changing_places(self.moved, read(self.setup).carries):
-                yield self._change_places(went, came, reasons)
+                yield first((*went, *came)), self._change_places(went, came, reasons)
                 told_of.update(each.destination for each in (*went, *came))
         left = [each for each in self.moved if each.destination not in told_of]
         for way, those in grouped(((self._at_home(m).before, m.after), m) for m in left).items():
-            yield from self._went(way, those, reasons)
+            yield from ((first(those), told) for told in self._went(way, those, reasons))
+
+    def _told(self) -> Iterator[str]:
+        yield from (told for first, told in self._moves() if not first)
         named = {each.destination for each in (*self.alarming, *self.missed)}
         named |= {each.destination for each in self.moved}
         every = changed_travels(self.before, self.setup)

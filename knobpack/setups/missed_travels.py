@@ -103,8 +103,8 @@ class MissedTravel(Fielded):
 
     @property
     def told_first(self) -> bool:
-        """Whether it is told as what must be known: also a level that is lower than it was."""
-        return self.alarming or (self.had and self.lowered)
+        """Whether it is told as what must be known: also a level that goes less high."""
+        return self.alarming or self.lowered
 
     def _share(self, position: int) -> int:
         """How many hundredths of full travel a position is from the bottom."""
@@ -122,10 +122,14 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
         show: what a name is shown as.
 
     Yields:
-        Each, without a full stop; what a player must know before the first note first, and of that
-        what is otherwise than it was before what is otherwise than wanted.
+        Each, without a full stop; what a player must know before the first note first, of that
+        levels, then what is otherwise than it was, and last what is now as it is wanted.
     """
-    order = sorted(missed, key=lambda m: (not m.alarming, not m.had, [not a for a in m.alarms]))
+
+    def weight(m: MissedTravel) -> tuple[object, ...]:
+        return not m.told_first, m.right, not is_level(m.kind), not m.had, [not a for a in m.alarms]
+
+    order = sorted(missed, key=weight)
     alike = grouped(
         ((attrs.evolve(m, destination="", kind=""), m.alarms, m.told_first and m.lowered), m)
         for m in order
@@ -148,7 +152,8 @@ def missed_told(missed: Iterable[MissedTravel], show: Callable[[str], str] = str
 def _alarms_told(missed: MissedTravel, *, one: bool) -> Iterator[str]:
     """What is alarming of a travel, as what is said of one destination or of several."""
     if missed.reversed:
-        yield f"{'is' if one else 'are'} turned round"
+        turned = f"{'is' if one else 'are'} turned round"
+        yield f"{'goes' if one else 'go'} the other way" if missed.right else turned
     if missed.still:
         yield f"{'stands' if one else 'stand'} still"
     if missed.louder:
@@ -207,18 +212,25 @@ def alarms_by_sort(
         known: what need not be told again, be it on another knob.
 
     Yields:
-        One of :data:`ALARMS`, and the names and knobs of which it is so.
+        One of :data:`ALARMS`, and the names and knobs of which it is so; last what is now as it is
+        wanted, and has to be known all the same.
     """
+
+    def named(those: Iterable[MissedTravel]) -> str:
+        on = grouped((m.knob, show(m.destination)) for m in those)
+        told = [f"{listed(names)} ({show(knob_told(k))})" for k, names in on.items()]
+        return listed(told, len(told))
+
     every = tuple(missed)
     old = {
         (each.destination, at) for each in known for at, is_so in enumerate(each.alarms) if is_so
     }
     for at, what in enumerate(ALARMS):
-        those = (m for m in every if m.alarms[at] and (m.destination, at) not in old)
-        on = grouped((m.knob, show(m.destination)) for m in those)
-        if on:
-            named = [f"{listed(names)} ({show(knob_told(k))})" for k, names in on.items()]
-            yield what, listed(named, len(named))
+        those = [m for m in every if m.alarms[at] and (m.destination, at) not in old]
+        if wrong := named(m for m in those if not m.right):
+            yield what, wrong
+    if mended := named(m for m in every if m.alarming and m.right):
+        yield "otherwise than before, as wanted", mended
 
 
 def missed_in(request: Request, layout: Layout) -> tuple[MissedTravel, ...]:

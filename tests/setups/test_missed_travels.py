@@ -100,9 +100,11 @@ def test_the_alarming_is_told_first_and_what_is_alike_together() -> None:
     two = MissedTravel("A/level", "K1", Travel(0, 9), Travel(0, 127), 127, "level")
     three = MissedTravel("A/pan", "K1", Travel(9, 0), Travel(0, 127), 127, "pan")
     four = attrs.evolve(two, destination="B/level")
-    assert tuple(missed_told((one, two, three, four))) == (
-        "A/pan is turned round on K1: 0 to 127 (full), not 9 to 0 (reversed, 7 %)",
+    five = attrs.evolve(two, wanted=Travel(0, 127), given=Travel(0, 93), destination="C/level")
+    assert tuple(missed_told((one, three, two, five, four))) == (
         "A/level and B/level go higher than they want on K1: 0 to 127 (full), not 0 to 9 (7 %)",
+        "C/level can no longer be turned above 73 % on K1: 0 to 93 (73 %), not 0 to 127 (full)",
+        "A/pan is turned round on K1: 0 to 127 (full), not 9 to 0 (reversed, 7 %)",
         "A/cutoff wants 0 to 9 (7 %) and has 0 to 127 (full) on K1",
     )
 
@@ -139,13 +141,12 @@ def test_an_edit_tells_what_is_turned_round_by_it_and_cautions() -> None:
     before = attrs.evolve(wide, travels=(KnobTravel(knob, Travel(0, 99)),))
     done = edit(before, OwnKnob(("Organ/level",)))
     assert done.sentences[0] == (
-        "Organ/level is turned round and goes higher than before on K3: 127 to 0 (reversed), "
+        "Organ/level goes the other way and goes higher than before on K3: 127 to 0 (reversed), "
         "as it wants, before 0 to 99 (78 %)."
     )
     text = change_text("EDIT", done)
-    assert "Turned round: Organ/level (K3). Higher than it was: Organ/level (K3)." in " ".join(
-        text.split()
-    )
+    assert "Otherwise than before, as wanted: Organ/level (K3)." in text
+    assert "Turned round" not in text
     assert "Levels, or what can change them, are set otherwise on K3." in text
     assert "SET BY EAR" in text
     # An edit that touches no level, and no travel, needs no caution.

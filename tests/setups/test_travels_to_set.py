@@ -56,9 +56,10 @@ ORGAN = Voice("Organ", (), 2)
 def test_the_edit_is_told_with_what_it_costs_and_does_what_is_told() -> None:
     # K2 breaks: two sends outweigh one level as important, which comes to 60 of 127, 47 %.
     broken = edit(a_pad(ORGAN), OutOfUse("K2"))
-    assert broken.headlines[:2] == (
+    assert broken.headlines[:3] == (
         "Organ/level reaches only 47 % on K1: 0 to 60 (47 %), before 0 to 127 (full).",
         TOLD,
+        "Organ/level goes from K2 to K1, because K2 is broken.",
     )
     done = edit(broken.setup, KnobTravel("K1", Travel(0, 127)))
     assert list(missed_told(missed_between(None, done.setup))) == [TOLD.partition("then ")[2][:-1]]
