@@ -12,6 +12,7 @@ from knobpack.allocation.records import following_in
 from knobpack.auditing.audit import torn_told
 from knobpack.combination.offer import Offer
 from knobpack.combination.report import (
+    CROWDED_OUT,
     NONE_SOUGHT,
     NOT_ALONE,
     Brought,
@@ -26,6 +27,7 @@ from knobpack.combination.report import (
 from knobpack.combination.wanted import Wanted
 from knobpack.definition.phrases import ESSENTIAL, essential_told, many, travel_text
 from knobpack.errors import Stopped, ended
+from knobpack.grouped import grouped
 from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.setups.sounding import sounding_told
@@ -35,7 +37,7 @@ from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told, counted
 from knobpack.words import Request, Setup
-from knobpack.words.names import knob_told, listed
+from knobpack.words.names import knob_told, listed, quoted
 
 
 @attrs.frozen
@@ -168,7 +170,6 @@ class Combination(Told, AskedElsewhere):
         yield from undriven_told(dead, ())
         yield from (f"{told}." for told in missed_told(e for e in self.missed if e.told_first))
         yield from sounding_told(self.wanted.base, self.setup)
-        yield from regained_told(self.alarming, self.setup)
         yield from (f"{self.gave_way}." for _ in range(self.gave_way is not None))
         placed, asked = self.came
         lost = [str(each) for each in self.slips]
@@ -200,6 +201,7 @@ class Combination(Told, AskedElsewhere):
         yield from (f"{told}." for told in missed_told(e for e in self.missed if not e.told_first))
         yield from overruled_told(self.overruled)
         yield from self._how_good(bool(lost))
+        yield from regained_told(self.alarming, self.setup)
         yield from (
             f"Offer {place}, {each.what}: {each}." for place, each in enumerate(self.offers, 1)
         )
@@ -208,12 +210,16 @@ class Combination(Told, AskedElsewhere):
             if one.kind == "snapshot" and one.old != one.new:
                 yield f"Snapshot '{one.old}' of {one.source} is called '{one.new}' here."
         yield from self._assumed_layers()
-        yield from (f"{each}." for each in self.gone if not self._told_first(each))
+        yield from self._gone_told()
         yield from (f"{each}." for each in self.room)
 
-    def _told_first(self, gone: NotAsItWas) -> bool:
-        """Whether what a snapshot is missed for is told before."""
-        return self.gave_way is not None and gone.why.startswith(NOT_ALONE)
+    def _gone_told(self) -> Iterator[str]:
+        """Which snapshots do not come, but for those of which it is told before what they cost."""
+        gone = (e for e in self.gone if self.gave_way is None or not e.why.startswith(NOT_ALONE))
+        by_why = (((e.setup, e.why, e.name * (e.why != CROWDED_OUT)), e) for e in gone)
+        for first, *more in grouped(by_why).values():
+            too = f"; nor {'does' if len(more) == 1 else 'do'} {quoted(e.name for e in more)}"
+            yield f"{first}{too if more else ''}."
 
     def _assumed_layers(self) -> Iterator[str]:
         """Which layers are left free for voices of the base that have none."""

@@ -68,8 +68,10 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     proven = all(each.proven for each in found.offers)
     best = " Each is proven best that way." if proven else ""
     take = [f"Take offer 1 with {words}, and so on.{best}"] if found.offers else []
-    rest = tuple(line for each in rest for line in _in_lines(found, each))
-    return headed(told, [*rest, *take, *_fewer(found)], page)
+    lines = [[*_in_lines(found, each)] for each in rest]
+    at = max((place for place, own in enumerate(lines) if len(own) > 1), default=-1)
+    lines.insert(at + 1, [*take, *_fewer(found)])
+    return headed(told, [line for own in lines for line in own], page)
 
 
 def _in_lines(found: Combination, told: str) -> Iterator[str]:
@@ -85,7 +87,7 @@ def _in_lines(found: Combination, told: str) -> Iterator[str]:
 
 def _fewer(found: Combination) -> Iterator[str]:
     """How to bring fewer voices, where some of a source have no knob, or something is alarming."""
-    alarming = {each.destination for each in found.alarming}
+    alarming, crowded = {each.destination for each in found.alarming}, []
     for source, those in grouped((each.source, each) for each in found.carried).items():
         voices = grouped((each.voice, each) for each in those)
         fit = [voice for voice, inner in voices.items() if any(each.new_knob for each in inner)]
@@ -95,7 +97,9 @@ def _fewer(found: Combination) -> Iterator[str]:
             only = " ".join(f"--only {shlex.quote(voice)}" for voice in fit)
             yield f"Without the voices of {source} that find no knob: {only}."
         elif any(each.full_name in alarming or not each.new_knob for each in those):
-            yield f"Bring fewer voices of {source} with --only VOICE."
+            crowded.append(source)
+    if crowded:
+        yield f"Bring fewer voices of {listed(crowded)} with --only VOICE."
 
 
 def _carried(found: Combination, page: int) -> list[str]:

@@ -57,8 +57,8 @@ def layout_text(
     Args:
         allocation: what :func:`knobpack.allocate` gave back.
         page: columns of a terminal that a line may take, at most.
-        setup: the setup that came of it, of which what is essential and left out is told already;
-            None: it is the layout of a request, and no more.
+        setup: the setup that came of it, of which what is essential and left out is told already,
+            and what was joined; None: it is the layout of a request, and no more.
         details: whether to tell points, proofs, layers and rules too.
 
     Returns:
@@ -69,7 +69,7 @@ def layout_text(
     sections = (
         essential_lines(allocation.essential_out, page) if setup is None else [],
         _heading(allocation, page),
-        _bundles(allocation, page),
+        _bundles(allocation, page) if details or setup is None else [],
         _tiers(allocation, page) if details else [],
         _left_out(allocation, page, details=details),
         _knobs(allocation, page)
