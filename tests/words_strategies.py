@@ -266,10 +266,7 @@ def setups(draw: DrawFn, *, away: bool = True) -> Setup:
             attrs.evolve(cast("Any", rule), weight=None)
             for rule in draw(st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2))
         ),
-        broken=tuple(
-            BrokenKnob(knob, draw(layouts()), draw(layouts()))
-            for knob in draw(st.lists(NAMES, unique=True, max_size=1))
-        ),
+        broken=tuple(BrokenKnob(knob) for knob in draw(st.lists(NAMES, unique=True, max_size=1))),
         home=draw(st.none() | homes()) if away else None,
         labels=tuple(KnobLabel(knob, draw(FULL_NAMES)) for knob in draw(knobs)),
         sending=tuple(draw(sending(knob)) for knob in draw(knobs)),
@@ -301,7 +298,7 @@ def past_edits(draw: DrawFn) -> PastEdit:
         routes=st.none() | st.just(layout.routes),
         travels=st.none() | st.just(layout.travels),
         agreed=st.none() | st.lists(rules(("a", "a/b", "c"), ("K1", "K2")), max_size=2).map(tuple),
-        broken=st.none() | st.just((BrokenKnob("K1", layout),)),
+        broken=st.none() | st.just((BrokenKnob("K1"),)),
         labels=st.none() | st.just((KnobLabel("K1", "Drive"),)),
     )
     return PastEdit(draw(st.none() | EDITS), draw(parts), draw(parts))

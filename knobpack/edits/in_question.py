@@ -182,7 +182,7 @@ def past_told(setup: Setup, about: Collection[str]) -> tuple[str, ...]:
     at = read(setup).knobs_of
     told = dict[str, None]()
     for broken in setup.broken:
-        was, then = (read(each).knobs_of for each in around_a_break(setup, broken))
+        was, then = (read(each).knobs_of for each in around_a_break(setup, broken.knob))
         moved = {name: knobs[0] for name, knobs in was.items() if knobs and knobs != then[name]}
         left = [name for name in moved if name in about and moved[name] not in at.get(name, ())]
         knob = knob_told(broken.knob)

@@ -68,10 +68,9 @@ def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
         InputError: it is no knob that is broken.
     """
     setup, knob = reading.setup, edit.knob
-    broken = {each.knob: each for each in setup.broken}
+    broken = [each.knob for each in setup.broken]
     check_named("BackInUse.knob", knob, broken, "name a knob that is out of use")
-    entry = broken.pop(knob)
-    was, arrived = around_a_break(setup, entry)
+    was, arrived = around_a_break(setup, knob)
     there, previous, goes = merged(was, arrived, setup)
     held = set(setup.agreed)
     agreed = ((r,) if r in held else left_standing((r,), setup.agreed) for r in there.agreed)
@@ -79,7 +78,7 @@ def back_in_use(reading: Reading, edit: BackInUse, run: Run) -> Edited:
         there,
         agreed=tuple(rule for rules in agreed for rule in rules),
         arrivals=setup.arrivals,
-        broken=tuple(broken.values()),
+        broken=tuple(each for each in setup.broken if each.knob != knob),
         sending=setup.sending,
     )
 

@@ -6,7 +6,7 @@ from itertools import accumulate
 
 import attrs
 
-from knobpack.words import BrokenKnob, Layout, PastEdit, Route, Setup, SetupPart
+from knobpack.words import PastEdit, Setup, SetupPart
 from knobpack.words.setup_edits import Edit, OutOfUse
 
 _PARTS = tuple(field.name for field in attrs.fields(SetupPart))
@@ -49,27 +49,7 @@ def before_and_after(setup: Setup, at: int) -> tuple[Setup, Setup]:
     return was, attrs.evolve(after, edits=setup.edits[: at + 1])
 
 
-def around_a_break(setup: Setup, broken: BrokenKnob) -> tuple[Setup, Setup]:
-    """A setup as it was before a knob broke and right after.
-
-    What a setup of earlier versions remembers beside its edits counts where no edit says that.
-    """
-    known = [at for at, past in enumerate(setup.edits) if past.what == OutOfUse(broken.knob)]
-    if known:
-        return before_and_after(setup, known[-1])
-
-    def put(layout: Layout) -> tuple[Route, ...]:
-        there = {route.destination: route for route in layout.routes}
-        stay = (each for each in setup.routes if each.destination not in moved)
-        return (*stay, *there.values())
-
-    moved = {route.destination for route in broken.before.routes}
-    turned = {each.knob for each in broken.after.travels}
-    travels = (each for each in setup.travels if each.knob not in turned)
-    was = attrs.evolve(
-        setup,
-        routes=put(broken.before),
-        travels=(*travels, *broken.before.travels),
-        agreed=(*broken.gave_way, *setup.agreed),
-    )
-    return was, attrs.evolve(setup, routes=put(broken.after))
+def around_a_break(setup: Setup, knob: str) -> tuple[Setup, Setup]:
+    """A setup as it was before a knob broke and right after; as it is where no edit says that."""
+    known = [at for at, past in enumerate(setup.edits) if past.what == OutOfUse(knob)]
+    return before_and_after(setup, known[-1]) if known else (setup, setup)

@@ -16,7 +16,6 @@ from knobpack.edits.panels import Crossing
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.words import (
-    Apart,
     KnobLabel,
     KnobTravel,
     Layout,
@@ -288,7 +287,7 @@ def _agreed(
     for rule in dict.fromkeys((*kept, *(each for each in new if each is not None))):
         names = {name for each in member_lists(rule).values() for name in each}
         gone = names - known
-        if rule in new and not isinstance(rule, Apart):
+        if rule in new and not rule.effect(tuple, ()).parted:
             gone |= {name for name in names if names & beside.get(name, set())}
         left = rule_without(rule, gone)
         found += [left] if left is not None else []

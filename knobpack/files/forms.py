@@ -22,7 +22,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.errors import InputError
 from knobpack.file_shapes import DEFINED, check_shape
-from knobpack.files.stored import BARE, PLAYED, STORED, TAGGED, TAGS, head
+from knobpack.files.stored import BARE, FORMER, PLAYED, STORED, TAGGED, TAGS, head
 from knobpack.files.written import value_to_plain
 from knobpack.storage.strict_json import MOST_ITEMS
 from knobpack.words import Knob, Layout, Request, Rule, Surface
@@ -216,6 +216,8 @@ class _Object(_Named):
             if isinstance(field.default, tuple | str | int | NoneType):
                 found["default"] = value_to_plain(field.default, whole=False)
             properties[key] = {"description": of_field.get(key, key), **found}
+        told = {"description": "Passed over: of an earlier version."}
+        properties |= dict.fromkeys(FORMER.get(self.word, ()), told)
         must = (key for key, (field, _) in self.fields.items() if field.default is attrs.NOTHING)
         return {
             "description": whole,

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeAlias
 
 from knobpack.allocation import Allocation
 from knobpack.file_shapes import DEFINED, VERSION
-from knobpack.words import KnobTravel, Layout, Request, Setup
+from knobpack.words import BrokenKnob, KnobTravel, Layout, Request, Setup
 from knobpack.words.rules import RULES
 from knobpack.words.setup_edits import EDITS
 
@@ -55,6 +55,12 @@ TAGS: Final[Mapping[type[Any], tuple[str, str]]] = {
     for tag, kind in kinds.items()
 }
 """The key of each of them, and what it says."""
+
+
+FORMER: Final[Mapping[type[Any], tuple[str, ...]]] = {
+    BrokenKnob: ("before", "after", "gave_way")  # the edit that took it out of use holds all that
+}
+"""Keys of words that files of earlier versions have, and that are passed over."""
 
 
 def head(kind: str) -> dict[str, Any]:

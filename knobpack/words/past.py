@@ -7,7 +7,7 @@ import attrs
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
-from knobpack.words.layout import KnobTravel, Layout, Route
+from knobpack.words.layout import KnobTravel, Route
 from knobpack.words.rules import RULES, Rule
 from knobpack.words.setup_edits import EDITS, Edit
 from knobpack.words.snapshot import ONLY, Snapshot
@@ -93,28 +93,16 @@ class Arrival(Fielded):
 
 @attrs.frozen
 class BrokenKnob(Fielded):
-    """A knob that is not used until it is mended.
-
-    What moved because of it is remembered with the edit that took it out of use; here it stands in
-    files of versions that did not remember edits.
+    """A knob that is not used until it is mended; the edit that took it out of use is remembered.
 
     Args:
         knob: its name.
-        before: where what moved was, with the travels that were set anew as they had been.
-        after: where it went, and those travels as they were set. What moved and is not in it was
-            left out.
-        gave_way: what earlier edits had asked for and gave way, so that nothing need be left out.
 
     Raises:
-        InputError: a field holds a value it cannot hold.
+        InputError: the field holds a value it cannot hold.
     """
 
     knob: str = attrs.field(converter=converters.knob_name, validator=fields.name())
-    before: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
-    after: Layout = attrs.field(default=Layout(), validator=fields.one(Layout))
-    gave_way: tuple[Rule, ...] = attrs.field(
-        default=(), converter=converters.rules, validator=fields.several(*RULES)
-    )
 
 
 @attrs.frozen

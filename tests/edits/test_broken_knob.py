@@ -60,6 +60,13 @@ def test_what_was_edited_while_a_knob_was_broken_stays_as_it_was_edited() -> Non
     assert on(mended, "K4") == {"Organ/drive"}
 
 
+def test_where_nothing_is_remembered_a_mended_knob_is_free() -> None:
+    broken = attrs.evolve(edit(SETUP, OutOfUse("K1")).setup, edits=())
+    mended = edit(broken, BackInUse("K1"))
+    assert mended.setup.broken == ()
+    assert not mended.moved
+
+
 def test_what_was_put_on_a_knob_that_breaks_goes_back_when_it_is_mended() -> None:
     put = edit(SETUP, OnKnob(("Strings/level",), "K5")).setup
     broken = edit(put, OutOfUse("K5")).setup

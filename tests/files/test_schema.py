@@ -271,5 +271,16 @@ def test_files_of_an_earlier_version_are_read(name: str) -> None:
     path = Path(__file__).parent / "written_by_0_6_0" / f"{name}.json"
     word = load(path)
     assert type(word).__name__.lower() == name
-    assert dumps(word) == path.read_text("utf-8")
-    VALIDATOR.validate(json.loads(path.read_text("utf-8")))
+    plain = json.loads(path.read_text("utf-8"))
+    VALIDATOR.validate(plain)
+    assert json.loads(dumps(word)) == read_of(plain)
+
+
+def read_of(plain: Any) -> Any:
+    """Plain data without what is passed over of earlier versions: what broken knobs remembered."""
+    if isinstance(plain, list):
+        return [read_of(each) for each in plain]
+    if not isinstance(plain, dict):
+        return plain
+    bare = set(plain) == {"knob", "before", "after"}
+    return {k: read_of(each) for k, each in plain.items() if k == "knob" or not bare}

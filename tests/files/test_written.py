@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import gc
 import json
 import pickle
 from collections.abc import Callable, Iterator
@@ -36,6 +37,7 @@ def below(kind: type[object]) -> Iterator[type[object]]:
 for module in walk_packages(knobpack.__path__, "knobpack."):
     if not module.name.endswith("__main__"):
         import_module(module.name)
+gc.collect()  # attrs makes each class anew, with slots; what it was made of is none to be asked for
 ANSWERS = {each for kind in (Told, Reasoned) for each in below(kind) if "question" in vars(each)}
 QUESTIONS = sorted({vars(each)["question"] for each in ANSWERS})
 """Every question that something answers."""
