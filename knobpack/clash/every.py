@@ -23,8 +23,8 @@ _TOLD = 10
 class EveryClash(Answer):
     """The minimal clashing sets of a request, and the minimal ways out.
 
-    Every way out gives up some demand of every clashing set. Once both are complete, the ways out
-    are exactly the minimal sets that do so, and the other way round.
+    Every way out gives up some demand of every clashing set. Once both are proven to be all, the
+    ways out are exactly the minimal sets that do so, and the other way round.
 
     Args:
         possible: whether some layout meets every demand; None: the search was stopped before
@@ -36,10 +36,9 @@ class EveryClash(Answer):
             first, then the smallest, then those that give up what was asked last. None is listed
             that is not proven minimal; ``proven`` says whether no way out that is not listed
             before it costs less.
-        complete: whether these are proven to be all clashing sets and all ways out.
-        stopped: why they are not: ``more clashing sets than asked for`` or ``more ways out than
-            asked for`` (then there is at least one more of those), ``effort``, ``time limit`` or
-            ``cancelled``; None if they are complete.
+        stopped: why these are not proven to be all: ``more clashing sets than asked for`` or ``more
+            ways out than asked for`` (then there is at least one more of those), ``effort``, ``time
+            limit`` or ``cancelled``; None: they are.
     """
 
     question: ClassVar[str] = "every clash"
@@ -47,7 +46,6 @@ class EveryClash(Answer):
     possible: bool | None
     sets: tuple[tuple[Demand, ...], ...] = ()
     ways_out: tuple[WayOut, ...] = ()
-    complete: bool = False
     stopped: str | None = None
 
     @property
@@ -79,7 +77,7 @@ class EveryClash(Answer):
     def _count(self) -> str:
         sets = _counted(len(self.sets), "clash", "clashes")
         ways = _counted(len(self.ways_out), "way out", "ways out")
-        if self.complete:
+        if self.proven:
             return f"Proven to be all: {sets} and {ways}."
         more = {MORE_SETS: "there are more clashes", MORE_WAYS: "there are more ways out"}
         why = more.get(self.stopped or "", f"the search was stopped ({self.stopped})")
@@ -141,7 +139,7 @@ def every_clash(
     if possible is None:
         return EveryClash(None, stopped=watch.stopped or EFFORT)
     if possible:
-        return EveryClash(possible=True, complete=True)
+        return EveryClash(possible=True)
     found = Marco(feasible)
     found.cheapest(most)
     stopped = found.explore(most)
@@ -149,7 +147,6 @@ def every_clash(
         possible=False,
         sets=found.told_sets(),
         ways_out=found.told_ways(complete=stopped is None),
-        complete=stopped is None,
         stopped=stopped,
     )
 

@@ -71,7 +71,7 @@ class InQuestion:
         certain = all(tier.proven for tier in self.better.after[: last + 1])
         anew = f"{many(len(moved), 'route')} to program: {listed([*map(str, moved)], MOST_LINES)}"
         return (
-            f"It could be better, all else as it is: {comparison.told}{proof(certain=certain)}.",
+            f"It could be better, all else as it is: {comparison.told}{proof(proven=certain)}.",
             *self.better.heard,
             f"That takes {anew}." if moved else "That takes travels alone.",
         )

@@ -53,9 +53,9 @@ class BestLayouts(Answer):
 
     Args:
         ways: the best ways found, the allocation's own first.
-        complete: whether they are proven to be all.
         stopped: what ended the search before all were known: ``most``, ``effort``,
-            ``not proven`` (the layout itself is not, so nothing was looked for); None if complete.
+            ``not proven`` (the layout itself is not, so nothing was looked for); None: these are
+            proven to be all.
         always: the largest groups of two destinations or more that are together in every way.
         never_shared: the destinations that are alone on their knob in every way.
         sometimes: the destinations that share with others in one way than in another, or are
@@ -68,7 +68,6 @@ class BestLayouts(Answer):
     question: ClassVar[str] = "best layouts"
 
     ways: tuple[Way, ...]
-    complete: bool
     stopped: str | None
     always: tuple[tuple[str, ...], ...]
     never_shared: tuple[str, ...]
@@ -84,7 +83,7 @@ class BestLayouts(Answer):
     @property
     def only(self) -> bool:
         """Whether it is proven that there is no other best way."""
-        return self.complete and self.count == 1
+        return self.proven and self.count == 1
 
     @property
     def differences(self) -> tuple[Differing, ...]:
@@ -96,7 +95,7 @@ class BestLayouts(Answer):
         """The answer in plain sentences, what matters most first."""
         found = [self._headline()]
         if self.count > 1:
-            those = "all of them" if self.complete else "all that were found"
+            those = "all of them" if self.proven else "all that were found"
             if self.always:
                 groups = "; ".join(listed(names) for names in self.always)
                 found.append(f"In {those} these are together: {groups}.")
@@ -116,7 +115,7 @@ class BestLayouts(Answer):
         alone = told = "This is the only best way to share the knobs: every other way costs more."
         if self.stopped == UNPROVEN:
             alone = told = "This layout is not proven best, so ties with it cannot be named."
-        elif self.complete:
+        elif self.proven:
             told = f"There are {ways}; it is a tie."
         elif self.stopped == MOST:
             alone = "This is not the only best way to share the knobs; it is a tie."
@@ -162,7 +161,7 @@ def best_layouts(
         limits: in place of ``effort``, all that may cut it short: seconds and a cancel too.
 
     Returns:
-        The ways. Those given are best in any case; ``complete`` says whether there are no more.
+        The ways. Those given are best in any case; ``proven`` says whether there are no more.
 
     Raises:
         InputError: ``allocation`` is no Allocation, ``most`` or ``effort`` no such number, or
@@ -199,7 +198,6 @@ def _answer(ways: tuple[Way, ...], stopped: str | None, names: Collection[str]) 
     differing = {name for unit in units if unit.differs for name in unit.destinations}
     return BestLayouts(
         ways=ways,
-        complete=stopped is None,
         stopped=stopped,
         always=tuple(unit.destinations for unit in placed if len(unit.destinations) > 1),
         never_shared=tuple(

@@ -165,7 +165,7 @@ class _Budgeting:
             self._family(family, costs.get(family.items, {})) for family in self.layout.families
         )
         whole: Costs = dict(known.whole.costs) if known else {}
-        return Budget(
+        found = Budget(
             families=families,
             between_families=self.layout.between,
             bundles_between_families=self.layout.bundles,
@@ -176,6 +176,7 @@ class _Budgeting:
             offers=offers(self.case),
             solved_again=self.solved,
         )
+        return found if found.proven else attrs.evolve(found, stopped=self.run.short)
 
     def _solve(self, asked: Callable[[], Request], one_empty: Collection[str] = ()) -> Entry | None:
         """What a request comes to, with a part of the effort that is left; None: it is impossible.

@@ -8,6 +8,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.definition.phrases import TIER_WORDS, first_of, points_changed, points_in
+from knobpack.errors import Stopped
 from knobpack.explanation.budget_entry import Entry
 from knobpack.explanation.free_knob import MOST_OFFERS, KnobOffer
 from knobpack.reasons.answer_graph import Answer
@@ -115,6 +116,7 @@ class Budget(Answer):
         unused: such knobs that carry nothing: giving them up costs nothing in these tiers.
         offers: what the first of them could be used for, that which saves the most first.
         solved_again: how many requests were solved to tell this.
+        stopped: what cut that short, as far as it is not proven; None: nothing did.
     """
 
     question: ClassVar[str] = "knob budget"
@@ -128,6 +130,14 @@ class Budget(Answer):
     unused: tuple[str, ...]
     offers: tuple[KnobOffer, ...]
     solved_again: int
+    stopped: Stopped | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether every entry is proven."""
+        of_families = [[each.fewer, each.now, each.more] for each in self.families]
+        entries = sum(of_families, [self.now, self.more, self.fewer])
+        return all(each.proven for each in entries if each is not None)
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -90,7 +90,7 @@ class DemandPrice(Told, Reasoned):
     @property
     def free(self) -> bool:
         """Whether it is proven to cost nothing: no layout would be better without it."""
-        return self.price == 0 and self.difference.certain
+        return self.price == 0 and self.difference.proven
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -99,11 +99,11 @@ class DemandPrice(Told, Reasoned):
         if comparison is None:
             return (f"Without {self.what}: {told_clash(self.difference)}.",)
         better, none = comparison.amount < 0, "no better layout was found"
-        if self.difference.certain:
+        if self.difference.proven:
             none = "no layout would be better"
         price = comparison.told if better else none
         then = f"; then {moves_told(moved)}" if better and (moved := self.difference.moved) else ""
-        return (f"Without {self.what}: {price}{proof(certain=self.difference.certain)}{then}.",)
+        return (f"Without {self.what}: {price}{proof(proven=self.difference.proven)}{then}.",)
 
 
 @attrs.frozen
@@ -113,7 +113,7 @@ class DemandPrices(Answer):
     Args:
         prices: one for each rule, snapshot, kept route and limit.
         untold: those that it was stopped before, in words.
-        stopped: what stopped it; None: nothing.
+        stopped: what cut it, or some of it, short; None: nothing.
     """
 
     question: ClassVar[str] = "price of demands"
@@ -127,6 +127,11 @@ class DemandPrices(Answer):
 
     def __len__(self) -> int:
         return len(self.prices)
+
+    @property
+    def proven(self) -> bool:
+        """Whether all of them are told, and proven."""
+        return not self.untold and all(each.difference.proven for each in self.prices)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -187,6 +192,7 @@ def price_of_demands(
     for what, price in _each(allocation, run):
         if isinstance(price, DemandPrice):
             found.append(price)
+            stopped = price.difference.stopped or stopped
         else:
             untold, stopped = [*untold, what], price
     found.sort(
@@ -290,7 +296,7 @@ def _decided(allocation: Allocation, request: Request, prices: Prices, watch: Wa
     watch.told = tell
     watch.cancelled = lambda: decided or (stop is not None and stop())
     found = _difference(allocation, request, prices, watch)
-    if not decided or found.certain:
+    if not decided or found.proven:
         made = found.allocation
         if decided and made is not None and made.stopped is not None:
             return attrs.evolve(found, allocation=attrs.evolve(made, stopped="a known answer"))

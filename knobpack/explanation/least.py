@@ -8,8 +8,9 @@ import attrs
 
 from knobpack.checked_search import impossible
 from knobpack.definition.phrases import many
+from knobpack.errors import Stopped
 from knobpack.heavy_imports import load
-from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.numbered.problem import Problem, bits
 from knobpack.reasons.answer_graph import Answer
 from knobpack.text.shown import Fielded
@@ -20,6 +21,7 @@ from knobpack.words.names import knob_told, listed
 
 if TYPE_CHECKING:
     from knobpack.solver.fewest import Fewest
+    from knobpack.solver.watch import Watch
 
 SEPARATED = "separated"
 COUNT = "count"
@@ -69,6 +71,7 @@ class LeastKnobs(Answer):
         per_knob: how many destinations one knob may carry; None: any number.
         knobs: how many knobs the surface has.
         open_knobs: those of them that are not reserved, or that keep something.
+        stopped: what cut the search short, if ``independent`` is not proven least.
     """
 
     question: ClassVar[str] = "least knobs"
@@ -86,6 +89,7 @@ class LeastKnobs(Answer):
     per_knob: int | None
     knobs: int
     open_knobs: int
+    stopped: Stopped | None = None
 
     @property
     def proven(self) -> bool:
@@ -242,8 +246,8 @@ def least_knobs(
         All of it takes 2 knobs if everything shares that may; the surface has 2.
     """
     check_kind("least_knobs.request", request, Request)
-    run = begun("least_knobs", effort, limits)
-    problem, fewest = _fewest(request, run)
+    watch = begun("least_knobs", effort, limits).watch()
+    problem, fewest = _fewest(request, watch)
     names = tuple(request.by_full_name)
     surface = request.surface
 
@@ -276,10 +280,11 @@ def least_knobs(
         per_knob=surface.destinations_per_knob,
         knobs=len(surface.knobs),
         open_knobs=sum(1 for k in surface.knob_names if k in kept or k not in surface.reserved),
+        stopped=None if fewest.needed == fewest.enough else watch.why,
     )
 
 
-def _fewest(request: Request, run: Run) -> tuple[Problem, Fewest]:
+def _fewest(request: Request, watch: Watch) -> tuple[Problem, Fewest]:
     """The fewest sets, and the problem that they are of: one more knob stands for any number.
 
     Raises:
@@ -290,7 +295,6 @@ def _fewest(request: Request, run: Run) -> tuple[Problem, Fewest]:
     from knobpack.solver.fewest import fewest_knobs
     from knobpack.solver.outcome import ImpossibleError
 
-    watch = run.watch()
     problem = problem_of(request, spare=True)
     try:
         return problem, fewest_knobs(problem, watch)

@@ -8,6 +8,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.errors import Stopped
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
@@ -66,6 +67,16 @@ class NotThere(Answer):
         return None if self.comparison is None else self.comparison.tier
 
     @property
+    def stopped(self) -> Stopped | None:
+        """What cut the search for the best layout that has it there short; None: nothing did."""
+        return None if self.best is None else self.best.stopped
+
+    @property
+    def proven(self) -> bool:
+        """Whether what that costs is proven, if it was asked for."""
+        return self.best is None or self.best.proven
+
+    @property
     def allowed(self) -> bool:
         """Whether it may be moved there, all else staying where it is."""
         return not self.obstacles
@@ -90,7 +101,7 @@ class NotThere(Answer):
         found = [self._forbidden() if self.comparison is None else self.moved_to(self)]
         found += self._more()
         if self.best is not None:
-            found.append(self.best.beside("has it there", certain=self.best.certain))
+            found.append(self.best.beside("has it there", proven=self.best.proven))
         return tuple(found)
 
     def _more(self) -> list[str]:

@@ -9,6 +9,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import many
 from knobpack.definition.prices import KnobPrice
+from knobpack.errors import Stopped
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import listed_points
 from knobpack.explanation.instead import Instead, instead
@@ -46,7 +47,8 @@ class Shared(Answer):
         instead: which others could share in their place, the cheapest first.
         next_best: what the best layout costs in which these do not all share, if that was asked
             for. Its ``clash`` says why no layout parts them, if none does.
-        certain: whether that is proven to be the best of them.
+        proven: whether that is proven to be the best of them.
+        stopped: what cut the search for it short; None: nothing did.
     """
 
     question: ClassVar[str] = "why shared"
@@ -62,7 +64,8 @@ class Shared(Answer):
     moves: tuple[NotThere, ...]
     instead: tuple[Instead, ...] = ()
     next_best: Difference | None = None
-    certain: bool = True
+    proven: bool = True
+    stopped: Stopped | None = None
 
     @property
     def price(self) -> int:
@@ -91,7 +94,7 @@ class Shared(Answer):
             for each in self.bundles
         ]
         if self.next_best is not None:
-            found.append(self.next_best.beside("parts them", certain=self.certain))
+            found.append(self.next_best.beside("parts them", proven=self.proven))
         if self.witness is not None:
             found.append(f"{self.witness}.")
         elif not self.free:
@@ -153,8 +156,8 @@ def why_shared(
     answer = shared(case, case.knob("why_shared", knob), filling(case))
     if not solve or len(answer.destinations) < 2:
         return answer
-    best, certain = _parted(allocation, answer.destinations, run)
-    return attrs.evolve(answer, next_best=best, certain=certain)
+    best, proven, stopped = _parted(allocation, answer.destinations, run)
+    return attrs.evolve(answer, next_best=best, proven=proven, stopped=stopped)
 
 
 def shared(case: Case, knob: str, witness: Witness | None, *, others: bool = True) -> Shared:
@@ -185,8 +188,10 @@ def shared(case: Case, knob: str, witness: Witness | None, *, others: bool = Tru
     )
 
 
-def _parted(allocation: Allocation, names: tuple[str, ...], run: Run) -> tuple[Difference, bool]:
-    """The best layout in which they do not all share, and whether it is proven to be that.
+def _parted(
+    allocation: Allocation, names: tuple[str, ...], run: Run
+) -> tuple[Difference, bool, Stopped | None]:
+    """The best layout in which they do not all share, whether that is proven, and what stopped it.
 
     In any such layout one of them is apart from the first.
     """
@@ -196,12 +201,13 @@ def _parted(allocation: Allocation, names: tuple[str, ...], run: Run) -> tuple[D
             break
         apart = with_rule(allocation.request, Apart(names[:1], (other,)))
         found.append(what_if(allocation, apart, limits=own))
-    certain = len(found) == len(names) - 1 and all(each.certain for each in found)
-    possible = [each for each in found if each.comparison is not None]
-    if not possible:
-        return found[0], certain
-    return min(possible, key=_rank), certain
+    whole = len(found) == len(names) - 1
+    why = next((each.stopped for each in found if each.stopped), None if whole else run.cut_off)
+    best = min(found, key=_rank)
+    return best, whole and all(each.proven for each in found), why
 
 
-def _rank(difference: Difference) -> tuple[int, ...]:
-    return difference.comparison.rank if difference.comparison else ()
+def _rank(difference: Difference) -> tuple[bool, tuple[int, ...]]:
+    """Sorts from what costs least to what costs most; what is not possible comes last."""
+    comparison = difference.comparison
+    return comparison is None, comparison.rank if comparison else ()

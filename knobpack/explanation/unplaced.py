@@ -35,7 +35,7 @@ class Unplaced(Answer):
         placing: what the best layout costs that places it and all that is placed now, if that
             was asked for. Its ``clash`` says why there is none.
         now: the knob it is on; None: it is left out.
-        stopped: what cut short the search for what would place it, before it knew anything.
+        stopped: what cut short the search for what would place it; None: nothing did.
     """
 
     question: ClassVar[str] = "why unplaced"
@@ -53,6 +53,11 @@ class Unplaced(Answer):
     def clash(self) -> Clash | None:
         """Why it cannot be placed beside all that is placed; None: it can, or was not asked for."""
         return self.placing.clash if self.placing else None
+
+    @property
+    def proven(self) -> bool:
+        """Whether what would place it is proven, if that was asked for."""
+        return self.stopped is None if self.placing is None else self.placing.proven
 
     @property
     def ways(self) -> tuple[tuple[str, int], ...]:
@@ -79,7 +84,7 @@ class Unplaced(Answer):
             points = points_in(self.hidden, "sharing")
             points += ", for it is hidden: no knob is worth sharing for it"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
-        if self.stopped is not None:
+        if self.stopped is not None and self.placing is None:
             found.append(f"What would place it is not known: {ended(self.stopped)}.")
         if self.clash is not None:
             found.append(self._no_place(self.clash))
@@ -87,7 +92,7 @@ class Unplaced(Answer):
             if self.clash.wider is not None:
                 found.append(f"To place it: use a surface with {many(self.clash.wider, 'knob')}.")
         elif self.placing is not None and self.placing.comparison is not None:
-            proof = "" if self.placing.certain else "; that is not proven"
+            proof = "" if self.placing.proven else "; that is not proven"
             found.append(
                 "It could be placed beside all that is placed; that costs "
                 f"{self.placing.comparison.told}{proof}."
@@ -159,7 +164,8 @@ def why_unplaced(
         return answer
     must = placed(allocation.request, {*case.knob_of, *answer.unit})
     try:
-        return attrs.evolve(answer, placing=what_if(allocation, must, limits=run))
+        placing = what_if(allocation, must, limits=run)
+        return attrs.evolve(answer, placing=placing, stopped=placing.stopped)
     except NoLayoutFound as error:
         return attrs.evolve(answer, stopped=error.stopped)
 

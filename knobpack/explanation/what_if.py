@@ -12,6 +12,7 @@ from knobpack.checked_search import allocate_alike
 from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.definition.phrases import TIER_WORDS, essential_told, many
 from knobpack.definition.prices import tiers_of
+from knobpack.errors import Stopped
 from knobpack.explanation.comparison import Comparison, compared
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
@@ -117,7 +118,12 @@ class Difference(Answer):
         return None if self.comparison is None else self.comparison.tier
 
     @property
-    def certain(self) -> bool:
+    def stopped(self) -> Stopped | None:
+        """What cut the search short before the difference was proven; None: nothing did."""
+        return None if self.proven or self.allocation is None else self.allocation.stopped
+
+    @property
+    def proven(self) -> bool:
         """Whether the difference is proven: the deciding tier and all before it, on both sides."""
         if self.comparison is None:
             return True
@@ -156,12 +162,12 @@ class Difference(Answer):
         )
         return tuple(f"{what}: {listed(names, MOST_LINES)}." for what, names in told if names)
 
-    def beside(self, other: str, *, certain: bool) -> str:
+    def beside(self, other: str, *, proven: bool) -> str:
         """What another layout costs that was asked for.
 
         Args:
             other: what it does, as in *has it there*.
-            certain: whether it is proven to be the best that does.
+            proven: whether it is proven to be the best that does.
 
         Returns:
             That, or why there is none, in a sentence.
@@ -171,13 +177,13 @@ class Difference(Answer):
         if self.comparison.tier is None:
             told = f"A layout that is just as good {other}: a tie"
         else:
-            best = "The best layout" if certain else "The best layout found"
+            best = "The best layout" if proven else "The best layout found"
             told = f"{best} that {other} costs {self.comparison.told}"
-        return f"{told}{proof(certain=certain)}."
+        return f"{told}{proof(proven=proven)}."
 
     def _cost(self, comparison: Comparison) -> str:
         if comparison.tier is None:
-            best = "the best layout" if self.certain else "the best layout found"
+            best = "the best layout" if self.proven else "the best layout found"
             told = f"Nothing is gained or lost: {best} then costs the same"
         else:
             tier = comparison.order.index(comparison.tier)
@@ -185,12 +191,12 @@ class Difference(Answer):
             verb = "costs" if comparison.amount > 0 else "saves"
             told = f"That {verb} {abs(comparison.amount):,} in "
             told += f"'{TIER_WORDS[comparison.tier]}': from {values}"
-        return f"{told}{proof(certain=self.certain)}."
+        return f"{told}{proof(proven=self.proven)}."
 
 
-def proof(*, certain: bool) -> str:
+def proof(*, proven: bool) -> str:
     """How sure a price is, at the end of a sentence."""
-    return ", proven" if certain else "; that is not proven"
+    return ", proven" if proven else "; that is not proven"
 
 
 def told_clash(difference: Difference) -> str:

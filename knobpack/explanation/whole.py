@@ -25,7 +25,6 @@ from knobpack.explanation.unplaced import Unplaced, unplaced, why_unplaced
 from knobpack.explanation.witness import filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.reasons.answer_graph import Answer
-from knobpack.text.shown import Told
 from knobpack.words import Request, Setup
 from knobpack.words.fields import check_kind
 
@@ -103,14 +102,22 @@ class Explanation(Answer):
         return page_of(self, setup, told, (*first,))
 
     @property
+    def _answers(self) -> tuple[Answer, ...]:
+        rest = [each for each in (self.least, self.demand_prices, self.ties) if each is not None]
+        return (*self.unplaced, self.budget, *rest, *self.shared, *self.here)
+
+    @property
+    def proven(self) -> bool:
+        """Whether all is told, and proven."""
+        return self.stopped is None and all(each.proven for each in self._answers)
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """All sentences, what matters most first: what is lost, what is shared, then each route."""
-        rest = [each for each in (self.least, self.demand_prices, self.ties) if each is not None]
-        answers: list[Told] = [*self.unplaced, self.budget, *rest, *self.shared, *self.here]
         found = [*essential_told(self.essential_out)]
         if self.stopped:
             found.append(f"Not all is told: the search was stopped ({self.stopped}).")
-        found += [line for each in answers for line in each.sentences]
+        found += [line for each in self._answers for line in each.sentences]
         if self.clash is not None:
             found.append(f"All of it can be had on no number of knobs: {self.clash}")
         return tuple(found)

@@ -143,6 +143,16 @@ class Answer(Told, Reasoned):
 
     question: ClassVar[str]
 
+    @property
+    def stopped(self) -> str | None:
+        """What cut the search for it, or for a part of it, short; None: nothing did."""
+        return None
+
+    @property
+    def proven(self) -> bool:
+        """Whether all that it says is proven."""
+        return self.stopped is None
+
 
 def reasons_graph(answer: object) -> MultiDiGraph:
     """The graph of reasons of an answer, or of a part of one; see :class:`Reasoned`.

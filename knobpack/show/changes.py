@@ -315,7 +315,7 @@ def ways_of(
     freeing = [names for names in freeing if not opened.issuperset(names)]
     if first is None:
         first = compared_shows(found, show, STAYS, run.anew(len(freeing) + 1))
-    ways, untold, why = [first], list[str](), run.stopped
+    ways, untold, why = [first], list[str](), first.stopped
     for at, names in enumerate(freeing):
         said, last = with_free(names, every), ways[-1].allocation
         start = (last or found).laid
@@ -325,10 +325,11 @@ def ways_of(
         way = compared_in_time(found, other, said, share, freed=names, start=start)
         if isinstance(way, ShowDifference):
             ways.append(way)
+            why = way.stopped or why
         else:
             untold.append(said)
             why = way
-    return ShowChange(told, tuple(ways), tuple(untold), why if untold else None)
+    return ShowChange(told, tuple(ways), tuple(untold), why)
 
 
 def with_free(names: Sequence[str], every: Sequence[str]) -> str:

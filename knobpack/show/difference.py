@@ -9,6 +9,7 @@ import attrs
 from knobpack.allocation import Tier
 from knobpack.clash import Clash
 from knobpack.definition.phrases import PRIORITIES, many
+from knobpack.errors import Stopped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.prices import PARTS, SHOW_TIERS, ShowPrices, SongLoads
@@ -232,7 +233,12 @@ class ShowDifference(Answer):
         return next((one.name for one, other in pairs if one.value != other.value), None)
 
     @property
-    def certain(self) -> bool:
+    def stopped(self) -> Stopped | None:
+        """What cut the search short before the difference was proven; None: nothing did."""
+        return None if self.proven or self.allocation is None else self.allocation.stopped
+
+    @property
+    def proven(self) -> bool:
         """Whether the difference is proven: the deciding tier and all before it, on both sides."""
         order = SHOW_TIERS[: SHOW_TIERS.index(self.deciding or SHOW_TIERS[-1]) + 1]
         return all(tier.proven for tier in (*self.before, *self.after) if tier.name in order)
@@ -276,7 +282,7 @@ class ShowDifference(Answer):
         if self.clash is not None:
             demands = "; ".join(sentences_of(self.clash.demands))
             return (f"{self.asked}: no layout is possible, as these clash: {demands}.",)
-        proven = ", proven" if self.certain else "; that is not proven"
+        proven = ", proven" if self.proven else "; that is not proven"
         tier, asked, more = self.deciding, f"{self.asked}: ", tuple[str, ...]()
         if self.joined is not None:
             over, song = self.joined.loads - self.joined.allowed, f"'{self.joined.song}'"

@@ -11,7 +11,7 @@ from knobpack.definition.phrases import ESSENTIAL, many
 from knobpack.edits import Edited, move_to_panel
 from knobpack.edits.made import arriving
 from knobpack.edits.panels import Crossing, called_told
-from knobpack.errors import InputError, KnobpackError, Reason
+from knobpack.errors import InputError, KnobpackError, Reason, Stopped
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
@@ -115,6 +115,16 @@ class ShowThere(Answer):
     songs: tuple[SongThere, ...]
     allocation: ShowAllocation = attrs.field(repr=False)
     called: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def stopped(self) -> Stopped | None:
+        """What cut the search short; None: nothing did."""
+        return self.allocation.stopped
+
+    @property
+    def proven(self) -> bool:
+        """Whether every tier of the show there is proven best."""
+        return self.allocation.proven
 
     def sheets(self) -> dict[str, PatchSheet]:
         """The patch sheets of all songs, each from an empty panel.

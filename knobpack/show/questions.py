@@ -274,7 +274,7 @@ def worth_freeing(
     check_kind("worth_freeing.found", found, ShowAllocation)
     run = begun("worth_freeing", effort, limits)
     pinned = [at for at, song in enumerate(found.show.songs) if song.pinned]
-    freed, untold, why = list[ShowDifference](), list[str](), run.stopped
+    freed, untold, why = list[ShowDifference](), list[str](), None
     for n, at in enumerate(pinned):
         song = found.show.songs[at]
         songs = (*found.show.songs[:at], attrs.evolve(song, free=True), *found.show.songs[at + 1 :])
@@ -283,8 +283,9 @@ def worth_freeing(
         saved = compared_in_time(found, show, told, share, freed=(song.name,))
         if isinstance(saved, ShowDifference):
             freed.append(saved)
+            why = saved.stopped or why
         else:
             untold.append(song.name)
             why = saved
     freed.sort(key=lambda each: each.gain, reverse=True)
-    return WorthFreeing(tuple(freed), tuple(untold), why if untold else None)
+    return WorthFreeing(tuple(freed), tuple(untold), why)

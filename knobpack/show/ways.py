@@ -22,7 +22,7 @@ class ShowChange(Answer):
         change: what is changed, in words.
         ways: what comes of it, the way in which least is programmed anew first.
         untold: the ways that it was stopped before, in words.
-        stopped: what stopped it; None: nothing.
+        stopped: what cut it, or some of it, short; None: nothing.
     """
 
     question: ClassVar[str] = "show change"
@@ -31,6 +31,11 @@ class ShowChange(Answer):
     ways: tuple[ShowDifference, ...]
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether all ways are told, and proven."""
+        return not self.untold and all(way.proven for way in self.ways)
 
     @property
     def show(self) -> ShowAllocation | None:
@@ -47,7 +52,7 @@ class ShowChange(Answer):
         for way in self.ways:
             told = way if way is best else _beside(best, way)
             if way is not best and told.deciding is None and way.allocation is not None:
-                proven = ", proven" if told.certain else " is found"
+                proven = ", proven" if told.proven else " is found"
                 found.append(f"{way.asked}: nothing better{proven}.")
                 continue
             moved = way.moves if 0 < len(way.moved) <= MOST_MOVES else ()
@@ -86,7 +91,7 @@ class WorthFreeing(Answer):
     Args:
         songs: the show with each of them free alone, beside the show as it is laid out.
         untold: those that it was stopped before, by their names.
-        stopped: what stopped it; None: nothing.
+        stopped: what cut it, or some of it, short; None: nothing.
     """
 
     question: ClassVar[str] = "worth freeing"
@@ -94,6 +99,11 @@ class WorthFreeing(Answer):
     songs: tuple[ShowDifference, ...]
     untold: tuple[str, ...] = ()
     stopped: Stopped | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether all are told, and proven."""
+        return not self.untold and all(each.proven for each in self.songs)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -104,8 +114,8 @@ class WorthFreeing(Answer):
         worth = (each for each in self.songs if each.deciding is not None)
         found = [line for each in worth for line in (*each.costs, *_anew(each))]
         if idle:
-            certain = all(each.certain for each in idle)
-            saves = "saves nothing, proven" if certain else "is not known to save anything"
+            proven = all(each.proven for each in idle)
+            saves = "saves nothing, proven" if proven else "is not known to save anything"
             names = quoted([name for each in idle for name in each.freed])
             found.append(f"Freeing {names} {saves}.")
         if self.untold:

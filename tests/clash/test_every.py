@@ -80,7 +80,7 @@ def test_every_part_of_the_demands_shows_the_same(count: int, most_demands: int,
         answer = every_clash(request)
         truth = everything(request)
         assert found_in(answer) == truth
-        assert answer.complete
+        assert answer.proven
         assert wrong_in(request, answer) == []
         many += min(len(truth.sets), len(truth.ways)) > 2
     assert many >= rich
@@ -93,7 +93,7 @@ def test_larger_requests_have_sets_and_ways_out_that_hit_each_other() -> None:
         request = seeded(1000 + seed)
         answer = every_clash(request)
         assert wrong_in(request, answer) == []
-        assert answer.complete
+        assert answer.proven
         possible += bool(answer.possible)
         largest = max(largest, len(answer.sets))
         kinds |= {demand.kind for each in answer.sets for demand in each}
@@ -130,7 +130,7 @@ def test_voices_that_need_more_layers_than_there_are() -> None:
     answer = every_clash(Request(Surface.row(9, layers=2), voices(4, 1), snapshots=()))
     assert [len(each) for each in answer.sets] == [4] * math.comb(4, 3)
     assert [len(way.demands) for way in answer.ways_out] == [1] + [2] * math.comb(4, 2)
-    assert answer.complete
+    assert answer.proven
 
 
 def test_clashes_that_have_nothing_in_common() -> None:
@@ -138,7 +138,7 @@ def test_clashes_that_have_nothing_in_common() -> None:
     answer = every_clash(pins(4))
     assert [len(each) for each in answer.sets] == [2] * 4
     assert [len(way.demands) for way in answer.ways_out] == [4] * 2**4
-    assert answer.complete
+    assert answer.proven
 
 
 def test_twins_are_in_one_set_each_and_left_out_together() -> None:
@@ -149,7 +149,7 @@ def test_twins_are_in_one_set_each_and_left_out_together() -> None:
     parting = [Demand("separate", f"only V{v}") for v in (1, 2, 3)]
     pairs = list(itertools.combinations(parting, 2))
     known = {(*one, *pair) for one in itertools.product(*places) for pair in pairs}
-    assert answer.complete
+    assert answer.proven
     assert set(answer.sets) == known
     assert len(answer.sets) == 3**3 * 3
     assert {way.demands for way in answer.ways_out} == {*map(tuple, places), *pairs}

@@ -28,7 +28,7 @@ def true_part(truth: Everything, answer: EveryClash) -> bool:
     return (
         found.sets <= truth.sets
         and found.ways <= truth.ways
-        and (not answer.complete or found == truth)
+        and (not answer.proven or found == truth)
         and (answer.stopped != MORE_SETS or found.sets != truth.sets)
         and (answer.stopped != MORE_WAYS or found.ways != truth.ways)
         and all(
@@ -49,7 +49,7 @@ def test_no_more_than_asked_for(most: int) -> None:
         assert wrong_in(request, answer) == []
         assert max(len(answer.sets), len(answer.ways_out)) <= most
         assert min(len(answer.sets), len(answer.ways_out)) >= 1
-        assert answer.complete == (max(len(truth.sets), len(truth.ways)) <= most)
+        assert answer.proven == (max(len(truth.sets), len(truth.ways)) <= most)
         stopped.add(answer.stopped)
     assert stopped >= {None, MORE_SETS}
 
@@ -58,7 +58,7 @@ def test_more_ways_out_than_asked_for() -> None:
     """Four clashes of two fixed rules each have sixteen ways out."""
     answer = every_clash(pins(4), most=5)
     assert (len(answer.sets), len(answer.ways_out)) == (4, 5)
-    assert (answer.complete, answer.stopped) == (False, MORE_WAYS)
+    assert (answer.proven, answer.stopped) == (False, MORE_WAYS)
     assert all(way.proven for way in answer.ways_out)
     assert wrong_in(pins(4), answer) == []
 
@@ -74,7 +74,7 @@ def test_a_way_out_is_not_called_cheapest_where_a_cheaper_one_may_be_missing(
             answer = every_clash(request, most=most)
             assert true_part(truth, answer)
             assert wrong_in(request, answer) == []
-            assert all(way.proven == answer.complete for way in answer.ways_out)
+            assert all(way.proven == answer.proven for way in answer.ways_out)
 
 
 @pytest.mark.parametrize("seed", [0, 60])
@@ -98,7 +98,7 @@ def test_wherever_it_is_stopped_nothing_false_is_said(
         answer = every_clash(request)
         assert true_part(truth, answer)
         assert wrong_in(request, answer) == []
-        if answer.complete:
+        if answer.proven:
             assert answer == whole
             break
         assert answer.stopped == EFFORT
@@ -114,7 +114,7 @@ def test_little_effort_finds_less(effort: float) -> None:
     whole = found_in(every_clash(request))
     answer = every_clash(request, effort=effort)
     assert answer.stopped == EFFORT
-    assert not answer.complete
+    assert not answer.proven
     assert answer.possible is (False if effort else None)
     assert found_in(answer).sets < whole.sets
     assert found_in(answer).ways < whole.ways

@@ -23,9 +23,9 @@ from tests.oracles.every_clash import (
 def test_a_request_that_is_possible_has_no_clash() -> None:
     request = per_knob(2, 2)
     answer = every_clash(request)
-    assert answer == EveryClash(possible=True, complete=True)
+    assert answer == EveryClash(possible=True)
     assert wrong_in(request, answer) == []
-    assert wrong_in(request, attrs.evolve(answer, complete=False))
+    assert wrong_in(request, attrs.evolve(answer, stopped="effort"))
     assert str(answer) == "Every demand can be met."
     assert every_clash(Request(Surface(()), ())).possible
 

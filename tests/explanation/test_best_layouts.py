@@ -64,7 +64,7 @@ def told_right(allocation: Allocation) -> BestLayouts:
     """The full answer, once brute force has found nothing wrong in it."""
     answer = best_layouts(allocation, most=EVERY, places=True, effort=100)
     assert wrong_in(allocation.request, read_back(allocation.request, answer.graph)) == []
-    assert answer.complete
+    assert answer.proven
     assert parted(answer.ways[0]) == own_way(allocation)
     place = list(allocation.request.by_full_name).index
     order = [[list(map(place, names)) for names in way.sets] for way in answer.ways[1:]]
@@ -138,7 +138,7 @@ def test_a_search_bounded_by_most_says_so() -> None:
             assert wrong_in(allocation.request, answer) == []
             assert answer.count == min(most, count)
             assert answer.stopped == ("most" if most < count else None)
-            bounded += not answer.complete
+            bounded += not answer.proven
         if 1 < count < 12:
             few, stopped = all_ways(allocation, count - 1, Watch(100.0), walk=False)
             assert (len(few), stopped) == (count - 1, "most")
@@ -152,7 +152,7 @@ def test_a_search_bounded_by_effort_names_best_ways_alone() -> None:
             answer = best_layouts(allocation, most=EVERY, places=True, effort=effort)
             assert wrong_in(allocation.request, answer) == []
             stopped[answer.stopped] += 1
-            if not answer.complete:
+            if not answer.proven:
                 assert "roven" in answer.sentences[0]
         known = best_of_all(allocation.request).ways
         for effort in (0.05, 0.3):
@@ -174,5 +174,5 @@ def test_a_limit_on_routes_and_the_demo_have_answers_too() -> None:
     narrow = attrs.evolve(demo.request.surface, routes=len(demo.routes) - 1)
     fewer = allocate_request(attrs.evolve(demo.request, surface=narrow))
     other = best_layouts(fewer)
-    assert other.complete
+    assert other.proven
     assert all(len(way.unplaced) >= 1 for way in other.ways)

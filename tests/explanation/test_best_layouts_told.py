@@ -92,7 +92,7 @@ def test_what_is_bounded_or_unproven_is_told_as_such() -> None:
     assert unproven.sentences == (
         "This layout is not proven best, so ties with it cannot be named.",
     )
-    assert not unproven.complete
+    assert not unproven.proven
     assert unproven.stopped == "not proven"
     assert [parted(way) for way in unproven.ways] == [own_way(allocation)]
 

@@ -136,7 +136,7 @@ def test_nothing_to_place_takes_no_knob() -> None:
 def test_a_search_that_is_cut_off_says_what_is_not_proven() -> None:
     asked = graph_request(COLOURABLE["myciel5"][0])
     answer = least_knobs(asked, effort=0.0)
-    assert not answer.proven
+    assert (answer.proven, answer.stopped) == (False, "effort")
     assert answer.independent_bound < answer.independent
     assert answer.independent_bound <= 6 <= answer.independent
     assert wrong_in(asked, answer) == []

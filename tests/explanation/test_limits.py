@@ -6,6 +6,7 @@ import random
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 from itertools import islice
 from typing import Any
 
@@ -14,6 +15,7 @@ import pytest
 from benchmarks.foreign_requests import FOREIGN
 from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
+from knobpack.clash.every import every_clash
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation import budget as budgeting
 from knobpack.explanation.best_layouts import best_layouts
@@ -21,13 +23,17 @@ from knobpack.explanation.budget import knob_budget
 from knobpack.explanation.demand_prices import each_price, price_of_demands
 from knobpack.explanation.here import why_here
 from knobpack.explanation.least import least_knobs
+from knobpack.explanation.not_there import why_not
+from knobpack.explanation.shared import why_shared
+from knobpack.explanation.unplaced import why_unplaced
 from knobpack.explanation.what_if import what_if
 from knobpack.explanation.whole import explain
 from knobpack.limits import Limits, Progress
 from knobpack.present.demo import demo_request
+from knobpack.reasons.answer_graph import Answer
 from knobpack.solver.value_functions import known
 from knobpack.solver.watch import Watch
-from knobpack.words.edits import with_knobs, without_knob
+from knobpack.words.edits import placed, with_knobs, without_knob
 from tests.oracles import best_layouts as ties
 from tests.oracles import budget as budgets
 from tests.oracles.reasons_cases import allocation_of, possible
@@ -98,11 +104,11 @@ def test_prices_that_are_cut_off_name_what_is_not_told() -> None:
         assert sorted([*answer.untold, *(e.what for e in answer.prices)]) == sorted(
             each.what for each in whole.prices
         )
-        assert (answer.stopped is None) == (not answer.untold)
+        assert (answer.stopped is None) == answer.proven
         right = {each.what: each.difference.comparison for each in whole.prices}
         for each in answer.prices:
             found = each.difference.comparison
-            if each.difference.certain and found is not None:
+            if each.difference.proven and found is not None:
                 best = right[each.what]
                 assert best is not None
                 assert (found.tier, found.amount) == (best.tier, best.amount)
@@ -168,7 +174,7 @@ def test_what_is_cut_off_is_called_no_best_and_costs_no_more_than_what_is_there(
             answer = what_if(found, with_knobs(found.request), limits=at_once)
             assert answer.comparison is not None
             assert answer.comparison.amount <= 0
-            assert answer.certain or "the best layout then" not in str(answer)
+            assert answer.proven or "the best layout then" not in str(answer)
             cut = allocate_request(found.request, limits=at_once)
             told = [line for line in cut.headlines if "costs the least" in line]
             assert not told or cut.tier("sharing").proven
@@ -220,6 +226,27 @@ SERIES: dict[str, Callable[[Allocation, Limits], object]] = {
     "why unplaced": lambda it, limits: it.why_unplaced(it.unplaced[0], limits=limits),
 }
 """Questions that solve requests again, one after the other."""
+
+
+def test_every_answer_says_what_cut_it_off(hard: Allocation) -> None:
+    less, knob = without_knob(hard.request, "K1"), a_shared_knob(hard)
+    name, other = hard.on(knob)[0], next(each for each in hard.used if each != knob)
+    asked: list[Callable[..., Answer]] = [
+        *(partial(each, hard) for each in (knob_budget, price_of_demands, explain)),
+        partial(why_not, hard, name, other),
+        partial(why_shared, hard, knob),
+        partial(why_unplaced, hard, hard.unplaced[0]),
+        partial(what_if, hard, less),
+        partial(every_clash, without_knob(placed(less), "K2")),
+    ]
+    seen: Counter[str] = Counter()
+    for limits in (Limits(cancel=lambda: True), Limits(cancel=after(40))):
+        for ask in asked:
+            with suppress(NoLayoutFound):
+                answer = ask(limits=limits)
+                assert (answer.stopped, answer.proven) == ("cancelled", False), answer
+                seen[answer.question] += 1
+    assert len(seen) == len(asked)
 
 
 @pytest.mark.parametrize("name", SERIES)

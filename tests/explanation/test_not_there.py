@@ -71,7 +71,7 @@ def test_the_best_layout_that_has_it_there_is_what_brute_force_finds() -> None:
         for name, knob in list(pairs_of(allocation))[:4]:
             answer = told_right(allocation, name, knob, solve=True)
             assert answer.best is not None
-            assert answer.best.certain
+            assert answer.best.proven
             if answer.best.comparison is None:
                 seen["clash"] += 1
             else:

@@ -158,7 +158,7 @@ def test_a_clash_and_a_tie_are_told_in_sentences() -> None:
     answer = told_right(allocation, attrs.evolve(allocation.request, keep=keep, rules=rules))
     told = f"these clash: the rule {rules[0]} holds; Pad/cutoff is kept on K1"
     assert answer.sentences == (f"Then no layout is possible: {told}.",)
-    assert answer.certain
+    assert answer.proven
     same = told_right(allocation, allocation.request)
     assert same.sentences == (
         "Nothing is gained or lost: the best layout then costs the same, proven.",
@@ -183,8 +183,8 @@ def test_a_search_that_was_stopped_is_not_said_to_be_proven() -> None:
     weights = attrs.evolve(demo.request.weights, crowd=137)
     answer = what_if(demo, attrs.evolve(demo.request, weights=weights), effort=0.01)
     assert answer.comparison is not None
-    assert answer.certain == all(t.proven for t in answer.after) or answer.comparison.tier
-    if not answer.certain:
+    assert answer.proven == all(t.proven for t in answer.after) or answer.comparison.tier
+    if not answer.proven:
         assert answer.sentences[0].endswith("; that is not proven.")
 
 

@@ -74,12 +74,12 @@ def wrong_in(request: Request, answer: EveryClash) -> list[str]:
     """
     demands = demands_of(request)
     if answer.possible is None:
-        told = answer.sets or answer.ways_out or answer.complete or not answer.stopped
+        told = answer.sets or answer.ways_out or answer.proven
         return ["something is told though nothing is known"] if told else []
     if answer.possible != may_be_met(request, demands):
         return [f"possible is {answer.possible}"]
     if answer.possible:
-        right = not answer.sets and not answer.ways_out and answer.complete and not answer.stopped
+        right = not answer.sets and not answer.ways_out and answer.proven
         return [] if right else ["a request that is possible has clashes"]
     return [
         *_wrong_sets(request, demands, answer),
@@ -152,7 +152,7 @@ def _wrong_ways(request: Request, demands: tuple[Demand, ...], answer: EveryClas
         asked = {demand: demand.price for demand in demands}
         if way.price != sum(asked.get(one, -1) for one in way.demands):
             yield "the price of a way out is wrong"
-        if answer.complete and not way.proven:
+        if answer.proven and not way.proven:
             yield "all is proven, and a way out is not"
     order = [(way.price, len(way.demands)) for way in answer.ways_out]
     if order != sorted(order):
@@ -172,12 +172,10 @@ def _wrong_together(answer: EveryClash) -> Iterator[str]:
     all_there = bool(sets) and smallest_hitting(sets) == ways
     if all_there != (bool(ways) and smallest_hitting(ways) == sets):
         yield "the sets hit the ways out and not the other way round"
-    if answer.complete and not all_there:
+    if answer.proven and not all_there:
         yield "it is not complete"
-    if not answer.complete and all_there and answer.stopped != "effort":
+    if not answer.proven and all_there and answer.stopped != "effort":
         yield "it is complete, and said to go on"
-    if answer.complete == (answer.stopped is not None):
-        yield "it is stopped, or it is complete"
 
 
 def _asking(request: Request, wanted: Collection[Demand]) -> Request:

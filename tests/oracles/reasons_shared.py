@@ -52,10 +52,10 @@ def wrong_in_shared(allocation: Allocation, answer: Shared, ask: str | None = No
     wrong += wrong_in_instead(allocation, answer.instead, knob)
     if answer.next_best is not None:
         wrong += wrong_in_next_best(
-            allocation, answer.destinations, answer.next_best, answer.certain
+            allocation, answer.destinations, answer.next_best, answer.proven
         )
-    elif not answer.certain:
-        wrong.append("nothing was looked for, and it is not certain")
+    elif not answer.proven:
+        wrong.append("nothing was looked for, and it is not proven")
     return wrong
 
 

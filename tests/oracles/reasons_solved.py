@@ -139,7 +139,7 @@ def _as_wanted(allocation: Allocation, loads: list[set[str]]) -> set[str]:
 
 def _wrong_certain(answer: Difference, tiers: Collection[Tier]) -> list[str]:
     right = all(tier.proven for tier in tiers)
-    return [] if answer.certain == right else [f"certain is {answer.certain}"]
+    return [] if answer.proven == right else [f"proven is {answer.proven}"]
 
 
 def _wrong_tiers(

@@ -74,7 +74,7 @@ def test_what_another_knob_costs_is_what_the_show_costs_with_it_there() -> None:
         if knob == here:
             assert told.deciding is None
             continue
-        assert told.certain
+        assert told.proven
         assert [each.value for each in told.after] > values(found)
         asked = SHOW.songs[2].played
         assert isinstance(asked, Request)
