@@ -289,9 +289,6 @@ def sent(
     if options.midi is not None:
         from knobpack.midi import sweep_files
 
-        master = found.master_number
-        files = sweep_files(
-            setup, found.numbers, channel=channel, master_number=master, notes=options.notes
-        )
+        files = sweep_files(setup, found, channel=channel, notes=options.notes)
     text = partial(midi_text, found, files, details=options.details)
     return ShownAnswer("controller numbers", found, text), files

@@ -18,6 +18,7 @@ from knobpack.midi.sent import MASTER, Sent, sent_of
 from knobpack.setups.response import nearest
 from knobpack.text.shown import Fielded
 from knobpack.words.fields import check_named
+from knobpack.words.names import knob_told
 
 SHORTEST, LONGEST = 1, 600
 """Seconds that a sweep may take. In half a second every controller number can send twice."""
@@ -204,7 +205,7 @@ def _check_distinct(found: Sequence[tuple[str, Stream]]) -> None:
     taken: dict[tuple[int, int], str] = {}
     for where, stream in found:
         for number in sorted(touched(stream.sent.number or 0)):
-            other = taken.setdefault((stream.channel, number), where)
-            if other != where:
-                right = f"give each its own numbers: this one is moved by {other} too"
+            other = taken.setdefault((stream.channel, number), stream.who)
+            if other != stream.who:
+                right = f"give each its own numbers: {knob_told(other)} moves this one too"
                 raise InputError(where, number, right)

@@ -11,6 +11,7 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.errors import InputError
 from knobpack.heavy_imports import load
 from knobpack.midi.held_notes import Note, midi_file, notes_of
+from knobpack.midi.knob_numbers import ControllerNumbers
 from knobpack.midi.sent import Numbers, own_sent
 from knobpack.midi.sweep_streams import (
     LONGEST,
@@ -70,7 +71,7 @@ class SweepFile(Told):
 def sweep_file(
     setup: Setup,
     snapshot: str,
-    numbers: Mapping[str, Numbers] | None = None,
+    numbers: Mapping[str, Numbers] | ControllerNumbers | None = None,
     *,
     channel: int | None = None,
     master_number: Numbers | None = None,
@@ -94,11 +95,12 @@ def sweep_file(
         setup: what is programmed. Its faults are taken as a sweep takes them.
         snapshot: the name of the snapshot; where none is stored, there is ``everything``.
         numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
-            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. None:
-            what the setup says that its knobs really send.
+            half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. What
+            :func:`controller_numbers` gives back stands for the master's as well. None: what the
+            setup says that its knobs really send.
         channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
             voices that it drives, as the setup says; on 1 where it says nothing.
-        master_number: the same for the master; None: it is not sent.
+        master_number: the same for the master; None: as ``numbers`` says, or it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
         notes: whether something is to sound: the key of each voice that sounds nearest to middle C
             is held, struck moderately, on the channel of its voice, and ended; a voice that is
@@ -144,7 +146,7 @@ def sweep_file(
 
 def sweep_files(
     setup: Setup,
-    numbers: Mapping[str, Numbers] | None = None,
+    numbers: Mapping[str, Numbers] | ControllerNumbers | None = None,
     *,
     channel: int | None = None,
     master_number: Numbers | None = None,
@@ -198,7 +200,7 @@ class _Sweeps:
 
     call: str
     reading: Reading
-    numbers: Mapping[str, Numbers] | None
+    numbers: Mapping[str, Numbers] | ControllerNumbers | None
     channel: int | None
     master_number: Numbers | None
     seconds: float
@@ -218,10 +220,13 @@ class _Sweeps:
     @cached_property
     def streams(self) -> tuple[Stream | None, tuple[Stream, ...]]:
         """What is sent: of the master, and of the knobs; those that are endless are not."""
-        given, reading = self.numbers, self.reading
+        given, master_number, reading = self.numbers, self.master_number, self.reading
         if given is None:
             given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
-        asked = (given, self.master_number, self.channel)
+        elif isinstance(given, ControllerNumbers):
+            master_number = master_number or given.master_number
+            given = given.numbers
+        asked = (given, master_number, self.channel)
         master, knobs = streams_of(self.call, reading.channels, *asked)
         return master, tuple(each for each in knobs if each.who not in reading.endless)
 

@@ -167,6 +167,14 @@ def test_a_sweep_that_was_written_is_heard_as_the_travels_it_was_made_of(
     assert found.setup == attrs.evolve(blank, travels=moving)
 
 
+def test_the_numbers_that_were_chosen_are_swept_with_that_of_the_master() -> None:
+    chosen = controller_numbers(SETUP)
+    assert chosen.master_number is not None
+    one_by_one = sweep_file(SETUP, "All", chosen.numbers, master_number=chosen.master_number)
+    assert sweep_file(SETUP, "All", chosen) == one_by_one
+    assert sweep_file(SETUP, "All", chosen.numbers) != one_by_one
+
+
 def test_the_numbers_that_were_chosen_can_be_heard() -> None:
     free = attrs.evolve(SETUP, sending=())
     chosen = controller_numbers(free, fine=True, allowed=(16, 70), parameters=((1, 2), (1, 3)))
