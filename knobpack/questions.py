@@ -84,7 +84,7 @@ class AskedElsewhere:
             (AskedOfRequest, "the request of an Allocation"),
         ):
             if name in vars(kind) and not name.startswith("_"):
-                told += f"; this is asked of {word}, such as that of combine(…) or edit(…)"
+                told += f"; this is asked of {word}, such as that of combine(…), edit(…) or a song"
         raise AttributeError(told, name=name, obj=self)
 
 

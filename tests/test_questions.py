@@ -64,7 +64,7 @@ def test_what_is_asked_of_something_else_is_told_where() -> None:
     organ = Voice("Organ", [Destination("level")])
     setup = Setup("Set", Surface.row(2), [organ], routes=[Route("Organ/level", "K1")])
     combined = combine(setup)
-    for asked in (setup, combined, edit(setup, OutOfUse("K1"))):
+    for asked in (setup, combined, combined.request, edit(setup, OutOfUse("K1"))):
         for name in NAMES - {"least_knobs", "every_clash"}:
             with pytest.raises(AttributeError, match=f"no attribute '{name}'; .* an Allocation"):
                 getattr(asked, name)

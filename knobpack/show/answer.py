@@ -12,7 +12,7 @@ from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.records import Tiered
 from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
-from knobpack.questions import AskedOfShow
+from knobpack.questions import AskedElsewhere, AskedOfShow
 from knobpack.setups.missed_travels import MissedTravel, alarming_in
 from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
@@ -75,7 +75,7 @@ _WHETHER = {
 
 
 @attrs.frozen
-class ShowAllocation(Told, AskedOfShow, Tiered):
+class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
     """A whole show laid out, checked, with what it costs and how far that is proven best.
 
     Args:

@@ -8,7 +8,7 @@ from functools import cached_property
 import attrs
 
 from knobpack.errors import InputError
-from knobpack.questions import AskedOfRequest
+from knobpack.questions import AskedElsewhere, AskedOfRequest
 from knobpack.text.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import (
@@ -34,7 +34,7 @@ from knobpack.words.weights import Weights
 
 
 @attrs.frozen
-class Request(Told, AskedOfRequest):
+class Request(Told, AskedOfRequest, AskedElsewhere):
     """The voices to combine, the surface to combine them on, and what is asked of the result.
 
     Args:

@@ -25,6 +25,7 @@ SETUP: Setup = FOUND.setup("Tonight")
         ("why.html", FOUND.explain(), b"<!doctype html>"),
         ("why.json", FOUND.explain(), b"{"),
         ("panel.svg", pictures.draw_surface(SETUP), b"<?xml"),
+        ("panel.pdf", pictures.draw_surface(SETUP), b"%PDF"),
         ("panel.PNG", pictures.draw_surface(SETUP).get_figure(), b"\x89PNG"),
     ],
 )
@@ -32,6 +33,8 @@ def test_the_name_says_in_which_form(name: str, value: Any, starts: bytes, tmp_p
     files.save(tmp_path / name, value)
     assert (tmp_path / name).read_bytes().lower().startswith(starts.lower())
     assert [path.name for path in tmp_path.iterdir()] == [name]
+    files.save(tmp_path / f"again {name}", value)
+    assert (tmp_path / f"again {name}").read_bytes() == (tmp_path / name).read_bytes()
 
 
 def test_a_setup_is_the_same_as_a_table(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ import pytest
 from matplotlib import pyplot
 from PIL import Image
 
-from knobpack import allocate_request
+from knobpack import allocate_request, files
 from knobpack.pictures import draw_show, draw_surface
 from knobpack.present.demo import demo_request
 from knobpack.show import ShowAllocation
@@ -34,12 +34,11 @@ def texts(svg: str) -> list[str]:
 @pytest.mark.parametrize("name", DRAWN)
 def test_it_shows_the_demo_as_it_is(name: str, tmp_path: Path) -> None:
     mpl.use("Agg")
-    DRAWN[name](allocate_request(demo_request()).setup("The demo"))
+    picture = DRAWN[name](allocate_request(demo_request()).setup("The demo"))
     stored = ROOT / "notebooks" / "pictures" / name
     drawn = stored if ANEW else tmp_path / name
     drawn.parent.mkdir(exist_ok=True)
-    with mpl.rc_context({"svg.hashsalt": "knobpack"}):
-        pyplot.savefig(drawn, metadata={"Date": None})
+    files.save(drawn, picture)
     pyplot.close("all")
     assert texts(drawn.read_text("utf-8")) == texts(stored.read_text("utf-8"))
     assert "Piano/level" in texts(stored.read_text("utf-8"))
