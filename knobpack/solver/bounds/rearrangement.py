@@ -22,9 +22,9 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.bounds.capacity import clique
-from knobpack.solver.costs import QUANTUM
+from knobpack.solver.costs import FAR, QUANTUM
 from knobpack.solver.families import families
-from knobpack.solver.linear import solved
+from knobpack.solver.linear import dual_prices
 
 MOST_VARIABLES = 20_000
 """Sorts of loads times knobs in the linear programme, at most: where there are more, prices come of
@@ -270,8 +270,6 @@ class _Reach:
                 out = solver.NumVar(0, infinity, "")
                 all_.SetCoefficient(out, 1)
                 lost.SetCoefficient(out, omission)
-        if not solved(solver):
-            return [0] * len(places), 0
-        duals = [round(-row.dual_value() * QUANTUM) for row in (*places, sharing)]
-        *found, point = (max(0, dual) for dual in duals)
+        duals = dual_prices(solver, [(row, FAR) for row in (*places, sharing)])
+        *found, point = (max(0, -dual) for dual in duals)
         return found, point

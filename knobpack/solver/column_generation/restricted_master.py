@@ -15,14 +15,18 @@ from ortools.linear_solver import pywraplp
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
 from knobpack.solver.column_generation.terms import Terms
-from knobpack.solver.costs import QUANTUM, Whole
+from knobpack.solver.costs import Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
-from knobpack.solver.linear import solved
+from knobpack.solver.linear import dual_prices
 from knobpack.solver.watch import Watch
 
 EFFORT_PER_STEP = 2e-5
 """Effort that a step of the linear solver counts as."""
+
+
+HIGHEST = 1 << 52
+"""All prices of a set come to no more than this, so that doubles hold their sum exactly."""
 
 
 @attrs.frozen(eq=False)
@@ -87,12 +91,9 @@ class RestrictedMaster:
         Where the linear solver fails, all prices are zero: any prices give a valid bound.
         """
         self._count.SetBounds(knobs, knobs)
-        found = solved(self._solver)
+        rows = [*self._cover, self._count]
+        *prices, knob = dual_prices(self._solver, [(row, HIGHEST // len(rows)) for row in rows])
         effort = EFFORT_PER_STEP * (self._solver.iterations() + 10)
-        if not found:
-            return Duals(np.zeros(self._terms.count, dtype=np.int64), 0, effort)
-        prices = [math.floor(row.dual_value() * QUANTUM) for row in self._cover]
-        knob = math.floor(self._count.dual_value() * QUANTUM)
         return Duals(np.array(prices, dtype=np.int64), knob, effort)
 
 

@@ -7,7 +7,6 @@ known, and the catalogue knows every set.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 
 import attrs
@@ -16,7 +15,7 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.costs import QUANTUM, Whole
-from knobpack.solver.linear import solved
+from knobpack.solver.linear import dual_prices
 from knobpack.solver.set_partitioning.column_pool import Column, ColumnPool
 from knobpack.solver.watch import Watch
 
@@ -160,23 +159,20 @@ class Master:
 
     def prices(self) -> Prices:
         """Solve, and round the dual prices; where the linear solver fails, they are all zero."""
-        found = solved(self._solver)
-        problem = self._problem
-        most = (0, problem.items, problem.items * sum(weight for _, weight in problem.breakable))
-
-        def price(row: pywraplp.Constraint, most: int) -> int:
-            value = row.dual_value() * QUANTUM if found else 0.0
-            return math.floor(max(-most, min(most, value))) if math.isfinite(value) else 0
-
-        def limit(row: pywraplp.Constraint, times: int) -> int:
-            return min(0, price(row, HIGHEST // max(1, times)))
-
-        atoms = [price(row, HIGHEST // max(1, len(self._cover))) for row in self._cover]
+        problem, atoms = self._problem, len(self._cover)
+        broken = problem.items * sum(weight for _, weight in problem.breakable)
+        most = [*[atoms] * atoms, *[1] * len(self._room), problem.items]
+        rows = [*self._cover, *self._room, self._routes, *self._held]
+        times = [*most, *(0, problem.items, broken)[: len(self._held)]]
+        pairs = zip(rows, times, strict=True)
+        found = dual_prices(self._solver, [(row, HIGHEST // max(1, own)) for row, own in pairs])
+        limits = [min(0, price) for price in found[atoms:]]
+        slots, (routes, *held) = limits[: len(self._room)], limits[len(self._room) :]
         return Prices(
-            np.array(atoms, dtype=np.int64),
-            np.array([limit(row, 1) for row in self._room], dtype=np.int64),
-            limit(self._routes, problem.items),
-            tuple(limit(row, times) for row, times in zip(self._held, most, strict=False)),
+            np.array(found[:atoms], dtype=np.int64),
+            np.array(slots, dtype=np.int64),
+            routes,
+            tuple(held),
         )
 
 
