@@ -5,10 +5,10 @@ from __future__ import annotations
 import sys
 from array import array
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Literal
 
-from knobpack.numbered.problem import Atom, Problem, bits
+from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.value_functions.scale import scale_of
 
 MOST_KNOWN = 400_000
@@ -37,16 +37,17 @@ class SetPrices:
         self.scale = scale = scale_of(problem)
         atoms = problem.atoms
         everything = (1 << problem.items) - 1
+        present = problem.items_of((1 << len(atoms)) - 1)
         weighted = [each for each in problem.touched if each[1]]
         weighted += [(bundle, scale.bundles) for bundle in problem.bundles]
         own = list(problem.by_itself)
         # What a single atom has of a class is its own: only classes of several need a lane.
-        weighted, single = _of_several(weighted, atoms)
+        weighted, single = _of_several(weighted, problem, present)
         for number, (_, weight) in single:
             own[number] += weight
         # Of loads it is counted how many there are: those of several atoms, and the others.
         loads = [(load, 0) for load in problem.load_masks if problem.heap]
-        several, single = _of_several(loads, atoms)
+        several, single = _of_several(loads, problem, present)
         weighted += several
         alone = Counter(number for number, _ in single)
         # An intrusion is counted for both its sides: once too often for every set.
@@ -79,15 +80,13 @@ class SetPrices:
         self._by_weight = [(mask, weight) for weight, mask in by_weight.items()]
         weights = list(breakable.values())
         self._breakable = weights if sys.byteorder == "little" else weights[::-1]
-        counts = [
-            sum((atom.items & items).bit_count() << lane * at for at, items in enumerate(counted))
-            + (alone[number] << self._alone)
-            for number, atom in enumerate(atoms)
-        ]
-        self.classes = [
-            sum(1 << at for at, (items, _) in enumerate(weighted) if items & atom.items)
-            for atom in atoms
-        ]
+        counts = [alone[number] << self._alone for number in range(len(atoms))]
+        self.classes = [0] * len(atoms)
+        for at, items in enumerate(counted):
+            for item in bits(items & present):
+                counts[problem.atom_of[item]] += 1 << lane * at
+                if at < len(weighted):
+                    self.classes[problem.atom_of[item]] |= 1 << at
         self._pairs: list[dict[int, int]] = [{} for _ in atoms]
         for (one, other), weight in problem.atom_pairs.items():
             if one != other:
@@ -167,14 +166,14 @@ class SetPrices:
 
 
 def _of_several(
-    classes: Iterable[Class], atoms: Sequence[Atom]
+    classes: Iterable[Class], problem: Problem, present: int
 ) -> tuple[list[Class], list[tuple[int, Class]]]:
     """The classes that several atoms are of, and those of a single one, with its number."""
     several, single = [], []
     for each in classes:
-        inside = [number for number, atom in enumerate(atoms) if atom.items & each[0]]
+        inside = {problem.atom_of[item] for item in bits(each[0] & present)}
         if len(inside) > 1:
             several.append(each)
         elif inside:
-            single.append((inside[0], each))
+            single.append((inside.pop(), each))
     return several, single
