@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import attrs
 
 from knobpack.numbered.problem import Problem, bits
+from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.capacity import counted
 from knobpack.solver.bounds.crowded import crowded_bound
@@ -56,7 +57,7 @@ COMPACT_SHARE = 0.2
 """The share for making what was packed better by the compact model: where packing is needed little
 may move, and annealing does not find its way."""
 
-FIRST_SHARE = 0.1
+FIRST_SHARE = 0.05
 """The share of effort and time for a first annealing."""
 
 CHOICE_SHARE = 0.05
@@ -65,15 +66,16 @@ CHOICE_SHARE = 0.05
 BOUND_SHARE = 0.25
 """The share for bounding a tier by the number of loads on a knob, or over every set."""
 
-LAST_SHARE = 0.75
-"""The share for improving what is open in the end; the rest is for the last two tiers."""
+LAST_SHARE = 0.9, 0.75
+"""The share for improving what is open in the end, of up to 64 knobs and of more; the rest is for
+the last two tiers."""
 
 PASSES = 2
 """How often it is annealed, gaps are closed and neighbourhoods solved, if these leave anything."""
 
 ANNEALED, ANNEALED_BESIDE, CLOSED = 0.8, 0.5, 0.7
 """The shares of what is left for annealing, alone and where gaps are closed as well, and of what is
-left then for closing them; neighbourhoods take the rest."""
+left then for closing them; neighbourhoods take the rest, unless even the smallest is too large."""
 
 BROKEN, SHARING = 2, 3
 """The positions of the tiers *independence* and *sharing*."""
@@ -96,7 +98,7 @@ def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -
     _tell(store, watch)
     if watch.over():
         # Nothing is begun that would be cut short at once, but that takes its time to set up.
-        _count_loads(store, watch)
+        _count_loads(store, watch.slice(0))
         rearrange(problem, store, watch)
         return store.outcome()
     slots = knob_slots(problem)
@@ -120,7 +122,7 @@ def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -
         if wanted and tier < len(wanted) and value != wanted[tier]:
             return store.outcome()
     if not store.all_met:
-        with watch.share(LAST_SHARE) as own:
+        with watch.share(LAST_SHARE[problem.knobs > ALWAYS]) as own:
             improvement.go_on(own)
         _tell(store, watch)
         # The sets that a better placement could need are found anew where they can be.
@@ -151,10 +153,6 @@ def _settle(shelf: Shelf, store: Store, tier: int, watch: Watch, share: float) -
     with watch.share(share) as own:
         if shelf.catalogues is not None and (tier == UPPER - 1 or open_):
             pool = made_best(shelf, store, tier, own)
-        elif tier == SHARING and open_:
-            held = store.upper[:tier]
-            bound = crowded_bound(store.problem, held, store.upper[tier], own)
-            store.raise_to(tier, bound, held)
     return pool
 
 
@@ -201,17 +199,37 @@ class _Improvement:
                     choose(self._shelf, columns, store, tier, own, effort=SHORT_EFFORT)
 
     def go_on(self, watch: Watch) -> None:
-        """Anneal, close gaps and solve few knobs again, in turn, until the watch is over."""
-        for _ in range(PASSES):
-            if watch.over():
-                return
-            listed = self._shelf.catalogues is not None
-            self.anneal(watch, ANNEALED_BESIDE if listed else ANNEALED, apart=True)
-            tier = next((tier for tier in range(UPPER) if not self._store.met(tier)), None)
-            if listed and tier is not None:
-                with watch.share(CLOSED) as own:
-                    made_best(self._shelf, self._store, tier, own)
-            self._neighbourhoods.improve(watch)
+        """Bound loads; anneal, close gaps and solve few knobs again, in turn, until it is over."""
+        store, listed = self._store, self._shelf.catalogues is not None
+        # A bound for so much in the earlier tiers is lost once there is less.
+        early = all(map(store.met, range(SHARING)))
+        if early:
+            self._bound_loads(watch, BOUND_SHARE)
+        with watch.share(1.0 if early or listed else 1 - BOUND_SHARE) as own:
+            for _ in range(PASSES):
+                self._pass(own, listed=listed)
+        if not early:
+            for tier in (*range(BROKEN), SHARING):
+                _bound(store, tier, watch)
+            self._bound_loads(watch, 1.0)
+
+    def _bound_loads(self, watch: Watch, share: float) -> None:
+        """Bound *sharing* by the number of loads on a knob, where no sets are listed."""
+        if self._shelf.catalogues is None and not watch.over():
+            with watch.share(share) as own:
+                _count_loads(self._store, own)
+            _tell(self._store, watch)
+
+    def _pass(self, watch: Watch, *, listed: bool) -> None:
+        if watch.over():
+            return
+        alone = ANNEALED if self._neighbourhoods.small else 1.0
+        self.anneal(watch, ANNEALED_BESIDE if listed else alone, apart=True)
+        tier = next((tier for tier in range(UPPER) if not self._store.met(tier)), None)
+        if listed and tier is not None:
+            with watch.share(CLOSED) as own:
+                made_best(self._shelf, self._store, tier, own)
+        self._neighbourhoods.improve(watch)
 
 
 def _begin(store: Store, watch: Watch, share: float) -> None:
@@ -264,7 +282,7 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
     held, value = store.upper[:tier], store.upper[tier]
     store.raise_to(tier, counted(store.problem, tier, held, watch), held)
     if tier == SHARING:
-        _count_loads(store, watch)
+        _count_loads(store, watch.slice(0))
     if tier == BROKEN and not store.met(tier):
         bound, sets = least_broken(store.problem, held, value, watch)
         store.raise_to(tier, bound, held)
@@ -273,13 +291,13 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
 
 
 def _count_loads(store: Store, watch: Watch) -> None:
-    """Bound *sharing* by what counting loads and classes says, which takes no search.
+    """Bound *sharing* by loads and classes: counted, and by search as long as there is effort.
 
-    It may take a second for thousands: what is to end by the clock ends without.
+    Counting takes no search, but a second for thousands: what is to end by the clock ends without.
     """
     held, value = store.upper[:SHARING], store.upper[SHARING]
     if not store.met(SHARING) and not watch.hurried:
-        bound = crowded_bound(store.problem, held, value, watch.slice(0))
+        bound = crowded_bound(store.problem, held, value, watch)
         store.raise_to(SHARING, bound, held)
 
 

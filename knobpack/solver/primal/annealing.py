@@ -92,13 +92,13 @@ class Annealing:
         while self._moves.loose and not watch.over():
             left, moves = self._room(watch), self._length
             # A rest that is too short for another cooling is added to this one.
-            moves = left if left < 3 * moves else moves
+            rest = left < 3 * moves
             self._length *= 2
             self._limit = math.inf if self._limit == firm else firm
             if self._limit < math.inf:
                 self._board.set_to(self._best)
             began = time.monotonic()
-            done = self.cool(moves, watch)
+            done = self.cool(left if rest else moves, watch, rest=rest)
             self._pace = max(time.monotonic() - began, QUICKEST) / done
 
     def _room(self, watch: Watch) -> int:
@@ -106,40 +106,41 @@ class Annealing:
         room = watch.effort / EFFORT_PER_MOVE
         return max(1, math.ceil(min(room, watch.seconds_left / self._pace)))
 
-    def cool(self, moves: int, watch: Watch, hot: float = HOT) -> int:
+    def cool(self, moves: int, watch: Watch, hot: float = HOT, *, rest: bool = False) -> int:
         """Cool down once, over so many moves, or faster if effort or deadline are too near.
 
         Args:
             moves: how many.
             watch: says what is left.
             hot: the temperature to begin with.
+            rest: whether it is to take all the time there is until the deadline, if there is one.
 
         Returns:
             How many moves were made, 1 or more.
         """
         if not self._moves.loose:
             return 1
-        moves = max(1, min(moves, math.ceil(watch.effort / EFFORT_PER_MOVE)))
-        done = self._cooled(moves, watch, hot)
-        watch.spend(moves * EFFORT_PER_MOVE)
+        most = max(1, math.ceil(watch.effort / EFFORT_PER_MOVE))
+        end = min(moves, most)
+        done = self._cooled(end, most if rest else end, watch, hot)
+        watch.spend(done * EFFORT_PER_MOVE)
         return done
 
-    def _cooled(self, moves: int, watch: Watch, hot: float) -> int:
-        temperature = hot
-        step = math.exp(math.log(COLD / hot) / moves)
-        began, end = time.monotonic(), moves
-        for done in range(moves):
+    def _cooled(self, end: int, most: int, watch: Watch, hot: float) -> int:
+        temperature, began, done = hot, time.monotonic(), 0
+        while done < end:
             if done % LOOK == 0:
-                if done >= end or watch.over():
-                    return max(1, done)
+                if watch.over():
+                    break
                 if done and watch.deadline is not None:
-                    per_move = (time.monotonic() - began) / done
-                    if (end - done) * per_move > watch.seconds_left:
-                        end = done + max(1, int(watch.seconds_left / per_move))
-                        step = math.exp(math.log(COLD / temperature) / (end - done))
+                    pace = max(time.monotonic() - began, QUICKEST) / done
+                    room = done + max(1, int(watch.seconds_left / pace))
+                    end = min(room, most)
+                step = math.exp(math.log(COLD / temperature) / (end - done))
             temperature = max(COLD, temperature * step)
             self._move(temperature)
-        return moves
+            done += 1
+        return max(1, done)
 
     def _move(self, temperature: float) -> None:
         board = self._board

@@ -56,8 +56,8 @@ class Board:
         whole = zip(self.sets, self.load, self._sums, strict=False)
         of = self.prices.of
         self._costs = [of(atoms, knob, *rest) for knob, (atoms, *rest) in enumerate(whole)]
-        self._costs.append(self._left_out(self.on[NOWHERE]))
-        self.value = sum(self._costs)
+        self._costs.append(0)  # what is left out is counted where it leaves
+        self.value = sum(self._costs) + sum(self.leaving[n] for n in bits(self.on[NOWHERE]))
 
     @property
     def sets(self) -> list[int]:
@@ -101,12 +101,14 @@ class Board:
     def tried(self, changes: Sequence[Change]) -> Trial | None:
         """What would come of some changes; None where they are not within the demands."""
         knob_of, on, load, sums = self.knob, self.on, self.load, self._sums
-        open_to, sizes, adds = self._open_to, self.sizes, self.prices.adds
+        open_to, sizes, adds, leaving = self._open_to, self.sizes, self.prices.adds, self.leaving
         after: dict[int, list[int]] = {}
+        dearer = 0
         for number, to in changes:
             was, bit, size, own = knob_of[number], 1 << number, sizes[number], adds[number]
             if to not in open_to[number]:
                 return None
+            dearer += leaving[number] * ((to == NOWHERE) - (was == NOWHERE))
             here = after.get(was)
             if here is None:
                 here = after[was] = [on[was], load[was], sums[was]]
@@ -125,16 +127,12 @@ class Board:
                 return None
         if NOWHERE in after and after[NOWHERE][1] < self._least_out:
             return None
-        dearer, price, costs = 0, self.prices.of, self._costs
+        price, costs = self.prices.of, self._costs
         for knob, here in after.items():
-            atoms, size, own = here
-            cost = self._left_out(atoms) if knob == NOWHERE else price(atoms, knob, size, own)
+            cost = 0 if knob == NOWHERE else price(here[0], knob, here[1], here[2])
             here.append(cost)
             dearer += cost - costs[knob]
         return dearer, after
-
-    def _left_out(self, atoms: int) -> int:
-        return sum([self.leaving[number] for number in bits(atoms)])
 
     def make(self, changes: Sequence[Change], trial: Trial) -> None:
         """Make changes that were tried."""

@@ -55,6 +55,12 @@ class Neighbourhoods:
         self._in_vain = 0
         self._tried: set[tuple[int, ...]] = set()
 
+    @property
+    def small(self) -> bool:
+        """Whether the sets of the fewest knobs, which carry the fewest atoms, can be listed."""
+        counts = map(int.bit_count, self._store.problem.atoms_on(self._store.knobs).values())
+        return 1 << sum(sorted(counts)[:FEWEST]) <= MOST_SETS
+
     def improve(self, watch: Watch) -> None:
         """Solve one after the other until the watch is over, or nothing new is drawn.
 
