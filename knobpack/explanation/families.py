@@ -74,7 +74,7 @@ class Divided:
 
     Args:
         problem: its request numbered.
-        families: every family, in the order of their first destinations.
+        families: every family, in the order of their knobs on the panel, those without one last.
         free: the knobs that something may be on and nothing is kept or fixed on.
         unused: the knobs that are not reserved and that nothing is kept or fixed on, and that carry
             nothing.
@@ -133,7 +133,7 @@ def divided(case: Case) -> Divided:
     opened = [knob for knob in range(len(panel)) if knob not in closed]
     return Divided(
         problem=problem,
-        families=tuple(made),
+        families=tuple(sorted(made, key=lambda each: [*map(panel.index, each.knobs), len(panel)])),
         free=(usable & ~problem.pinned_knobs).bit_count(),
         unused=tuple(panel[knob] for knob in opened if knob not in on),
         spare=tuple(

@@ -216,6 +216,7 @@ def _snapshots(both: _Both) -> Iterator[Step]:
             yield make(name, snapshot, None)
     for snapshot in after.snapshots:
         name, was = snapshot.name, stored.get(snapshot.name, {})
+        play = reading.play(snapshot)
         if not same_in_any_order(old.get(name), new[name]):
             known = old[name].moves if name in old else ()
             undriven = tuple(
@@ -223,11 +224,11 @@ def _snapshots(both: _Both) -> Iterator[Step]:
                 for each in snapshot.moves
                 if each not in known and not any(map(reading.knobs_of.get, reading.named((each,))))
             )
-            follows = reading.play(snapshot).follows
-            yield make(name, old.get(name), new[name], knobs=follows, undriven=undriven)
+            yield make(name, old.get(name), new[name], knobs=play.follows, undriven=undriven)
         for step in _by_knob(steps.POSITION, was, snapshot.stored, after, snapshot=name):
             held = "" if name in old else _held(before, reading, step.where, step.after)
-            yield attrs.evolve(step, added=name not in old, held=held)
+            by_ear = reading.by_ear(play)
+            yield attrs.evolve(step, added=name not in old, held=held, knobs=by_ear)
 
 
 def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:

@@ -64,7 +64,8 @@ class Step(Fielded):
         same: how many of this very route are there already; more than one, or one when it is added,
             only in a faulty setup.
         beside: the other voices that stand at the layer a voice comes to, when it comes there.
-        knobs: the knobs that follow the master in a snapshot, when all steps are done.
+        knobs: the knobs that follow the master in a snapshot, when all steps are done; of a stored
+            position, those that are to be set by ear there.
         snapshot: the snapshot that a position is stored in; else nothing.
         travel: the travel of a route that has one of its own.
         destination: the full name of what a route leads to whose travel is set; else nothing.

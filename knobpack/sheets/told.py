@@ -217,6 +217,8 @@ def _snapshot(step: Step, old: Snapshot | None, new: Snapshot | None, show: Show
 
 def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
     called, knob = f"Snapshot '{show(step.snapshot)}'", show(knob_told(step.where))
+    if new is None and step.where in step.knobs:
+        return f"{called}: set {knob} by ear; where it is to stand is not known, it was at {old}."
     if new is None:
         gone = f"where it puts {knob} is no longer recorded; it was at {old}"
         return f"{called}: nothing to set; {gone}."

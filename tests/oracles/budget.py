@@ -58,8 +58,12 @@ def spans(request: Request, names: Iterable[str]) -> bool:
 
 def _wrong_families(request: Request, allocation: Allocation, answer: Budget) -> Iterator[str]:
     told = [family.destinations for family in answer.families]
-    if told != families(request):
-        yield f"families {told}, not {families(request)}"
+    panel = request.surface.knob_names
+    place = {each.destination: panel.index(each.knob) for each in allocation.routes}
+    right = families(request)
+    right.sort(key=lambda own: min(place.get(name, len(panel)) for name in own))
+    if told != right:
+        yield f"families {told}, not {right}"
         return
     if len({family.name for family in answer.families}) < len(told):
         yield "two families have one name"

@@ -212,7 +212,11 @@ def test_each_position_is_told_as_it_was_and_as_it_is_to_be() -> None:
     after = attrs.evolve(HELD, snapshots=(held,))
     assert patch_sheet(HELD, after).sentences == (
         "Snapshot 'held': store K1 at 511; it was at 512.",
-        "Snapshot 'held': nothing to set; where it puts K2 is no longer recorded; it was at 9.",
+        "Snapshot 'held': set K2 by ear; where it is to stand is not known, it was at 9.",
+    )
+    moving = attrs.evolve(after, snapshots=(attrs.evolve(held, moves=("Pad/pan",)),))
+    assert patch_sheet(HELD, moving).sentences[-1] == (
+        "Snapshot 'held': nothing to set; where it puts K2 is no longer recorded; it was at 9."
     )
     assert patch_sheet(after, HELD).sentences[1] == (
         "Snapshot 'held': store K2 at 9; where it stood was not known."
