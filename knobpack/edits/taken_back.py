@@ -121,7 +121,8 @@ def done_without(setup: Setup, left: Collection[int], run: Run) -> DoneAgain:
     with run.share(1 / 2) as half:
         for past, own in half.in_turn(stay):
             if past.what is None:
-                there = _done_again(there, past, own)
+                was, now = (with_part(there, part) for part in (past.before, past.after))
+                there = remembered(there, _brought(there, was, now, own), None)
                 continue
             try:
                 done.append(edit(there, past.what, limits=own))
@@ -166,16 +167,6 @@ def _without_last(setup: Setup, run: Run) -> Setup:
         return before
     found = _brought(before, after, setup, run)
     return attrs.evolve(found, edits=edits)
-
-
-def _done_again(setup: Setup, past: PastEdit, run: Run) -> Setup:
-    """A setup with what was edited on another panel before, once more.
-
-    Raises:
-        NoLayoutFound: a search was stopped before any layout was known.
-    """
-    was, now = (with_part(setup, part) for part in (past.before, past.after))
-    return remembered(setup, _brought(setup, was, now, run), None)
 
 
 def _brought(setup: Setup, was: Setup, now: Setup, run: Run) -> Setup:

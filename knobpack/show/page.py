@@ -172,7 +172,7 @@ class _Page:
             )
             yield f'<thead><tr><th scope="col">Knob</th>{heads}</tr></thead><tbody>'
             for knob in self.laid_out.show.surface.knob_names:
-                cells = "".join(self._cell(knob, name) for name in those)
+                cells = "".join(f"<td>{self._things(knob, name)}</td>" for name in those)
                 yield f'<tr><th scope="row">{by_itself(knob)}</th>{cells}</tr>'
             out = [self._out(name) for name in those]
             if any(out):
@@ -184,9 +184,6 @@ class _Page:
         """What no knob drives in a song, what another panel cost it first."""
         laid = self.laid_out.song(song)
         return tuple(dict.fromkeys((*self.lost.get(song, ()), *laid.unplaced)))
-
-    def _cell(self, knob: str, song: str) -> str:
-        return f"<td>{self._things(knob, song)}</td>"
 
     def _things(self, knob: str, song: str) -> str:
         """What is on a knob in a song, what is elsewhere or goes the other way there marked."""
