@@ -65,12 +65,8 @@ def without_source(setup: Setup, source: str) -> Setup:
         touched |= {knob for each in arrival.routes for knob in (each.route.knob, each.now) if knob}
     # A knob that it shared may have stood for what it put there.
     shared = touched | {route.knob for route in setup.routes if route not in routes}
-    # Of these all that was there gave way, so their travel was set anew, or is remembered.
-    moved = {(each.route.destination, each.route.knob) for each in arrival.routes}
-    there = {full for voice in rest.voices for full in voice.by_full_name}
-    live = [each for each in routes if each.destination in there]
-    stayed = {each.knob for each in live if (each.destination, each.knob) not in moved}
-    anew = set() if after else {each.route.knob for each in arrival.routes} - stayed
+    # What had a travel there is remembered: where nothing is, none was set.
+    anew = set() if after else {each.route.knob for each in arrival.routes}
     # Of several that came at once the first remembers for all; its own memory counts first.
     records = (*after, *before[::-1], arrival)
     old = {each.knob: each for one in records for each in one.travels}
