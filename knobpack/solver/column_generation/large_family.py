@@ -58,6 +58,9 @@ HALVES = 6
 MOVES, EFFORT_OF_MOVES = 100, 5e-4
 """Moves of a cooling for each atom, and what effort these take."""
 
+LONG = 8 * MOVES
+"""The same where what is left is to be made exact: a better way leaves fewer sets to look at."""
+
 NARROW = 100
 """Points between way and bound up to which it is not worth while to bound any better."""
 
@@ -115,19 +118,18 @@ class LargeFamily(BoundTable):
         a good way brings its prices near to the best ones sooner.
         """
         self._rounds[knobs] += 1
-        if self._rounds[knobs] * self.knapsack.effort > EFFORT_OF_MOVES * self.table.count:
-            self._anneal(knobs)
+        effort = self._rounds[knobs] * self.knapsack.effort
+        if knobs not in self._cooled and effort > EFFORT_OF_MOVES * self.table.count:
+            self._anneal(knobs, MOVES)
         duals = self.programme.duals(knobs)
         self._watch.spend(duals.effort)
         if not self._taken(duals, self.knapsack.found(duals.atoms, self._watch)):
             self._relaxed.add(knobs)
 
-    def _anneal(self, knobs: int) -> None:
-        """Cool down once on so many knobs, for a better way."""
-        if knobs in self._cooled:
-            return
+    def _anneal(self, knobs: int, moves: int) -> None:
+        """Cool down once on so many knobs, with so many moves for each atom, for a better way."""
         self._cooled.add(knobs)
-        sets = np.array(self._annealed(knobs, MOVES * self.table.count), dtype=np.int64)
+        sets = np.array(self._annealed(knobs, moves * self.table.count), dtype=np.int64)
         if sets.sum() == self.table.full and self.table.valid(sets).all():
             self.offer(Way.of(self.table, sets))
             self.programme.add(sets)
@@ -199,7 +201,7 @@ class LargeFamily(BoundTable):
     def settle(self, knobs: int) -> None:
         """Find the exact cost on so many knobs, or give up on it."""
         if not self.exact(knobs):
-            self._anneal(knobs)
+            self._anneal(knobs, LONG)
         if not self.exact(knobs) and self._settled(knobs):
             self.prove(knobs)
         if not self.exact(knobs) and knobs not in self._deep:
