@@ -124,7 +124,7 @@ MISTAKES: list[tuple[str, str]] = [
         "edit demo/base.json own piano",
         "own: 'piano' will not do; name a voice/destination, a voice",
     ),
-    ("edit demo/base.json away Pianos", "name a voice, a source or a voice/destination of the"),
+    ("edit demo/base.json away Pianos", "name a voice, a source, a voice/destination or a knob"),
     ("songs demo/base.json --free Piano", "--free: 'Piano' will not do; name a song, such as Eve"),
     ("songs demo", "demo: Is a directory; give a file that can be read"),
     (
