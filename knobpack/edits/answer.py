@@ -58,6 +58,7 @@ class Edited(Told, AskedElsewhere):
             was done again when an edit was taken back.
         still: how it is said that nothing is on another knob.
         instead: where an edit leaves out what is essential, what could be done in its place.
+        avoided: how what it made alarming could be avoided, and what that costs.
         home: of a move to another panel, each knob that drove something and has another name
             there: its name here and that at home.
     """
@@ -77,6 +78,7 @@ class Edited(Told, AskedElsewhere):
     certain: bool = True
     still: str = "nothing moves"
     instead: tuple[str, ...] = ()
+    avoided: tuple[str, ...] = ()
     home: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -156,6 +158,7 @@ class Edited(Told, AskedElsewhere):
         yield from (told for first, told in moves if first)
         yield from (f"{told}." for told in missed_told(alarms.get(False, ())))
         yield f"{self.done}: {self._much}{self._proof}."
+        yield from self.avoided
         yield from parted_told(self.before, self.setup)
         yield from self._joined
         if self.before.voices:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import attrs
 
 from knobpack.edits.answer import Edited
+from knobpack.edits.avoiding import avoiding_told
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
 from knobpack.edits.memory import remembered
 from knobpack.edits.solution import solved
@@ -77,6 +78,9 @@ def edit(
     done = _done(reading, what, run)
     if done.allocation.essential_out:
         done = attrs.evolve(done, instead=tuple(placed_without_told(done.allocation, run)))
+    if done.alarming:
+        avoided = tuple(avoiding_told(reading, what, done, _done, run))
+        done = attrs.evolve(done, avoided=avoided)
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 
 

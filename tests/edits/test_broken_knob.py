@@ -13,10 +13,12 @@ from knobpack.words import (
     Destination,
     Fixed,
     KnobPosition,
+    KnobTravel,
     Route,
     Setup,
     Snapshot,
     Surface,
+    Travel,
     Voice,
 )
 from knobpack.words.setup_edits import BackInUse, Edit, OnKnob, OutOfUse, OwnKnob, Part
@@ -179,3 +181,38 @@ def test_back_home_any_setup_is_what_it_would_be_had_no_knob_of_the_other_panel_
         assert move_home(broken).setup == move_home(plain).setup, seed
         edited += bool(broken.broken and plain.edits)
     assert edited > 5
+
+
+def test_what_comes_and_turns_something_round_is_offered_another_knob() -> None:
+    """The level goes to the tone, as it costs less than to join essentials, and turns it round."""
+    turned = Travel(127, 0)
+    inner = (("Low/level", 1, turned), ("Mid/tone", 4, Travel(0, 64)), ("High/level", 1, turned))
+    voices = [
+        Voice(voice, [Destination(name, priority=priority, travel=travel)], layer)
+        for layer, (full, priority, travel) in enumerate(inner, 1)
+        for voice, name in [full.split("/")]
+    ]
+    setup = Setup(
+        "Evening set",
+        Surface.row(3),
+        voices,
+        routes=[Route(full, f"K{at}") for at, (full, *_) in enumerate(inner, 1)],
+        travels=[KnobTravel(f"K{at}", travel) for at, (*_, travel) in enumerate(inner, 1)],
+        snapshots=[Snapshot("All", ["Low", "Mid", "High"])],
+    )
+    found = edit(setup, OutOfUse("K3"))
+    assert [each.destination for each in found.alarming] == ["Mid/tone"]
+    (told,) = found.avoided
+    assert told == (
+        "Put High/level on K1 first, and Mid/tone stays as it was: 1 route moves in all, and "
+        "K1 drives Low/level and High/level."
+    )
+    assert told in found.headlines
+    then = edit(edit(setup, OnKnob("High/level", "K1")).setup, OutOfUse("K3"))
+    assert (then.moved, then.alarming, then.avoided) == ((), (), ())
+    # Where there is no other knob, or it was asked for there, nothing is offered.
+    shut = attrs.evolve(setup, surface=attrs.evolve(setup.surface, reserved=("K1",)))
+    asked = edit(setup, OnKnob("High/level", "K2"))
+    for other in (edit(shut, OutOfUse("K3")), asked):
+        assert other.alarming
+        assert other.avoided == ()
