@@ -244,7 +244,7 @@ METHODS: dict[tuple[object, str], Arguments] = {
     },
     **{
         (REQUEST, name): given(destination=PLACED)
-        for name in ("wanted", "driven", "omission", "hidden")
+        for name in ("wanted", "driven", "omission", "hidden", "standing")
     },
     (REQUEST, "named"): given(names=[PLACED]),
     (REQUEST, "moved"): given(snapshot=REQUEST.played[0]),
