@@ -4,26 +4,7 @@ Pure functions after two open standards: M2-115-U 1.0.2 (bit scaling and resolut
 1.6.4 and 1.6.5 (curves). What goes beyond them is said where it does.
 """
 
-from knobpack.positions.curves import SHAPES, Curve, Reach, reach
-from knobpack.positions.resolution import (
-    Position,
-    scaled,
-    scaled_array,
-    scaled_travel,
-    zero_extended,
-)
-from knobpack.positions.steps import step_at, step_position
+from knobpack.heavy_imports import on_demand
 
-__all__ = [
-    "SHAPES",
-    "Curve",
-    "Position",
-    "Reach",
-    "reach",
-    "scaled",
-    "scaled_array",
-    "scaled_travel",
-    "step_at",
-    "step_position",
-    "zero_extended",
-]
+# __init__.pyi says where each stands.
+__getattr__, __dir__ = on_demand(__name__)
