@@ -40,6 +40,7 @@ from knobpack.show.trajectory_pricing import (
     TrajectoryPricing,
     Whole,
 )
+from knobpack.solver.linear import solved
 from knobpack.solver.watch import Watch
 
 EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 4e-5
@@ -48,9 +49,10 @@ EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 4e-5
 MOST_ADDED = 16
 """Trajectories that are added after each pricing, at most."""
 
-BOX, BOX_WITH_CUTS, WIDER, NARROWER, PATIENCE = 0.5, 0.15, 1.5, 0.7, 8
-"""How wide the box is to begin with, in mean prices, without the cuts and with them; by what it
-grows where the bound rises at once, and shrinks after so many pricings in which it does not."""
+BOX, BOX_WITH_CUTS, NARROWEST, WIDER, NARROWER, PATIENCE = 0.5, 0.15, 0.12, 1.5, 0.7, 8
+"""How wide the box is to begin with, in mean prices, without the cuts and with them, and at least;
+by what it grows where the bound rises at once, and shrinks after so many pricings in which it does
+not."""
 
 RISE = 0.1
 """The part of the way from bound to value that a bound has to make for the box to follow."""
@@ -121,13 +123,7 @@ class _Ascent:
 
     def __init__(self, carried: Carrying, pricing: TrajectoryPricing) -> None:
         self._carried, self._pricing = carried, pricing
-        solver = self._solver = pywraplp.Solver.CreateSolver("CLP")
-        self._warm = pywraplp.MPSolverParameters()  # goes on from where it ended last
-        for parameter, value in (
-            (pywraplp.MPSolverParameters.PRESOLVE, pywraplp.MPSolverParameters.PRESOLVE_OFF),
-            (pywraplp.MPSolverParameters.LP_ALGORITHM, pywraplp.MPSolverParameters.PRIMAL),
-        ):
-            self._warm.SetIntegerParam(parameter, value)
+        solver = self._solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = solver.infinity()
         self._songs = [0] * len(carried.weights)
         for atom in carried.atoms:
@@ -180,7 +176,8 @@ class _Ascent:
     def _in_a_box(self, width: float, enough: int, watch: Watch) -> None:
         """Look for a better bound, prices held in a box of such a width round the best."""
         self._centre, best, since = self._best.prices, self._best.worth, 0
-        self._width = width * float(self._centre.sum()) / max(1, len(self._carried.atoms))
+        mean = float(self._centre.sum()) / max(1, len(self._carried.atoms))
+        self._width = width * mean
         self._box()
         while best <= enough and (solved := self._solved(watch)):
             value, boxed = solved
@@ -199,14 +196,14 @@ class _Ascent:
                 self._centre, since = prices, 0
                 self._box()
             elif not since % PATIENCE:
-                self._width *= NARROWER
+                self._width = max(NARROWEST * mean, NARROWER * self._width)
                 self._box()
             if not boxed and value - best < CLOSE:
                 break
 
     def _solved(self, watch: Watch) -> tuple[float, bool] | None:
         """The value of the linear programme, in 1024ths, and whether the box holds it; or none."""
-        if watch.over() or self._solver.Solve(self._warm) != pywraplp.Solver.OPTIMAL:
+        if watch.over() or not solved(self._solver, warm=True):
             return None
         columns = self._solver.NumVariables()
         watch.spend(
@@ -226,9 +223,10 @@ class _Ascent:
             centre = float(self._centre[at])
             low = centre - self._width
             self._objective.SetCoefficient(over, (centre + self._width) / QUANTUM)
-            # That there is more than there has to be is worth nothing.
-            low = low if at < atoms else max(0.0, low)
-            self._objective.SetCoefficient(under, -low / QUANTUM)
+            # That there is more than there has to be is worth nothing, box or no box.
+            held = at < atoms or low > 0
+            under.SetUb(self._solver.infinity() if held else 0)
+            self._objective.SetCoefficient(under, -low / QUANTUM if held else 0)
 
     def _prices(self) -> Whole:
         """Dual prices of atoms, then of what has to be enough, in whole 1024ths."""

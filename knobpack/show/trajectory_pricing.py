@@ -13,8 +13,8 @@ be no other family's.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cached_property
+from collections.abc import Callable, Sequence
+from functools import cache, cached_property, partial
 from typing import TypeAlias
 
 import attrs
@@ -127,10 +127,14 @@ class TrajectoryPricing:
         worth = np.where(may, prices.atoms, NEVER).astype(np.float64)
         choices = self.choices(worth, prices)
         watch.spend(EFFORT_PER_VALUE * choices.values.size)
+        choices = choices.undominated()
+        if not len(choices.costs):
+            return PricedTrajectories(0, ())
         search = ChoiceSearch(choices, watch)
         most = search.run(MOST_PAIRS)
         good = sorted((each for each in search.found if each[0] > limit), key=lambda e: -e[0])
-        told = [self._trajectory(chosen, choices, worth) for _, chosen in good[:MOST_TOLD]]
+        carried = cache(partial(self._carried, choices, worth))
+        told = [_trajectory(chosen, choices, carried) for _, chosen in good[:MOST_TOLD]]
         return PricedTrajectories(int(most), tuple(dict.fromkeys(told)))
 
     def choices(self, worth: Worth, prices: TrajectoryPrices) -> Choices:
@@ -144,14 +148,19 @@ class TrajectoryPricing:
             found.append((rows, np.full(len(rows), number), values, costs + added))
         return Choices(*map(np.concatenate, zip(*found, strict=True)))
 
-    def _trajectory(self, chosen: Sequence[int], choices: Choices, worth: Worth) -> tuple[int, ...]:
-        """The atoms that such choices are worth most by."""
-        own = np.array(chosen)
-        values = choices.values[own]
-        best = own[values.argmax(axis=0)]
-        atoms: list[int] = []
-        for song in np.flatnonzero(values.max(axis=0) > 0):
-            choice = best[song]
-            family = self.families[int(choices.family_of[choice])]
-            atoms += map(int, family.carried(int(choices.rows[choice]), int(song), worth))
-        return tuple(sorted(atoms))
+    def _carried(self, choices: Choices, worth: Worth, choice: int, song: int) -> list[int]:
+        """The atoms by which a choice is worth most in a song."""
+        family = self.families[int(choices.family_of[choice])]
+        found: list[int] = family.carried(int(choices.rows[choice]), song, worth).tolist()
+        return found
+
+
+def _trajectory(
+    chosen: Sequence[int], choices: Choices, carried: Callable[[int, int], list[int]]
+) -> tuple[int, ...]:
+    """The atoms that such choices are worth most by."""
+    own = np.array(chosen)
+    values = choices.values[own]
+    best = own[values.argmax(axis=0)].tolist()
+    songs = np.flatnonzero(values.max(axis=0) > 0).tolist()
+    return tuple(sorted(atom for song in songs for atom in carried(best[song], song)))

@@ -58,6 +58,23 @@ class Choices:
         found: Worth = np.maximum(self.values[own] - have, 0).sum(axis=1) - self.costs[own]
         return found
 
+    def undominated(self) -> Choices:
+        """Those that are of use: none of its family adds, in place of it, as much to any others.
+
+        What another is worth less, in all songs together, is no more than it costs less.
+        """
+        kept: list[int] = []
+        alone = self.gains(slice(None), np.zeros(self.values.shape[1]))
+        left = np.flatnonzero(alone > 0)
+        left = left[np.argsort(-alone[left], kind="stable")]
+        while len(left):
+            first, left = left[0], left[1:]
+            kept.append(int(first))
+            better = self.gains(left, self.values[first]) > -self.costs[first]
+            left = left[better | (self.family_of[left] != self.family_of[first])]
+        own = np.array(sorted(kept), dtype=np.intp)
+        return Choices(self.rows[own], self.family_of[own], self.values[own], self.costs[own])
+
 
 @attrs.frozen(eq=False)
 class _Family:

@@ -27,7 +27,7 @@ def dual_prices(
     Returns:
         The prices, rounded down; 0 where there is none, as where neither method succeeds.
     """
-    found = _solved(solver)
+    found = solved(solver)
     prices = ((row.dual_value() * QUANTUM if found else 0.0, most) for row, most in rows)
     return [
         math.floor(max(-most, min(most, price))) if math.isfinite(price) else 0
@@ -35,9 +35,18 @@ def dual_prices(
     ]
 
 
-def _solved(solver: pywraplp.Solver) -> bool:
-    """Whether it was solved to its end, by the primal simplex method or else by the dual one."""
-    if solver.Solve() == pywraplp.Solver.OPTIMAL:
+def solved(solver: pywraplp.Solver, *, warm: bool = False) -> bool:
+    """Whether a linear programme was solved, by the primal simplex method or else by the dual one.
+
+    Args:
+        solver: the programme. Solved to its end, its values and dual prices can be read.
+        warm: whether it goes on from where it ended last, which presolving would forget.
+    """
+    first = pywraplp.MPSolverParameters()
+    if warm:
+        first.SetIntegerParam(first.PRESOLVE, first.PRESOLVE_OFF)
+        first.SetIntegerParam(first.LP_ALGORITHM, first.PRIMAL)
+    if solver.Solve(first) == pywraplp.Solver.OPTIMAL:
         return True
     anew = pywraplp.MPSolverParameters()
     anew.SetIntegerParam(anew.INCREMENTALITY, anew.INCREMENTALITY_OFF)
