@@ -43,7 +43,7 @@ from knobpack.show.trajectory_pricing import (
 from knobpack.solver.linear import solved
 from knobpack.solver.watch import Watch
 
-EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 4e-5
+EFFORT_PER_STEP, EFFORT_PER_COLUMN = 2e-4, 1e-5
 """Effort that a step of the linear solver counts as, and a column each time it is called."""
 
 MOST_ADDED = 16
