@@ -173,7 +173,10 @@ def _back(setup: Setup, home: Home, run: Run) -> Edited:
 
     wish = Wish(f"{_named(there)}, back home", previous=previous, goes=goes)
     found = solved(home.setup, there, wish, run, arrived)
-    told = f"{listed([*broken.values()])} of the other panel: out of use there alone."
+    told = (
+        f"{listed([*broken.values()])} of the other panel: out of use there alone; whoever goes "
+        f"there again takes {'it' if len(broken) == 1 else 'them'} out of use again."
+    )
     return attrs.evolve(
         found,
         setup=remembered(home.setup, found.setup, None),

@@ -139,9 +139,8 @@ def test_a_knob_that_broke_on_another_panel_is_no_edit_at_home() -> None:
     home = move_home(broken)
     assert home.setup == SETUP
     assert home.proven
-    assert "back home: all is where it was.\nK1 of the other panel: out of use there alone." in str(
-        home
-    )
+    told = "K1 of the other panel: out of use there alone; whoever goes there again takes it out of"
+    assert f"back home: all is where it was.\n{told} use again." in str(home)
     first = edit(away, OwnKnob(("Strings/attack",))).setup
     both = edit(edit(first, OutOfUse("K3")).setup, OutOfUse("K1")).setup
     assert move_home(both).setup == move_home(first).setup != SETUP
