@@ -16,6 +16,7 @@ from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
 from knobpack.errors import InputError
+from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Request, Setup, Surface
 
 PLAIN = 8
@@ -36,8 +37,16 @@ def allocating(options: argparse.Namespace) -> int:
     else:
         allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
         setup = allocation.setup(name_of(path))
-    lost = allocation.essential_out
-    outcome = VerbOutcome((laid(allocation, options),), allocation, setup, essential_out=lost)
+    lost, parts = allocation.essential_out, [laid(allocation, options)]
+    if lost and not isinstance(found, Setup):
+        from knobpack.edits.without_snapshots import placed_without_told
+
+        with going_on("looking for ways out", options) as limits:
+            run = begun("allocate", DEFAULT_EFFORT, Limits(**limits))
+            told = [*placed_without_told(allocation, run, "take {} out of the request")]
+        if told:
+            parts.append(ShownAnswer("ways out", None, text_below("A WAY OUT", told)))
+    outcome = VerbOutcome((*parts,), allocation, setup, essential_out=lost)
     return give(outcome, options)
 
 

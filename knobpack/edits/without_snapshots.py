@@ -32,12 +32,16 @@ MOST_KNOBS = 16
 """Knobs of a panel that is not large, at most."""
 
 
-def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
+_OF_A_SETUP = f"before that, take {{}} out of the table of the setup ({TABLE_TOLD})"
+
+
+def placed_without_told(found: Allocation, run: Run, how: str = _OF_A_SETUP) -> Iterator[str]:
     """Without which of the snapshots something essential that is left out would have a knob.
 
     Args:
-        found: the layout of a setup in use.
+        found: the layout of a request, or of a setup in use.
         run: what may cut it short.
+        how: how what stands in the place of ``{}`` is given up.
 
     Yields:
         A sentence with the snapshots that place the most of it, the fewest, and of so many those
@@ -63,14 +67,10 @@ def placed_without_told(found: Allocation, run: Run) -> Iterator[str]:
     _, names, left = best
     if names:
         placed = [name for name in out if name not in left]
-        snapshots, columns = (
-            ("snapshot", "its column") if len(names) == 1 else ("snapshots", "their columns")
-        )
-        yield (
-            f"{listed(placed)} would have {'a knob' if len(placed) == 1 else 'knobs'} without the "
-            f"{snapshots} {quoted(names)}: before that, take {columns} out of the table of the "
-            f"setup ({TABLE_TOLD})."
-        )
+        snapshots, them = ("snapshot", "it") if len(names) == 1 else ("snapshots", "them")
+        knobs = "a knob" if len(placed) == 1 else "knobs"
+        without = f"{listed(placed)} would have {knobs} without the {snapshots} {quoted(names)}"
+        yield f"{without}: {how.format(them)}."
 
 
 def _ways(request: Request, run: Run) -> Iterator[tuple[tuple[str, ...], Request]]:

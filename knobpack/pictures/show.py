@@ -106,6 +106,8 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     foot = tuple(_in_lines(kinds, width - 2 * _GAP))
     head = 2 * _LANE + 2 * _GAP
     signs = [f"{sign}  {told}" for sign, told in _SIGNS.items() if sign in {b.sign for b in bands}]
+    if any(band.came is not None for band in bands):
+        signs.append("( )  the knob that it was on before")
     below = (len(foot) + len(signs)) * _LANE + 2 * _GAP
     rows = sum(max(len(each), 1) * _LANE + _GAP for each in lanes.values())
     drawn = canvas(ax, width, head + rows + below)

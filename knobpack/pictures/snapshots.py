@@ -17,6 +17,10 @@ _CELL, _GAP, _LONGEST = 0.3, 0.12, 2.6
 MOVES, STILL, HELD, NONE = "moves", "follows, and moves nothing", "is held", "drives nothing"
 
 
+_KEY = {HELD: "is held, as high as it stands (grey: not known where)"}
+"""What stands at the foot for a state that is told in more words there."""
+
+
 def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw a table of knobs and snapshots: what follows the master, and what is held.
 
@@ -49,7 +53,9 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
     knobs, plays = tuple(reading.carries), reading.plays
     left = room_for((play.snapshot.name for play in plays), 8, _LONGEST) + 2 * _GAP
     head = room_for(knobs, 8, _LONGEST) + _GAP
-    width = max(left + len(knobs) * _CELL + _GAP, 5.2)
+    key = {state: _KEY.get(state, state) for state in (MOVES, HELD, STILL, NONE)}
+    foot_wide = sum(1.5 * _CELL + length(told, 7) + _GAP for told in key.values()) + _GAP
+    width = max(left + len(knobs) * _CELL + _GAP, foot_wide)
     foot = 2 * _CELL
     height = head + len(plays) * _CELL + foot + 2 * _CELL
     drawn = canvas(ax, width, height)
@@ -73,10 +79,10 @@ def draw_snapshots(setup: Setup, *, ax: Axes | None = None) -> Axes:
             lies = stands[knob] / setup.surface.top if knob in stands else None
             _cell(drawn, left + at * _CELL, y - _CELL / 2, state, lies)
     x = _GAP
-    for state in (MOVES, HELD, STILL, NONE):
+    for state, told in key.items():
         _cell(drawn, x, _CELL / 2, state)
-        drawn.text(x + 1.2 * _CELL, _CELL, state, room=1.6, size=7)
-        x += 1.5 * _CELL + length(state, 7) + _GAP
+        drawn.text(x + 1.2 * _CELL, _CELL, told, room=3.0, size=7)
+        x += 1.5 * _CELL + length(told, 7) + _GAP
     return drawn.axes
 
 

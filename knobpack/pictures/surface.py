@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from knobpack.definition.phrases import many
 from knobpack.pictures.canvas import GREY, PALE, Canvas, canvas, fitted, length
 from knobpack.setups.as_read import OUT_OF_USE, Reading, read
-from knobpack.setups.missed_travels import alarming_in
+from knobpack.setups.missed_travels import missed_between
 from knobpack.setups.panel_rows import drawn_knobs
 from knobpack.sheets.panel_picture import TURNED
 from knobpack.words import Knob, Setup
@@ -27,13 +27,21 @@ _LABEL = 1.1
 """Inches that the label of a knob may take."""
 
 
+_AMISS = "!"
+_SIGNS = {
+    TURNED: "turned round",
+    _AMISS: "higher than it wants, standing still, or a level that is cut",
+}
+
+
 def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """Draw the panel: each knob with its travel, what it drives, and when the master moves it.
 
     Beside the name of a knob stands its label. A bar beside each destination shows its voice, a
-    sign behind it that it is turned round: its knob goes the other way than it wants. The
-    numbers at the foot of a knob are those of the snapshots in which it follows the master; below
-    the panel stand their names, and which voices are silent there.
+    sign behind it that it is turned round, as its knob goes the other way than it wants, or that it
+    goes higher than it wants, stands still, or is a level that is cut. The numbers at the foot of a
+    knob are those of the snapshots in which it follows the master; below the panel stand their
+    names, and which voices are silent there.
 
     Args:
         setup: any setup; of an allocation, ``allocation.setup("name")``.
@@ -62,15 +70,17 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
     high = 2 * _EDGE + _LINE * (lines + 3)
-    turned = {each.destination for each in alarming_in(None, setup) if each.reversed}
-    notes = [setup.name, *_snapshots(reading), *([f"{TURNED}  turned round"] if turned else [])]
+    told = (each for each in missed_between(None, setup) if each.told_first)
+    marks = {each.destination: TURNED if each.reversed else _AMISS for each in told}
+    signs = [f"{sign}  {what}" for sign, what in _SIGNS.items() if sign in marks.values()]
+    notes = [setup.name, *_snapshots(reading), *signs]
     width = columns * (_WIDE + _GAP) + _GAP
     foot = _LINE * len(notes) + 2 * _GAP
     drawn = canvas(ax, width, foot + rows * (high + _GAP))
     for place in drawn_at:
         left = _GAP + place.column * (_WIDE + _GAP)
         top = foot + (rows - place.row) * (high + _GAP) - _GAP
-        _knob(drawn, reading, turned, place.knob, (left, top, high))
+        _knob(drawn, reading, marks, place.knob, (left, top, high))
     for at, note in enumerate(notes):
         y = foot - 2 * _GAP - at * _LINE
         weight = "normal" if at else "bold"
@@ -89,7 +99,7 @@ def _snapshots(reading: Reading) -> Iterator[str]:
 def _knob(
     drawn: Canvas,
     reading: Reading,
-    turned: Collection[str],
+    marks: Mapping[str, str],
     knob: Knob,
     place: tuple[float, float, float],
 ) -> None:
@@ -117,10 +127,11 @@ def _knob(
     for name in carried[:MOST_LISTED]:
         y -= _LINE
         drawn.voice(x, y, voices[voice_part(name)])
-        marked = length(TURNED, 8) + 0.04 if name in turned else 0.0
+        sign = marks.get(name, "")
+        marked = length(sign, 8) + 0.04 if sign else 0.0
         drawn.text(x + 0.18, y, name, room=room - 0.18 - marked)
-        if marked:
-            drawn.text(x + room, y, TURNED, room=marked, ha="right")
+        if sign:
+            drawn.text(x + room, y, sign, room=marked, ha="right")
     if len(carried) > MOST_LISTED:
         drawn.text(x, y - _LINE, f"and {len(carried) - MOST_LISTED} more", room=room, color=GREY)
     numbers = [

@@ -90,15 +90,17 @@ def change_text(
         heading: what stands over it.
         found: the setup as it was and as it is, and what was done.
         page: columns of a terminal that a line may take, at most.
-        panel: whether to tell what each knob drives now.
+        panel: whether to tell what each knob drives now, where that is otherwise than before.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
     before, after = found.before, found.setup
+    (old, new), surfaces = map(read, (before, after)), (before.surface, after.surface)
+    same = surfaces[0] == surfaces[1] and (old.carries, old.goes) == (new.carries, new.goes)
     care = caution_of_change(found.stood, after, found.alarming)
     sections = [headed(heading, found.sentences, page)]
-    sections += [panel_lines(after, page)] if panel else []
+    sections += [panel_lines(after, page)] if panel and not same else []
     sections += [by_ear_lines(before, after, page)]
     sections += [headed("CAUTION", care, page)] if care else []
     return text_of(sections)

@@ -149,6 +149,7 @@ def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _caution(laid_out: ShowAllocation, page: int) -> list[str]:
     loud = any(level_like(thing.kind) for thing in laid_out.things)
-    levels = [f"{each}." for each in laid_out.jumps.levels]
+    jumps = laid_out.jumps
+    levels = [f"{each}." for each in (*jumps.levels, *jumps.moved)]
     told = [*alarms_in_songs(laid_out.alarming), *levels, *([CAUTION] if loud else [])]
     return headed("CAUTION", told, page) if told else []

@@ -21,6 +21,24 @@ from knobpack.setups.as_read import read
 from knobpack.words import Destination, KnobLabel, Setup, fields
 from knobpack.words.names import voice_part
 
+_SHORT = {
+    "attack": "atk",
+    "brightness": "brt",
+    "cutoff": "cut",
+    "decay": "dec",
+    "delay": "dly",
+    "drive": "drv",
+    "level": "lvl",
+    "release": "rel",
+    "resonance": "res",
+    "reverb": "rev",
+    "sustain": "sus",
+    "tremolo": "trem",
+    "vibrato": "vib",
+    "volume": "vol",
+}
+"""How players write what there is no room for (common practice, no source)."""
+
 _SPACED = 7
 """From so many characters on, a space is left between what is cut from two names."""
 
@@ -221,8 +239,11 @@ def _cut(voice: str, what: str, room: int) -> str:
     """Two names in so many characters; the second tells knobs of a voice apart, and gets more."""
     if not what:
         return _short(voice, room)
-    if len(voice) + 1 + len(what) <= room:
-        return f"{voice} {what}"
+    for _ in range(2):
+        if len(voice) + 1 + len(what) <= room:
+            return f"{voice} {what}"
+        bare = what.removesuffix("+")
+        what = _SHORT.get(bare.casefold(), bare) + what[len(bare) :]
     space = " " if room >= _SPACED else ""
     left = room - len(space)
     second = min(len(what), max((left + 1) // 2, left - len(voice)))

@@ -13,6 +13,7 @@ from knobpack.show.difference import SetAnew as SetAnew
 from knobpack.show.difference import ShowDifference as ShowDifference
 from knobpack.show.difference import ThingChange as ThingChange
 from knobpack.show.jumps import LevelHere as LevelHere
+from knobpack.show.jumps import LevelsMoved as LevelsMoved
 from knobpack.show.jumps import SongJumps as SongJumps
 from knobpack.show.odd_one_out import OddSong as OddSong
 from knobpack.show.odd_one_out import OddSongs as OddSongs

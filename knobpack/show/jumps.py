@@ -21,21 +21,27 @@ if TYPE_CHECKING:
 
 @attrs.frozen
 class LevelHere(Fielded):
-    """A knob that is an essential level in some songs, and mostly something else in the others.
-
-    That is no level of any priority in at least half of all songs that use the knob.
+    """A knob that is an essential level in some songs, and no level of any priority in others.
 
     Args:
         knob: the knob.
-        songs: the songs in which it is that level.
-        levels: role and name of each essential level that it drives there.
-        elsewhere: role and name of what it drives in those others.
+        songs: the songs in which it is unlike in the others: of both sorts those that are fewer, or
+            where it is a level, if as many.
+        levels: role and name of each essential level that it drives.
+        elsewhere: role and name of what it drives where it is none.
+        usual: whether it is a level in most songs.
     """
 
     knob: str
     songs: tuple[str, ...]
     levels: tuple[str, ...]
     elsewhere: tuple[str, ...]
+    usual: bool = False
+
+    @property
+    def unlike(self) -> tuple[str, ...]:
+        """Role and name of what it drives in these songs and is not looked for there."""
+        return self.elsewhere if self.usual else self.levels
 
     @property
     def here(self) -> str:
@@ -47,7 +53,30 @@ class LevelHere(Fielded):
 
     def _told(self, where: str) -> str:
         levels, others = listed(self.levels), listed(self.elsewhere)
+        if self.usual:
+            drives = f"{knob_told(self.knob)} drives {others} {where}"
+            return f"{drives}, and in other songs a level ({levels})"
         return f"{knob_told(self.knob)} is a level {where} ({levels}), and in other songs {others}"
+
+
+@attrs.frozen
+class LevelsMoved(Fielded):
+    """Essential levels that are on another knob in some songs than in most.
+
+    Args:
+        songs: those songs.
+        levels: role and name of each, the knob that drives it there, and that of most songs.
+    """
+
+    songs: tuple[str, ...]
+    levels: tuple[tuple[str, str, str], ...]
+
+    def __str__(self) -> str:
+        told = [
+            f"{name} is on {knob_told(knob)}, not {knob_told(usual)}"
+            for name, knob, usual in self.levels
+        ]
+        return f"In {quoted(self.songs)} {listed(told, len(told))}"
 
 
 @attrs.frozen
@@ -63,7 +92,8 @@ class SongJumps(Answer):
             that begins.
         by_hand: what is on another knob or over another travel in the next song, and of which it is
             not known where it stands, as in one of the two no snapshot moves it: role and name.
-        levels: the knobs that are a level in some songs, and something else in most.
+        levels: the knobs that are a level in some songs, and something else in others.
+        moved: the levels that are on another knob in some songs than in most.
     """
 
     question: ClassVar[str] = "jumps from song to song"
@@ -71,6 +101,7 @@ class SongJumps(Answer):
     jumps: tuple[Jump, ...]
     by_hand: tuple[str, ...] = ()
     levels: tuple[LevelHere, ...] = ()
+    moved: tuple[LevelsMoved, ...] = ()
 
     def __iter__(self) -> Iterator[Jump]:
         return iter(self.jumps)
@@ -91,7 +122,7 @@ class SongJumps(Answer):
             stand, them = ("stands", "it") if len(self.by_hand) == 1 else ("stand", "them")
             told = f"Where {listed(self.by_hand)} {stand} is not known, as no snapshot moves"
             found.append(f"{told} {them} in both of two songs.")
-        found += [f"{each}: look where it stands before." for each in self.levels]
+        found += [f"{each}: look where it stands before." for each in (*self.levels, *self.moved)]
         loud = dict.fromkeys(jump.destination for jump in self.jumps if jump.level_like)
         if loud:
             found.append(f"Levels, or what can change them: {listed(list(loud))}. {CAUTION}")
@@ -138,7 +169,11 @@ def song_jumps(found: ShowAllocation) -> SongJumps:
     jumps, by_hand = list[Jump](), dict[str, None]()
     for thing in found.things:
         name = f"{thing.role}/{thing.name}"
-        led = {e.song: (e.knob, e.travel) for e in thing.found if e.knob and e.travel is not None}
+        led = {
+            e.song: (e.knob, e.travel)
+            for e in thing.found
+            if e.knob and e.travel is not None and not e.travel.empty
+        }
         for one, other in found.show.neighbours:
             before, after = songs[one].name, songs[other].name
             if before not in led or after not in led:
@@ -170,11 +205,11 @@ def song_jumps(found: ShowAllocation) -> SongJumps:
                     )
                 )
     jumps.sort(key=lambda jump: (-jump.share, not jump.level_like))
-    return SongJumps(tuple(jumps), tuple(by_hand), levels_here(found.things))
+    return SongJumps(tuple(jumps), tuple(by_hand), levels_here(found.things), _moved(found.things))
 
 
 def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
-    """Where a knob is an essential level, and no level in most other songs.
+    """Where a knob is an essential level in some songs, and no level in others.
 
     Args:
         things: every destination of a show.
@@ -193,13 +228,34 @@ def levels_here(things: Iterable[ShowDestination]) -> tuple[LevelHere, ...]:
         quiet = [song for song in songs if not any(is_level(t.kind) for t in on[knob, song])]
         loud = grouped((_levels(on[knob, song]), song) for song in songs)
         other = dict.fromkeys(f"{t.role}/{t.name}" for song in quiet for t in on[knob, song])
-        if other and 2 * len(quiet) >= len(songs):
+        if other and 2 * len(quiet) < len(songs):
+            levels = tuple(dict.fromkeys(name for names in loud for name in names))
+            each = LevelHere(str(knob), tuple(quiet), levels, tuple(other), usual=True)
+            found += [each] if levels else []
+        elif other:
             found += [
                 LevelHere(str(knob), tuple(here), levels, tuple(other))
                 for levels, here in loud.items()
                 if levels
             ]
     return tuple(found)
+
+
+def _moved(things: Iterable[ShowDestination]) -> tuple[LevelsMoved, ...]:
+    """The essential levels that are on another knob in some songs than in most."""
+    rows = list[tuple[str, tuple[str, str, str]]]()
+    for thing in things:
+        on = grouped((each.knob, each.song) for each in thing.found if each.knob is not None)
+        usual = max(on, key=lambda knob: len(on[knob]), default=None)
+        for name in _levels([thing]):
+            rows += (
+                (song, (name, str(knob), str(usual)))
+                for knob, songs in on.items()
+                for song in songs
+                if knob != usual
+            )
+    alike = grouped((tuple(levels), song) for song, levels in grouped(rows).items())
+    return tuple(LevelsMoved(tuple(songs), levels) for levels, songs in alike.items())
 
 
 def _levels(things: Iterable[ShowDestination]) -> tuple[str, ...]:

@@ -124,9 +124,9 @@ class _Page:
 
     @cached_property
     def levels(self) -> set[tuple[str, str, str]]:
-        """Song, knob, role and name of what is a level where the hand mostly finds none."""
+        """Song, knob, role and name of what is a level, or is none, where it mostly is not so."""
         found = self.laid_out.jumps.levels
-        return {(song, e.knob, name) for e in found for song in e.songs for name in e.levels}
+        return {(song, e.knob, name) for e in found for song in e.songs for name in e.unlike}
 
     def text(self) -> str:
         title = self.laid_out.show.name
@@ -163,7 +163,7 @@ class _Page:
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
             marks = (
                 "A bar marks what was on another knob, goes another way, higher or less far, or is "
-                "a level where most songs have none."
+                "a level, or none, unlike in most songs."
             )
             yield f"<caption><span>{caption} {marks}</span></caption>"
             heads = "".join(

@@ -155,7 +155,10 @@ def why_elsewhere(
         knob = _most_on(found, at, destination)
     panel = asked.request.surface.knob_names
     check_named("why_elsewhere.knob", knob, panel, "name a knob of the surface")
-    request = attrs.evolve(asked.request, rules=(*asked.request.rules, Fixed(destination, knob)))
+    # As of an edit, what is named leaves what its knob drives in a setup.
+    edited = (destination,) if asked.request.in_use else ()
+    rules = (*asked.request.rules, Fixed(destination, knob))
+    request = attrs.evolve(asked.request, rules=rules, edited=edited)
     there = attrs.evolve(own, played=request, free=False, brings=())
     show = as_laid_out(found)
     show = attrs.evolve(show, songs=(*show.songs[:at], there, *show.songs[at + 1 :]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import attrs
 import jsonschema
 import pytest
 
-from knobpack import allocator
+from knobpack import Destination, Surface, Voice, allocate, allocator
 from knobpack.allocator import allocate_request
 from knobpack.command import inputs, written_files
 from knobpack.command.main import main
@@ -32,6 +33,24 @@ def test_a_request_file_is_laid_out(file: str, capsys: pytest.CaptureFixture[str
         out, err = capsys.readouterr()
         assert out == layout_text(allocate_request(SMALL), details=bool(details))
         assert err == ""
+
+
+def test_what_is_essential_and_left_out_is_told_with_a_way_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Three levels that play alone, on two knobs: one of the snapshots costs the third its knob."""
+    voices = [Voice(name, [Destination("level", priority=1)]) for name in ("Reed", "Glow", "Tide")]
+    alone = [Snapshot(each.name, [each.name]) for each in voices]
+    every = Snapshot("all", [each.name for each in voices])
+    path = tmp_path / "three.json"
+    save(path, Request(Surface.row(2), voices, snapshots=[every, *alone]))
+    assert main(["allocate", str(path)]) == 5
+    said = " ".join(capsys.readouterr().out.partition("A WAY OUT")[2].split())
+    without = r"\w+/level would have a knob without the snapshots '(\w+)' and '(\w+)'"
+    found = re.fullmatch(rf"{without}: take them out of the request\.", said)
+    assert found is not None
+    left = [each for each in (every, *alone) if each.name not in found.groups()]
+    assert allocate(voices, Surface.row(2), snapshots=left).essential_out == ()
 
 
 def test_a_setup_is_laid_out_anew(tmp_path: Path) -> None:

@@ -40,11 +40,26 @@ def test_it_is_told_in_the_card_of_the_song_in_jumps_and_beside_cautions() -> No
     assert '<li class="moved">Lead/level' in cards[2].replace("<bdi>", "").replace("</bdi>", "")
 
 
+def test_a_level_on_another_knob_than_in_most_songs_is_told() -> None:
+    found = evening("K2", "K2", "K2", "", "K1")
+    told = "In 'Song 5' Lead/level is on K1, not K2"
+    assert [str(each) for each in found.jumps.moved] == [told]
+    (here,) = found.jumps.levels
+    assert (
+        str(here)
+        == "K2 drives Piano/tone in 'Song 4' and 'Song 5', and in other songs a level (Lead/level)"
+    )
+    caution = show_text(found).split("CAUTION")[1]
+    assert all(f"{each}." in " ".join(caution.split()) for each in (told, here))
+    card = found.page().split('<section class="song"')[4]
+    said = "K2 drives Piano/tone here, and in other songs a level (Lead/level)."
+    assert said in unescape(re.sub("<[^>]*>", "", card))
+
+
 @pytest.mark.parametrize(
     ("knobs", "priority"),
     [
         (("K1", "K1", "K1"), 1),
-        (("K2", "K2", ""), 1),  # a level more often than not
         (("", "K1", "K2"), 2),
     ],
 )
