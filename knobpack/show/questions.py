@@ -7,7 +7,7 @@ is about them.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import attrs
 
@@ -20,12 +20,12 @@ from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.difference import ShowDifference
 from knobpack.show.prices import SongLoads
-from knobpack.show.song import Show
+from knobpack.show.song import Show, Song
 from knobpack.show.ways import WorthFreeing
 from knobpack.words import Fixed, Request, Setup
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import as_names, check_kind, check_named
-from knobpack.words.names import knob_told, place_told
+from knobpack.words.names import knob_told, listed, place_told
 
 
 def as_laid_out(found: ShowAllocation, free: Iterable[str] = ()) -> Show:
@@ -257,7 +257,8 @@ def worth_freeing(
         limits: in place of ``effort``, all that may cut it short.
 
     Returns:
-        What freeing each would save, the dearest first.
+        What freeing each would save, the dearest first; where that is nothing, what it would
+        without what edits asked of it.
 
     Raises:
         InputError: something given is not what it must be.
@@ -279,16 +280,29 @@ def worth_freeing(
     pinned = [at for at, song in enumerate(found.show.songs) if song.pinned]
     freed, untold, why = list[ShowDifference](), list[str](), None
     for n, at in enumerate(pinned):
-        song = found.show.songs[at]
-        songs = (*found.show.songs[:at], attrs.evolve(song, free=True), *found.show.songs[at + 1 :])
-        show = attrs.evolve(found.show, songs=songs)
-        told, share = f"With '{song.name}' free", run.anew(len(pinned) - n)
-        saved = compared_in_time(found, show, told, share, freed=(song.name,))
+        name, saved = found.show.songs[at].name, run.stopped
+        for free, told in _freed(found.show.songs[at]):
+            show = attrs.evolve(
+                found.show, songs=(*found.show.songs[:at], free, *found.show.songs[at + 1 :])
+            )
+            saved = compared_in_time(found, show, told, run.anew(len(pinned) - n), freed=(name,))
+            if not isinstance(saved, ShowDifference) or saved.deciding is not None:
+                break
         if isinstance(saved, ShowDifference):
             freed.append(saved)
             why = saved.stopped or why
         else:
-            untold.append(song.name)
+            untold.append(name)
             why = saved
     freed.sort(key=lambda each: each.gain, reverse=True)
     return WorthFreeing(tuple(freed), tuple(untold), why)
+
+
+def _freed(song: Song) -> Iterator[tuple[Song, str]]:
+    """A song that may be laid out anew, in words: beside what edits asked of it, then without."""
+    free, setup = attrs.evolve(song, free=True), song.played
+    yield free, f"With '{song.name}' free"
+    if isinstance(setup, Setup) and setup.agreed:
+        asked = listed([*map(str, setup.edits)] or [each.phrase for each in setup.agreed])
+        bare = attrs.evolve(free, played=attrs.evolve(setup, agreed=()))
+        yield bare, f"With '{song.name}' free, and without what was asked of it ({asked})"
