@@ -28,6 +28,7 @@ from knobpack.present.answer_text import answer_text
 from knobpack.setups.as_read import read
 from knobpack.text.columns import paragraph
 from knobpack.words import Request, Setup
+from knobpack.words.setup_edits import OnKnob
 
 if TYPE_CHECKING:
     from knobpack.types import Outcome as Answer
@@ -91,7 +92,7 @@ def _of_layout(path: str, options: argparse.Namespace) -> int:
             told = text_below(AS_IT_STANDS, told_last)
             parts.append(ShownAnswer(f"as it stands, {words}", None, told))
         heading = asked[words].heading
-        edited = path if isinstance(found, Setup) else None
+        edited = _as_edit(path, found, answer, options) if isinstance(found, Setup) else ()
         parts.append(ShownAnswer(words, answer, partial(_told, heading, answer, edited)))
     if lost and parts:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
@@ -234,14 +235,27 @@ def _needs_layout(asked: Iterable[Question], options: argparse.Namespace) -> boo
     return any(each is not None for each in of_it) or any(each.of_layout for each in asked)
 
 
-def _told(heading: str, answer: Answer, edited: str | None, wide: int) -> str:
-    """An answer; where a setup keeps what is in the way, above the edit that lets it go."""
-    text = answer_text(heading, answer, wide)
-    if edited is None or not (isinstance(answer, NotThere) and answer.may_yield):
-        return text
-    line = f"knobpack edit {quote(edited)} on {quote(answer.knob)} {quote(answer.destination)}"
-    below = paragraph(f"{line} tells what would move for it.", 2, 4, wide)
-    return "\n".join([text.removesuffix("\n"), *below, ""])
+def _as_edit(
+    path: str, setup: Setup, answer: Answer, options: argparse.Namespace
+) -> tuple[str, ...]:
+    """The edit that lets go what a setup keeps in the way, and what would move for it."""
+    if not (isinstance(answer, NotThere) and answer.may_yield):
+        return ()
+    from knobpack.edits import edit
+
+    line = f"knobpack edit {quote(path)} on {quote(answer.knob)} {quote(answer.destination)}"
+    try:
+        with going_on("editing", options) as limits:
+            done = edit(setup, OnKnob((answer.destination,), answer.knob), **limits)
+    except (ImpossibleDemands, NoLayoutFound):
+        return (f"{line} tells what stands in its way.",)
+    return (f"{line} would do it:", *(f"  {told}" for told in done.headlines))
+
+
+def _told(heading: str, answer: Answer, edited: Sequence[str], wide: int) -> str:
+    """An answer, above the edit that changes it."""
+    lines = [line for told in edited for line in paragraph(told, 2, 4, wide)]
+    return "\n".join([answer_text(heading, answer, wide).removesuffix("\n"), *lines, ""])
 
 
 def _under_loss(part: ShownAnswer, lost: Sequence[str], wide: int) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 import attrs
 
 from knobpack.allocation import Allocation
-from knobpack.errors import InputError, NoLayoutFound
+from knobpack.errors import InputError, NoLayoutFound, Stopped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
@@ -280,7 +280,8 @@ def worth_freeing(
     pinned = [at for at, song in enumerate(found.show.songs) if song.pinned]
     freed, untold, why = list[ShowDifference](), list[str](), None
     for n, at in enumerate(pinned):
-        name, saved = found.show.songs[at].name, run.stopped
+        name = found.show.songs[at].name
+        saved: ShowDifference | Stopped | None = None
         for free, told in _freed(found.show.songs[at]):
             show = attrs.evolve(
                 found.show, songs=(*found.show.songs[:at], free, *found.show.songs[at + 1 :])

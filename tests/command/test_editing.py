@@ -17,6 +17,7 @@ from knobpack.files import load_setup, loads, save
 from knobpack.words import Setup, Surface
 from tests.edits.rehearsal import SETUP
 from tests.present.read_answers import DEMO, solved
+from tests.present.samples_of_setups import BASE, ORGAN, combined
 
 
 @pytest.fixture
@@ -155,6 +156,18 @@ def test_one_command_goes_on_with_what_another_gave(
     (told, _) = json.loads(capsys.readouterr().out)["answers"].values()
     twice = edit(edit(SETUP, Swap("K1", "K5")).setup, Swap("K1", "K5")).setup
     assert loads(json.dumps(told["setup"])) == twice
+
+
+def test_where_what_stays_is_in_the_way_it_is_told_what_an_edit_would_move(
+    path: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    setup = combined(ORGAN).setup
+    save(path, setup)
+    name, knob = BASE.routes[0].destination, BASE.routes[1].knob
+    assert main(["ask", path, "why-not", name, knob]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"on {knob} {name} would do it: " in said
+    assert said.endswith(" ".join(edit(setup, OnKnob((name,), knob)).headlines))
 
 
 def test_answers_are_written_as_json(path: str, capsys: pytest.CaptureFixture[str]) -> None:

@@ -15,9 +15,11 @@ from knobpack import (
     Setup,
     Snapshot,
     Surface,
+    Swap,
     Travel,
     Voice,
     allocate_request,
+    edit,
 )
 from knobpack.allocation import Tier
 from knobpack.limits import Limits
@@ -137,6 +139,21 @@ def test_freeing_what_is_in_the_way_is_told_with_what_it_saves_and_takes() -> No
         "Found on fewer knobs: Bass/level on K1 (essential, 8).",
         "1 route is to be programmed: 1 in 'Encore'.",
     )
+
+
+def test_a_song_that_an_edit_binds_is_told_with_what_it_would_save_without() -> None:
+    voices = [Voice(name, [Destination("level", priority=1)]) for name in ("Lead", "Pad")]
+    routes = [Route("Lead/level", "K1"), Route("Pad/level", "K3")]
+    setup = Setup("Was", Surface.row(3), voices, routes=routes)
+    swapped = edit(setup, Swap("K1", "K3")).setup
+    songs = [Song("One", setup), Song("Two", setup), Song("Odd", swapped)]
+    told = worth_freeing(allocate_show(Show("Three", songs)))
+    (odd,) = [each for each in told.songs if each.freed == ("Odd",)]
+    without = "without what was asked of it (K1 and K3 change places)"
+    assert told.sentences[0].startswith(f"With 'Odd' free, and {without}: less to relearn (0 ")
+    assert odd.allocation is not None
+    assert {*odd.allocation.setup("Odd").routes} == {*routes}
+    assert "'Odd'" not in told.sentences[-1]
 
 
 def test_what_makes_a_part_up_adds_up_beside_the_show_and_beside_another_way() -> None:
