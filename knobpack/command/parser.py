@@ -106,7 +106,7 @@ def parser(name: str) -> Parser:
     for title, rows in SHARED.items() if verb.shared else ():
         group = made.add_argument_group("\n".join(paragraph(title, page=wide - 1)))
         for row in rows:
-            hidden = {"help": argparse.SUPPRESS} if row.name in verb.refuses else {}
+            hidden = {"help": argparse.SUPPRESS} if row.name in verb.silent else {}
             group.add_argument(*_names(row), **_given(row) | hidden)
     return made
 

@@ -65,7 +65,8 @@ class Verb(NamedTuple):
         words: what may follow its file, ``then`` between.
         words_told: what is said above them.
         shared: whether it takes what all verbs take.
-        refuses: the options of these that it refuses, with what to do instead; help is silent.
+        silent: the options of these that its help is silent about: it refuses them, with what to
+            do instead, or what they write is what it was given.
     """
 
     group: str
@@ -76,7 +77,7 @@ class Verb(NamedTuple):
     words: tuple[Takes, ...] = ()
     words_told: str = ""
     shared: bool = True
-    refuses: frozenset[str] = frozenset()
+    silent: frozenset[str] = frozenset()
 
     @property
     def usage(self) -> str:

@@ -93,6 +93,11 @@ EDITS: Final = takes_of("""
 _SETUP: Final = "\n  FILE  a setup, its table, or a request, laid out first; - is standard input\n"
 _SETUPS: Final = _SETUP.replace("FILE", "FILE ...")
 
+_OF_SETUPS: Final = frozenset(
+    {"--setup", "--sheet", "--table", "--midi", "--notes", "--channel", "--graph", "--in-place"}
+)
+_OF_RESULTS: Final = _OF_SETUPS | {"--picture", "--page"}
+
 VERBS: Final[Mapping[str, Verb]] = {
     "demo": Verb(
         "start",
@@ -192,10 +197,7 @@ VERBS: Final[Mapping[str, Verb]] = {
             "knobpack songs friday/show.json home.json --new-after late --details",
             "knobpack songs friday/show.json --panel demo/organ.json --into spare",
         ),
-        refuses=frozenset(
-            {"--setup", "--sheet", "--table", "--midi", "--notes", "--channel", "--graph"}
-            | {"--in-place"}
-        ),
+        silent=_OF_SETUPS,
     ),
     "ask": Verb(
         "look",
@@ -223,6 +225,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look:showing",
         takes_of(_SETUP),
         ("knobpack show tonight.json",),
+        silent=_OF_RESULTS,
     ),
     "audit": Verb(
         "look",
@@ -230,6 +233,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look:auditing",
         takes_of(_SETUPS),
         ("knobpack audit demo/base.json demo/organ.json",),
+        silent=_OF_RESULTS,
     ),
     "sweep": Verb(
         "look",
@@ -237,6 +241,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look:sweeping",
         takes_of(f"{_SETUP}  [SNAPSHOT ...]  in these alone"),
         ("knobpack sweep tonight.json", "knobpack sweep tonight.json all"),
+        silent=_OF_RESULTS,
     ),
     "jumps": Verb(
         "look",
@@ -244,6 +249,7 @@ VERBS: Final[Mapping[str, Verb]] = {
         "look:jumping",
         takes_of("  FILE  a setup, its table, a request or a set list; - is standard input"),
         ("knobpack jumps tonight.json", "knobpack jumps friday/show.json"),
+        silent=_OF_RESULTS,
     ),
     "sheet": Verb(
         "write",

@@ -49,7 +49,8 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   nothing is scaled back that was not set anew. From one panel to a third it goes by
   way of home, so nothing is scaled twice. A knob out of use there is of that panel: back home its
   edit is taken back first, and those after it are done again. Joined
-  bundles stay joined: *change* comes first; parting them is an edit.
+  bundles stay joined: *change* comes first; parting them is an edit. What was done there to a knob
+  to which others had come is done at home to what belongs on it, those others apart.
 """
 
 from knobpack.heavy_imports import on_demand
