@@ -185,6 +185,6 @@ def test_of_thousands_of_equally_good_divisions_none_is_forgotten() -> None:
             for part in parts
         )
 
-    found = allocate(voices, Surface.row(17), weights=Weights(heap=0, essential=0))
+    found = allocate(voices, Surface.row(17), weights=Weights(heap=0, essential=0, company=0))
     assert found.proven
     assert found.tiers[5].value == cost(7, 0) == 432

@@ -118,7 +118,9 @@ def test_where_knobs_run_out_levels_are_joined_last() -> None:
     levels = ("Organ/level", "Bass/level")
 
     def shared(weight: int) -> set[tuple[str, ...]]:
-        found = allocate_request(attrs.evolve(request, weights=Weights(essential=weight)))
+        found = allocate_request(
+            attrs.evolve(request, weights=Weights(essential=weight, company=0))
+        )
         return {found.on(knob) for knob in found.used if len(found.on(knob)) > 1}
 
     # Of one kind, two voices cost 200 and not 300 as two kinds do.

@@ -187,20 +187,20 @@ def sharing(*travels: Travel) -> int:
         Destination(f"d{number}", "level", 1, travel, must_place=True)
         for number, travel in enumerate(travels)
     )
-    weights = Weights(join=0, heap=0, essential=0)
+    weights = Weights(join=0, heap=0, essential=0, company=0)
     asked = Request(Surface.row(1), (Voice("A", inner),), snapshots=(), weights=weights)
     found = allocate_request(asked)
     return found.tiers[3].value
 
 
 def test_one_destination_more_may_lower_sharing_by_its_travel() -> None:
-    # A knob has one of the travels wanted on it. In hundredths: 0 to 0, 100 to 0 and 50 to 100 are
-    # 100, 150 and 150 apart, so the best of them misses 100 + 150 = 250. 50 to 0 lies between: it
-    # misses 50 + 50 + 100 = 200. So the fourth costs 100 more for the crowd, and saves 16 * 50.
-    wide = (Travel(0, 0), Travel(127, 0), Travel(64, 127))
-    without, with_one_more = sharing(*wide), sharing(*wide, Travel(64, 0))
-    assert without == 2 * 100 + 16 * (100 + 150)
-    assert with_one_more == 3 * 100 + 16 * (50 + 50 + 100)
+    # A knob has one of the travels wanted on it. In hundredths: 0 to 50 misses 50 to 100 by 50 + 50
+    # and 50 out of reach. 0 to 100 reaches both, and misses each by 50. So the third costs 100 more
+    # for the crowd, and saves 16 * 50.
+    halves = (Travel(0, 64), Travel(64, 127))
+    without, with_one_more = sharing(*halves), sharing(*halves, Travel(0, 127))
+    assert without == 100 + 16 * 150
+    assert with_one_more == 2 * 100 + 16 * (50 + 50)
     assert with_one_more < without
 
 

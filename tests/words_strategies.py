@@ -171,7 +171,7 @@ def sending(draw: DrawFn, knob: str) -> KnobSending:
 def weights() -> SearchStrategy[Weights]:
     """Weights of any size."""
     four, five = (st.tuples(*[WEIGHTS] * count) for count in (4, 5))
-    return st.just(Weights()) | st.builds(Weights, four, *[WEIGHTS] * 6, five, *[WEIGHTS] * 5)
+    return st.just(Weights()) | st.builds(Weights, four, *[WEIGHTS] * 7, five, *[WEIGHTS] * 5)
 
 
 @st.composite

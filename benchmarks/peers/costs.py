@@ -13,8 +13,8 @@ import attrs
 
 from benchmarks.peers.shape import Shape
 from knobpack.definition.phrases import ESSENTIAL
+from knobpack.definition.travel_prices import missed
 from knobpack.words import Alone, Apart, Barred, Destination, Fixed, Together, Travel
-from knobpack.words.travel import hundredths
 from knobpack.words.voice import HIDDEN
 
 Members = tuple[int, ...]
@@ -130,7 +130,7 @@ class Costs:
         if request.surface.travel_on == "route":
             return 0  # it goes over the travel of its own route
         rate = request.weights.travel[request.by_full_name[name].priority - 1]
-        return rate * hundredths(request.wanted(name), travel, request.surface.top)
+        return rate * missed(request.wanted(name), travel, request.surface.top)
 
     @cached_property
     def pairs(self) -> dict[tuple[int, int], int]:

@@ -29,6 +29,9 @@ class _Tables:
         self.loads = [_bits(costs.load[each] for each in unit) for unit in units]
         essential = {each: costs.load[each] for each in costs.essential}
         self.essential = [_bits(essential[e] for e in unit if e in essential) for unit in units]
+        lead = {each: costs.voice[each] for each in costs.essential}
+        self.leading = [_bits(lead[each] for each in unit if each in lead) for unit in units]
+        self.lesser = [any(each not in lead for each in unit) for unit in units]
         self.wanted = [{costs.wanted[each] for each in unit} for unit in units]
         self.missed = [
             [sum(row) for row in zip(*(costs.missed[each] for each in unit), strict=True)]
@@ -105,7 +108,7 @@ class State:
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
         sharing = weights.mix_kinds + weights.mix_voices + weights.join
-        sharing += weights.essential + weights.crowd
+        sharing += weights.essential + 2 * weights.company + weights.crowd
         sharing = sharing * names + weights.heap * names**2
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
@@ -158,18 +161,22 @@ class State:
         if not units:
             return 0
         tables, weights = self.tables, self.shape.request.weights
-        kinds = voices = loads = essential = size = 0
+        kinds = voices = loads = essential = leading = lesser = size = 0
         for unit in units:
             kinds |= tables.kinds[unit]
             voices |= tables.voices[unit]
             loads |= tables.loads[unit]
             essential |= tables.essential[unit]
+            leading |= tables.leading[unit]
+            lesser |= tables.lesser[unit]
             size += self.size[unit]
         value = weights.mix_kinds * (kinds.bit_count() - 1)
         value += weights.mix_voices * (voices.bit_count() - 1) + weights.crowd * (size - 1)
         more = loads.bit_count() - 1
         value += weights.join * more + weights.heap * (more * (more - 1) // 2)
         value += weights.essential * max(0, essential.bit_count() - 1)
+        visited = leading.bit_count() if voices.bit_count() > 1 else 0
+        value += weights.company * (visited + bool(essential and lesser))
         if kept is not None:
             value += sum(kept[each] for unit in units for each in self.shape.units[unit])
         else:

@@ -99,8 +99,17 @@ def _heaped(book: Textbook, knob: int) -> None:
 
 
 def _essential(book: Textbook, knob: int) -> None:
-    """Each load with something essential pays, but for the first."""
-    costs, weight = book.costs, book.shape.request.weights.essential
+    """Each load with something essential pays, but for the first; and what is beside them."""
+    costs, model, weights = book.costs, book.model, book.shape.request.weights
+    goal, weight = model.goal(SHARING), weights.essential
+    everything = set(range(len(costs.voice)))
+    by_voice = grouped((costs.voice[each], each) for each in costs.essential)
+    sides = [(own, {a for a in everything if costs.voice[a] != v}) for v, own in by_voice.items()]
+    for lead, others in (*sides, (costs.essential, everything.difference(costs.essential))):
+        inner, outer = book.all_here(knob, tuple(lead)), book.all_here(knob, tuple(sorted(others)))
+        if inner and outer:
+            both = model.all_of(model.reached_by(inner), model.reached_by(outer))
+            goal.pay(weights.company, both)
     alike = grouped((costs.load[each], each) for each in costs.essential)
     here = [found for own in alike.values() if (found := book.all_here(knob, tuple(own)))]
     if len(here) > 1:

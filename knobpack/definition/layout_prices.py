@@ -21,7 +21,8 @@
   more than the second, the fourth twice that more.
 * *What is essential is joined with what is essential last.* A level that shares with a timbre of
   its voice can still be played; of two voices whose levels share the balance is gone. So each load
-  more than one with something essential there costs ``essential``.
+  more than one with something essential there costs ``essential``. And where what is not essential
+  can as well share among itself, or with its own voice, ``company`` keeps it from them.
 * Snapshots made by default part no bundle: voices that a bundle or a required ``Together`` joins
   count as one, and a group takes in the rest of what it holds a part of (``words/played.py``).
 * "Directly after" is beside it in the row: a source rather begins on the next row than it is cut
@@ -213,12 +214,15 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
     voices = {request.voice_of[name].name for name in names}
     more = _loads(request, names) - 1
     essential = [n for n in names if request.by_full_name[n].priority == ESSENTIAL]
+    visited = {request.voice_of[name].name for name in essential} if len(voices) > 1 else ()
     return KnobPrice(
         knob,
         mix_kinds=weights.mix_kinds * (len(kinds) - 1),
         mix_voices=weights.mix_voices * (len(voices) - 1),
         join=weights.join * more + weights.heap * (more * (more - 1) // 2),
         essential=weights.essential * max(0, _loads(request, essential) - 1),
+        company=weights.company * (0 < len(essential) < len(names))
+        + weights.company * len(visited),
         crowd=weights.crowd * (len(names) - 1),
         travel=travel_price(request, wished_travels(request, names), travel),
         **rules_on_knob(request, knob, names),

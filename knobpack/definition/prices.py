@@ -109,6 +109,8 @@ class KnobPrice(Fielded):
         mix_voices: for each voice more than one.
         join: for each load more than one, and each two more than one.
         essential: for each load more than one with something essential.
+        company: where not all on it is essential, but some; and for each voice with something
+            essential beside another voice.
         crowd: for each destination more than one.
         travel: for the travels that its own misses.
         apart: for preferred rules of that name that do not hold on it.
@@ -120,6 +122,7 @@ class KnobPrice(Fielded):
     mix_voices: int = attrs.field(default=0, metadata={"called": "voices mixed"})
     join: int = attrs.field(default=0, metadata={"called": "separate control lost"})
     essential: int = attrs.field(default=0, metadata={"called": "essentials joined"})
+    company: int = attrs.field(default=0, metadata={"called": "beside what is essential"})
     crowd: int = attrs.field(default=0, metadata={"called": "crowding"})
     travel: int = attrs.field(default=0, metadata={"called": "other travels than wanted"})
     apart: int = attrs.field(default=0, metadata={"called": "not apart"})

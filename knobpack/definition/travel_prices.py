@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from knobpack.definition.phrases import is_level
 from knobpack.words import Destination, Layout, Request, Route, Travel
+from knobpack.words.travel import hundredths
 
 
 def chosen_travels(request: Request, layout: Layout, on: dict[str, list[str]]) -> dict[str, Travel]:
@@ -90,14 +91,29 @@ def travel_price(request: Request, wishes: Mapping[Travel, int], travel: Travel)
     if request.surface.per_route:
         return 0  # each route goes where it is wanted, whatever else is on the knob
     top = request.surface.top
-    # Hundredths of full travel, to the nearest; a half is rounded up.
-    missed = [
-        (200 * (abs(wanted.start - travel.start) + abs(wanted.end - travel.end)) + top)
-        // (2 * top)
-        * rate
-        for wanted, rate in wishes.items()
-    ]
-    return sum(missed)
+    return sum(missed(wanted, travel, top) * rate for wanted, rate in wishes.items())
+
+
+def missed(wanted: Travel, given: Travel, top: int) -> int:
+    """By how many hundredths of full travel the one that is given misses the one wanted.
+
+    It is how far its ends are off, and what of the positions wanted is out of reach. Without that,
+    two levels that want opposite travels would both lose as much over any travel, and the least of
+    sends would choose it: turned round a level still reaches all, cut short its voice is gone.
+
+    Args:
+        wanted: the travel that is wanted.
+        given: the one that there is instead.
+        top: the highest position of the surface.
+
+    Returns:
+        0 to 200, to the nearest: 200 where all that there is is turned round, or stands still.
+    """
+    low, high = sorted((wanted.start, wanted.end))
+    last, first = sorted((given.start, given.end), reverse=True)
+    lost = high - low - max(0, min(high, last) - max(low, first))
+    off = abs(wanted.start - given.start) + abs(wanted.end - given.end)
+    return hundredths(off + lost, top)
 
 
 def routes_before(request: Request) -> list[Route]:

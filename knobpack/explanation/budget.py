@@ -93,7 +93,7 @@ def knob_budget(
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))
         >>> print(knob_budget(allocation).sentences[0])
-        One more knob would save 2,400 points in 'sharing knobs'; it would go to Glass pad.
+        One more knob would save 2,700 points in 'sharing knobs'; it would go to Glass pad.
     """
     check_kind("knob_budget.allocation", allocation, Allocation)
     return budget_of(Case(allocation), begun("knob_budget", effort, limits))

@@ -8,6 +8,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import travel_text
+from knobpack.definition.travel_prices import missed
 from knobpack.errors import InputError
 from knobpack.explanation.case import Case
 from knobpack.explanation.instead import Instead, instead
@@ -19,7 +20,6 @@ from knobpack.reasons.facts import FIXED, KEPT, Fact
 from knobpack.words import Request, Travel
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
-from knobpack.words.travel import hundredths
 
 
 @attrs.frozen
@@ -217,7 +217,7 @@ def here(case: Case, destination: str) -> Here:
         travel=travel,
         wanted=wanted,
         top=request.surface.top,
-        missed=hundredths(wanted, travel, request.surface.top),
+        missed=missed(wanted, travel, request.surface.top),
         mates=mates,
         joined=tuple(name for name in mates if _came_apart(request, destination, name)),
         bonds=tuple(

@@ -147,7 +147,7 @@ def why_shared(
         >>> shared.destinations
         ('Glass pad/cutoff', 'Glass pad/level')
         >>> shared.price, shared.sharing.mix_kinds
-        (2400, 300)
+        (2700, 300)
     """
     check_kind("why_shared.allocation", allocation, Allocation)
     check_kind("why_shared.solve", solve, bool)

@@ -156,7 +156,7 @@ def explain(
         >>> bass = Voice("Round bass", (Destination("drive", priority=2),))
         >>> allocation = allocate((pad, bass), Surface.row(2))
         >>> print(explain(allocation).sentences[0])
-        One more knob would save 2,400 points in 'sharing knobs'; it would go to Glass pad.
+        One more knob would save 2,700 points in 'sharing knobs'; it would go to Glass pad.
     """
     check_kind("explain.allocation", allocation, Allocation)
     check_kind("explain.solve", solve, bool)

@@ -32,8 +32,9 @@ DEFINITION: Final = 4
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
 found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
 use a knob that gets something new may take another travel for it (:data:`OTHERWISE`); 3
-since it costs more that essential destinations share; 4 since of as many routes that change the
-more important cost more."""
+since it costs more that essential destinations share; 4 since what is not essential shares before
+them, a travel misses what it leaves out of reach, and of as many routes that change the more
+important cost more."""
 
 OTHERWISE: Final = "change"
 """The tier that counts by another rule since, where anything changed, and in an edit of a layout in

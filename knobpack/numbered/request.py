@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import tiers_of
+from knobpack.definition.travel_prices import missed
 from knobpack.numbered.components import components
 from knobpack.numbered.problem import Atom, Before, Mix, Problem, Spread, bits
 from knobpack.words import Request, Travel
-from knobpack.words.travel import hundredths
 
 
 def problem_of(request: Request, *, spare: bool = False) -> Problem:
@@ -280,11 +280,15 @@ class _Numbering:
         loads = [self._full_mask(load) for load in request.loads]
         priorities = [inner.priority for inner in request.by_full_name.values()]
         essential = sum(1 << item for item, own in enumerate(priorities) if own == ESSENTIAL)
+        voices = [self._mask([voice.name]) for voice in request.voices]
+        beside = [(own & essential, self.everything & ~own) for own in voices]
         found = (
             (weights.mix_kinds, kinds.values(), 0, -1),
-            (weights.mix_voices, (self._mask([voice.name]) for voice in request.voices), 0, -1),
+            (weights.mix_voices, voices, 0, -1),
             (weights.join, loads, weights.heap, -1),
             (weights.essential, (load & essential for load in loads), 0, essential),
+            (weights.company, (essential, self.everything & ~essential), 0, -1),
+            *((weights.company, pair, 0, sum(pair)) for pair in beside if all(pair)),
             (weights.crowd, (), 0, -1),
         )
         return tuple(
@@ -312,8 +316,8 @@ class _Numbering:
         rows = [different[each] for each in same]
         top, prices = surface.top, []
         for travel in travels:
-            missed = [hundredths(wish, travel, top) for wish in travels]
-            each = [rate * missed[at] for at, rate in different]
+            off = [missed(wish, travel, top) for wish in travels]
+            each = [rate * off[at] for at, rate in different]
             prices.append(tuple([each[row] for row in rows]))
         return travels, tuple(prices), wanted
 

@@ -36,7 +36,6 @@ from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, tex
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.names import knob_cells, knob_told, knobs_told, listed
-from knobpack.words.travel import hundredths
 
 STOPPED_WORDS = {
     "time limit": "the time limit stopped the search",
@@ -257,9 +256,8 @@ def _notes(request: Request, name: str, travel: Travel) -> Iterator[str]:
     if request.surface.per_route:
         yield f"over {travel_text(travel, top)}"
     elif wanted != travel:
-        missed = hundredths(wanted, travel, top)
         asked = "was to have" if request.in_use else "wanted"
-        yield f"{asked} {travel_text(wanted, top)}, missed by {missed} %"
+        yield f"{asked} {travel_text(wanted, top)}"
 
 
 def _snapshots(

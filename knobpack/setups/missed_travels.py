@@ -108,7 +108,7 @@ class MissedTravel(Fielded):
 
     def _share(self, position: int) -> int:
         """How many hundredths of full travel a position is from the bottom."""
-        return hundredths(Travel(0, 0), Travel(0, position), self.top)
+        return hundredths(position, self.top)
 
     def __str__(self) -> str:
         return next(missed_told((self,)))

@@ -9,7 +9,7 @@ from knobpack.show.asked import Key
 from knobpack.show.model import Literal, ShowModel, negated
 from knobpack.solver.cp_sat.atoms_on_knobs import Bool, Linear, summed
 from knobpack.words import Travel
-from knobpack.words.travel import hundredths
+from knobpack.words.travel import distance
 
 
 def points(model: ShowModel) -> Linear:
@@ -147,7 +147,7 @@ def _turned(model: ShowModel, one: int, other: int, key: Key) -> Linear:
     songs, most = (model.songs[one], model.songs[other]), 0
     costs: dict[int, list[tuple[Literal, int]]] = {}
     for was, (travel, _) in enumerate(before):
-        missed = [(literal, weight * hundredths(travel, goes, top)) for goes, literal in after]
+        missed = [(literal, weight * distance(travel, goes, top)) for goes, literal in after]
         most = max([most, *(points for _, points in missed)])
         costs[was] = missed
     if not most:

@@ -22,7 +22,7 @@ from knobpack.show.prices import (
 )
 from knobpack.show.song import Show
 from knobpack.words import Layout, Request
-from knobpack.words.travel import hundredths
+from knobpack.words.travel import distance
 
 LEAST_SIZE = 1_000_000
 """What a part is multiplied by at least: the same from show to show, so that they compare."""
@@ -233,7 +233,7 @@ def _turned(
         for thing, one, other in _in_both(show, things, pair):
             if one.knob != other.knob or not one.travel or not other.travel:
                 continue
-            points = thing.weight * hundredths(one.travel, other.travel, top)
+            points = thing.weight * distance(one.travel, other.travel, top)
             if points:
                 what = f"{thing.role}/{thing.name}"
                 knob = str(one.knob)

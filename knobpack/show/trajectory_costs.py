@@ -22,7 +22,7 @@ from knobpack.show.to_carry import Carrying
 from knobpack.show.travels import costs_of, least_turned
 from knobpack.solver.costs import indicator, set_costs
 from knobpack.words import Travel
-from knobpack.words.travel import hundredths
+from knobpack.words.travel import distance
 
 Each = NDArray[np.float64]
 """(T,) a whole number for each trajectory."""
@@ -257,7 +257,7 @@ class TrajectoryCosts:
                     for at, item in zip(pair, items, strict=True)
                 )
                 if was and now:
-                    priced.append((pair, items, self._weights[key] * hundredths(was, now, top)))
+                    priced.append((pair, items, self._weights[key] * distance(was, now, top)))
         return Cost(
             self._each(
                 lambda sets: sum(

@@ -14,7 +14,7 @@ from knobpack.definition.travel_prices import importance
 from knobpack.show.asked import Key
 from knobpack.show.numbered import Numbered, Placed
 from knobpack.words import Travel
-from knobpack.words.travel import hundredths
+from knobpack.words.travel import distance
 
 _MUCH = 1 << 40
 """More than travels cost in one tier of all: by it one number holds what they cost in several."""
@@ -102,7 +102,7 @@ def _best_way(
 
 def _turned(counts: int, was: Travel | None, now: Travel | None, top: int) -> int:
     """What it costs that what stays on a knob goes over another travel in the next song."""
-    return _MUCH * counts * hundredths(was, now, top) if counts and was and now else 0
+    return _MUCH * counts * distance(was, now, top) if counts and was and now else 0
 
 
 def costs_of(song: Numbered, items: Collection[int], knob: int | None = None) -> Costs:

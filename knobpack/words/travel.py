@@ -63,14 +63,20 @@ class Travel(Fielded):
         return f"{self.start} to {self.end}"
 
 
-def hundredths(wished: Travel, given: Travel, top: int) -> int:
-    """By how many hundredths of full travel one travel misses another, to the nearest.
+def hundredths(positions: int, top: int) -> int:
+    """So many positions in hundredths of full travel, to the nearest; half of one counts as one.
 
-    Half a hundredth counts as one. ``top`` is the highest position of the surface. From 0 for the
-    same travel to 200 for the full travel reversed.
+    ``top`` is the highest position of the surface.
     """
-    missed = abs(wished.start - given.start) + abs(wished.end - given.end)
-    return (200 * missed + top) // (2 * top)
+    return (200 * positions + top) // (2 * top)
+
+
+def distance(one: Travel, other: Travel, top: int) -> int:
+    """How far the starts and the ends of two travels are apart, added up, in hundredths: 0 to 200.
+
+    ``top`` is the highest position of the surface.
+    """
+    return hundredths(abs(one.start - other.start) + abs(one.end - other.end), top)
 
 
 def travel_text(travel: Travel, top: int) -> str:
@@ -82,8 +88,7 @@ def travel_text(travel: Travel, top: int) -> str:
     """
     if travel.empty:
         return f"{travel} (start and end are the same: it does nothing)"
-    # The length of a travel is what it misses a travel that stays at its start by.
-    share = hundredths(Travel(travel.start, travel.start), travel, top)
+    share = hundredths(abs(travel.end - travel.start), top)
     length = {100: "full", 50: "half"}.get(share, f"{share} %")
     if travel.reversed:
         length = "reversed" if share == 100 else f"reversed, {length}"

@@ -29,12 +29,16 @@ class Weights(Fielded):
         essential: tier *sharing*, for each load more than one on a knob that has something
             essential (priority 1) there: what is essential shares with what is not, before two that
             are essential share.
+        company: tier *sharing*, for a knob with something essential and something that is not, so
+            that this shares with its like first; and for each voice with something essential on a
+            knob on which there is another voice.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
-            the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'|, so a
-            reversed travel misses by 200. What all on a knob miss is added up, so each class
-            counts as much as two of the next: the many that matter less do not take its travel
-            from what matters. Where both sides come to the same, the more important has its own.
+            the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'| and what
+            is wanted and out of reach, so a full travel that is reversed, or stands still, misses
+            by 200. What all on a knob miss is added up, and each class counts as much as two of
+            the next: the many that matter less do not take its travel from what matters. Where
+            both sides come to the same, the more important has its own.
         sequence: tier *layout*, for each bundle that does not come directly after the one before
             it in their source; twice that where it comes earlier.
         voice_runs: tier *layout*, for each place more than one where a voice is found: a run is
@@ -60,6 +64,7 @@ class Weights(Fielded):
     essential: int = attrs.field(
         default=1000, converter=converters.whole, validator=fields.weight()
     )
+    company: int = attrs.field(default=300, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(16, 8, 4, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)

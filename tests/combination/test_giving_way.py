@@ -154,7 +154,7 @@ def test_a_late_source_is_offered_the_snapshots_that_came_with_earlier_ones() ->
         snapshots = [Snapshot("All", [voice.name])]
         return Setup(name, Surface.row(knobs), [voice], routes=routes, snapshots=snapshots)
 
-    tonight = combine(one("Evening", 3, "level"), one("Organ", 2, "level", "tone")).setup
+    tonight = combine(one("Evening", 2, "level"), one("Organ", 1, "level")).setup
     assert [each.name for each in tonight.snapshots] == ["All", "Evening", "Organ"]
     found = combine(tonight, one("Late", 1, "level"))
     assert found.essential_out == ("Late voice/level",)

@@ -267,20 +267,21 @@ def test_a_knob_that_leads_to_nothing_is_cleared_before_one_that_holds_something
 
 
 def test_what_would_halve_an_essential_level_comes_last_or_leaves_the_extra_out() -> None:
-    """On one knob, by hand: 0 to 127 misses 200 + 50 hundredths, 0 to 64 misses 50 + 150.
+    """On one knob, by hand: 0 to 127 misses each of the rest by 50 hundredths, 0 to 63 it by 101.
 
-    At 16 points a hundredth for what is essential, and 4 for the drive, that is 3,200 + 200 and
-    3,200: the level is halved for the sake of the drive. Without it 3,200 and 3,200 are alike.
+    At 16 points a hundredth for what is essential, and 4 for the drive, that is 800 + 800 + 200 and
+    1,616: the level is halved for the sake of the drive. Without it 1,600 is less.
     """
     base = setup("Evening set", 2, "Tape/level", "Tape/warmth")
     inner = (
         Destination("level", priority=1, travel=Travel(0, 127)),
-        Destination("mouth", priority=1, travel=Travel(127, 0)),
-        Destination("drive", priority=3, travel=Travel(0, 64)),
+        Destination("mouth", priority=1, travel=Travel(0, 63)),
+        Destination("throat", priority=1, travel=Travel(0, 63)),
+        Destination("drive", priority=3, travel=Travel(0, 63)),
     )
     late = Setup(
         "Talker set",
-        Surface.row(3),
+        Surface.row(4),
         (Voice("Talker", inner, 1),),
         routes=tuple(Route(f"Talker/{e.name}", f"K{at}") for at, e in enumerate(inner, 1)),
         travels=tuple(
@@ -301,7 +302,7 @@ def test_what_would_halve_an_essential_level_comes_last_or_leaves_the_extra_out(
         faint = {m.destination for m in then.missed if m.faint} & {"Talker/level"}
         assert faint == {*offer.halved}
         assert then.without_knob == ()
-        assert {*offer.leave} == {"Talker/level", "Talker/mouth", "Talker/drive"} - {
+        assert {*offer.leave} == {f"Talker/{each.name}" for each in inner} - {
             each.full_name for each in then.carried if each.source != "Evening set"
         }
     plain = next(each for each in frees if not each.leave)

@@ -39,18 +39,18 @@ from tests.oracles.example import ALL, SPLIT, a_request, totals
 
 def test_mixing_kinds_voices_and_crowding() -> None:
     # None has a knob in common with another, so each more than one is one joined more: 2000.
-    # K1: cutoff, level: 1 kind more, 1 destination more: 300 + 100.
-    # K2: pan, cutoff of two voices: 300 + 200 + 100. K3: nothing. In all 2400 + 2600 = 5000.
+    # K1: cutoff, level: 1 kind more, 1 destination more, the cutoff not by itself: 300 + 100 + 300.
+    # K2: pan, cutoff of two voices: 300 + 200 + 100. K3: nothing. In all 2700 + 2600 = 5300.
     checked = check(a_request(), SPLIT)
     assert checked.prices.knobs == (
-        KnobPrice("K1", mix_kinds=300, join=2000, crowd=100),
+        KnobPrice("K1", mix_kinds=300, join=2000, company=300, crowd=100),
         KnobPrice("K2", mix_kinds=300, mix_voices=200, join=2000, crowd=100),
         KnobPrice("K3"),
     )
-    assert totals(a_request(), SPLIT)[3] == 5000
-    # One kind in two voices: no kind more, 1 voice more, 1 destination more: 200 + 2000 + 100. The
-    # hidden one is left out: 99.
-    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[3] == 2300 + 99
+    assert totals(a_request(), SPLIT)[3] == 5300
+    # One kind in two voices: no kind more, 1 voice more, 1 destination more, one essential and not
+    # by itself, nor in its voice alone: 200 + 2000 + 100 + 2 * 300. The hidden one is left out: 99.
+    assert totals(a_request(), Layout.of({"K1": ["Pad/cutoff", "Bass/cutoff"]}))[3] == 2900 + 99
 
 
 @pytest.mark.parametrize(

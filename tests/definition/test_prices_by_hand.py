@@ -37,9 +37,10 @@ def test_a_layout_that_leaves_one_out() -> None:
         breaks=(Break("loose", "K2", False, ("A/x",), 7),),
         knobs=(
             KnobPrice("K1"),  # it has the travel that y wants: none is kept there
-            # Two voices of one kind, two destinations; the kept travel 10 to 20 misses 0 to 127
-            # by 92 hundredths, at 16 and 8; two rules against the pair, and one against company.
-            KnobPrice("K2", 0, 200, 2000, 0, 100, 92 * 16 + 92 * 8, 9 + 4, 5),
+            # Two voices of one kind, two destinations, of which x is essential; the kept travel 10
+            # to 20 is 117 off 0 to 127 and leaves out 117: 234 of 127 are 184 hundredths, at 16 and
+            # 8; two rules against the pair, and one against company.
+            KnobPrice("K2", 0, 200, 2000, 0, 300 + 300, 100, 184 * 16 + 184 * 8, 9 + 4, 5),
         ),
         spreads=(SpreadPrice("together", "together(A)", ("K1", "K2"), 11),),
         # Two routes of before are still asked for, z of medium rank counting 2 and y, hidden, 0,
@@ -56,7 +57,7 @@ def test_a_layout_that_leaves_one_out() -> None:
         ),
     )
     assert prices.totals == (
-        *(16, 1 + 1, 7, 200 + 2000 + 100 + 2208 + 13 + 5 + 11, 7 + 15 + 1, 8 + 10 + 6 + 10 + 2),
+        *(16, 2, 7, 200 + 2000 + 600 + 100 + 4416 + 13 + 5 + 11, 7 + 15 + 1, 8 + 10 + 6 + 10 + 2),
     )
     assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
     with pytest.raises(InputError) as refused:
@@ -149,7 +150,7 @@ def test_each_load_more_on_a_knob_costs_more_than_the_one_before() -> None:
     assert joined == [0, 2_000, 4_800, 8_400, 12_800]
 
 
-def test_each_load_more_with_something_essential_on_a_knob_costs() -> None:
+def test_what_shares_with_something_essential_costs() -> None:
     # The bundle has its level on one knob and its tone on the other.
     organ = Voice(
         "Organ",
@@ -158,14 +159,21 @@ def test_each_load_more_with_something_essential_on_a_knob_costs() -> None:
             Destination("tone", priority=2, source_knob="S1"),
         ),
     )
-    others = [Voice(name, (Destination("level", priority=1),)) for name in ("Bass", "Lead")]
+    inner = (Destination("level", priority=1), Destination("air", priority=4))
+    others = [Voice(name, inner) for name in ("Bass", "Lead")]
     request = Request(Surface.row(2), (organ, *others))
-    for names, price in (
-        (("Organ/level", "Organ/tone"), 0),
-        (("Organ/tone", "Bass/level"), 0),
-        (("Organ/level", "Bass/level"), 1_000),
-        (("Organ/level", "Organ/tone", "Bass/level"), 1_000),
-        (("Organ/level", "Bass/level", "Lead/level"), 2_000),
+    for names, price, company in (
+        (("Bass/air", "Lead/air"), 0, 0),
+        (("Bass/level", "Bass/air"), 0, 300),
+        (("Organ/level", "Organ/tone"), 0, 300),
+        # The one voice that has something essential there is beside another.
+        (("Bass/level", "Bass/air", "Lead/air"), 0, 300 + 300),
+        (("Organ/tone", "Bass/level"), 0, 300 + 300),
+        (("Organ/level", "Bass/level"), 1_000, 2 * 300),
+        (("Organ/level", "Organ/tone", "Bass/level"), 1_000, 300 + 2 * 300),
+        (("Organ/level", "Bass/level", "Lead/level"), 2_000, 3 * 300),
+        (("Organ/level", "Bass/level", "Lead/air"), 1_000, 300 + 2 * 300),
     ):
         layout = Layout.of({"K1": list(names)})
-        assert check(request, layout).prices.knobs[0].essential == price
+        found = check(request, layout).prices.knobs[0]
+        assert (found.essential, found.company) == (price, company)

@@ -17,7 +17,7 @@ from knobpack.definition.prices import (
     MovedBundle,
     Reset,
 )
-from knobpack.definition.travel_prices import chosen_travels
+from knobpack.definition.travel_prices import chosen_travels, missed
 from knobpack.words import (
     Destination,
     KnobTravel,
@@ -47,12 +47,42 @@ def test_a_reversed_travel_misses_by_200_hundredths() -> None:
     request = travelled(None, Travel(127, 0))
     layout = Layout.of({"K1": ["Pad/d1", "Pad/d2"]})
     checked = check(request, layout)
-    assert checked.prices.knobs == (KnobPrice("K1", join=2000, crowd=100, travel=1600),)
+    price = KnobPrice("K1", join=2000, company=300, crowd=100, travel=1600)
+    assert checked.prices.knobs == (price,)
     assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
     other = Layout(layout.routes, (KnobTravel("K1", Travel(127, 0)),))
-    assert check(request, other).prices.knobs == (
-        KnobPrice("K1", join=2000, crowd=100, travel=3200),
-    )
+    assert check(request, other).prices.knobs == (attrs.evolve(price, travel=3200),)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "given", "hundredths"),
+    [
+        # Of 127: 64 off and 64 out of reach; 64 off and all of it in reach.
+        *((Travel(0, 127), Travel(0, 63), 101), (Travel(0, 63), Travel(0, 127), 50)),
+        # It stands still: 127 off wherever it is, and all 127 out of reach.
+        *((Travel(0, 127), Travel(40, 40), 200), (Travel(0, 127), Travel(0, 0), 200)),
+        # Turned round it reaches all; half of that is 191 off, and 63 are out of reach.
+        *((Travel(0, 127), Travel(127, 0), 200), (Travel(0, 127), Travel(64, 0), 200)),
+        # 20 + 20 off and none of the 10 in reach.
+        (Travel(10, 20), Travel(30, 40), 39),
+    ],
+)
+def test_what_is_out_of_reach_is_missed_twice(
+    wanted: Travel, given: Travel, hundredths: int
+) -> None:
+    assert missed(wanted, given, 127) == hundredths
+
+
+@pytest.mark.parametrize("wish", [(500, 510), (300, 500)])
+def test_what_matters_less_does_not_narrow_two_levels_of_opposite_travels(
+    wish: tuple[int, int],
+) -> None:
+    # Over any travel the ends of the two are off by as much, so that a send alone would choose it.
+    horns = (Destination("level", priority=1), Destination("air", priority=4, travel=Travel(*wish)))
+    bells = (Destination("level", priority=1, travel=Travel(1023, 0)),)
+    request = Request(Surface.row(1, bits=10), (Voice("Horns", horns), Voice("Bells", bells)))
+    checked = check(request, Layout.of({"K1": request.by_full_name}))
+    assert checked.travels == (KnobTravel("K1", Travel(0, 1023)),)
 
 
 def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
@@ -66,11 +96,12 @@ def test_the_travel_of_a_knob_is_one_of_those_wanted_on_it() -> None:
 @pytest.mark.parametrize(
     ("priority", "others", "first"),
     [
-        # At 16, 8, 4, 2 and 1 points a hundredth: 16 : 8, 16 : 16 twice, 8 : 8, 4 : 4 and 2 : 2.
-        *((1, (3, 4, 4), True), (1, (2, 2), True), (1, (2, 3, 4, 4), True)),
-        *((2, (3, 3), True), (3, (4, 4), True), (4, (5, 5), True)),
-        # 16 : 24 and 8 : 10.
-        *((1, (2, 2, 2), False), (2, (3, 3, 4), False)),
+        # What it would no longer reach counts twice. At 16, 8, 4, 2 and 1 points a hundredth:
+        # 32 : 8, 32 : 32 twice, 16 : 16, 8 : 8 and 4 : 4.
+        *((1, (3, 4, 4), True), (1, (2,) * 4, True), (1, (2, 2, 3, 3, 3, 4, 4), True)),
+        *((2, (3,) * 4, True), (3, (4,) * 4, True), (4, (5,) * 4, True)),
+        # 32 : 34 and 16 : 18.
+        *((1, (2, 2, 2, 2, 4), False), (2, (3, 3, 3, 3, 4), False)),
     ],
 )
 @pytest.mark.parametrize("last", [False, True])
@@ -182,21 +213,21 @@ def test_a_travel_counts_where_its_knob_keeps_a_route() -> None:
 
 
 def test_in_an_edit_a_knob_may_keep_the_travel_that_it_had() -> None:
-    # At 5, 4 and 3 points: 64 to 64, which none wants, misses the three by 101, 50 and 50
-    # hundredths, 855 points; 127 to 64 misses the others by 150 and 99, 1,047; 0 to 0 by more.
-    wanted = (Travel(0, 0), Travel(127, 64), Travel(64, 127))
-    names = ["Pad/d1", "Pad/d2", "Pad/d3"]
-    travels = (KnobTravel("K1", Travel(64, 64)), KnobTravel("K2", Travel(127, 127)))
+    # At 5 and 4 points: 0 to 127, which none wants, misses both by 50 hundredths, 450 points; 0 to
+    # 64 the other by 127 + 63 of 127, 150, which is 600; 64 to 127 by 127 + 64, 750.
+    wanted = (Travel(0, 64), Travel(64, 127))
+    names = ["Pad/d1", "Pad/d2"]
+    travels = (KnobTravel("K1", Travel(0, 127)), KnobTravel("K2", Travel(127, 127)))
     before = Layout(Layout.of({"K2": names}).routes, travels)
     weights = Weights(travel=(5, 4, 3, 2, 1))
     request = attrs.evolve(travelled(*wanted), previous=before, weights=weights)
     edit = attrs.evolve(request, in_use=True)
     for asked, knob, travel in (
-        (request, "K1", Travel(127, 64)),
-        (edit, "K1", Travel(64, 64)),
+        (request, "K1", Travel(0, 64)),
+        (edit, "K1", Travel(0, 127)),
         # Where it keeps a route it keeps its travel, whatever is missed.
         (edit, "K2", Travel(127, 127)),
-        (request, "K2", Travel(127, 64)),
+        (request, "K2", Travel(0, 64)),
     ):
         checked = check(asked, Layout.of({knob: names}))
         assert checked.travels == (KnobTravel(knob, travel),)

@@ -34,6 +34,7 @@ def even(seed: int) -> Request:
         unplaced=(draw.randint(0, 1),) * 4,
         mix_kinds=draw.randint(0, 1),
         mix_voices=draw.randint(0, 1),
+        company=0,
         crowd=draw.randint(0, 2),
         travel=(0,) * 5,
         sequence=draw.randint(0, 1),

@@ -28,7 +28,7 @@ from knobpack.words import (
     Voice,
 )
 from knobpack.words.edits import placed, with_knobs
-from knobpack.words.travel import hundredths
+from knobpack.words.travel import distance, hundredths
 from tests.oracles.brute import price
 from tests.oracles.example import a_request
 from tests.oracles.layouts import random_layout
@@ -168,16 +168,16 @@ def test_hundredths_are_rounded_to_the_nearest_half_up(top: int) -> None:
         one = Travel(draw.randint(0, top), draw.randint(0, top))
         other = Travel(draw.randint(0, top), draw.randint(0, top))
         exact = Fraction(100 * (abs(one.start - other.start) + abs(one.end - other.end)), top)
-        found = hundredths(one, other, top)
+        found = distance(one, other, top)
         assert -Fraction(1, 2) < found - exact <= Fraction(1, 2)
-        assert found == hundredths(other, one, top)
+        assert found == distance(other, one, top)
 
 
 def test_hundredths_by_hand() -> None:
-    assert hundredths(Travel(0, 127), Travel(127, 0), 127) == 200
-    assert hundredths(Travel(0, 127), Travel(0, 127), 127) == 0
-    assert hundredths(Travel(0, 127), Travel(0, 63), 127) == 50  # 64 of 127 are 50.4 hundredths
-    assert hundredths(Travel(0, 200), Travel(1, 200), 200) == 1  # half a hundredth
+    assert distance(Travel(0, 127), Travel(127, 0), 127) == 200
+    assert distance(Travel(0, 127), Travel(0, 127), 127) == 0
+    assert hundredths(64, 127) == 50  # 50.4
+    assert hundredths(1, 200) == 1  # half a hundredth
 
 
 def test_bits_are_the_set_ones_lowest_first() -> None:

@@ -113,23 +113,25 @@ def test_atoms() -> None:
 
 
 def test_what_is_alike() -> None:
-    kinds, voices, loads, essential, crowd = (mix.masks for mix in problem().mixes)
+    kinds, voices, loads, essential, company, beside, crowd = (mix.masks for mix in problem().mixes)
     assert kinds == (0b1101,)
     assert voices == loads == (0b0011, 0b1100)
     assert essential == crowd == ()
-    # x alone is essential.
-    assert [mix.among for mix in problem().mixes] == [-1, -1, -1, 0b0001, -1]
+    # x alone is essential; all the rest; the other voice.
+    assert [mix.among for mix in problem().mixes] == [-1, -1, -1, 0b0001, -1, 0b1101, -1]
+    assert (company, beside) == ((0b1110,), (0b1100,))
 
 
 def test_travels() -> None:
-    # Rates 16, 1, 4 and 8. 64 of 127 are 50 hundredths, 190 are 150, 117 are 92, 137 are 108, 53
-    # are 42 and 63 are 50.
+    # Rates 16, 1, 4 and 8. 64 of 127 are 50 hundredths, 190 are 150; with what is out of reach 64 +
+    # 64 are 101, 190 + 64, 137 + 117 and 127 + 127 are 200, 117 + 117 are 184, 53 + 53 are 83 and
+    # 63 + 63 are 99.
     assert problem().travel_prices == (
         (0, 200, 200, 0),  # 0 to 127
         (3200, 0, 600, 1600),  # 127 to 0
-        (800, 150, 0, 400),  # 0 to 63
-        (1472, 108, 168, 736),  # 10 to 20
-        (1600, 100, 200, 800),  # 5 to 5
+        (1616, 200, 0, 808),  # 0 to 63
+        (2944, 200, 332, 1472),  # 10 to 20
+        (3200, 200, 396, 1600),  # 5 to 5
     )
     assert problem().wanted == (0, 1, 2, 0)
     assert problem().kept_travels == {1: 3}  # K1 keeps no route, so its travel is free
@@ -137,7 +139,7 @@ def test_travels() -> None:
 
 def test_what_sharing_costs() -> None:
     found = problem()
-    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 1000, 100]
+    assert [mix.weight for mix in found.mixes] == [300, 200, 2000, 1000, 300, 300, 100]
     # A bundle of Old and one of B; what is together with itself costs nothing.
     assert problem().bundles == (0b0011, 0b1100)
     assert problem().spreads == (Spread(0b0011, 11),)
@@ -202,8 +204,9 @@ def test_an_edit_of_a_layout_in_use() -> None:
     assert found.joined == (0b0010, 0b0001, 0, 0)
     assert found.clashes == (0b1100, 0, 0b0001, 0b0001)
     assert found.bundles == (0b0011,)
-    # All want 0 to 127; K1 had 0 to 9, 118 of 127 less: 93 hundredths at 4. K9 is none of these.
-    assert found.travel_prices == ((0,) * 4, (4 * 93,) * 4)
+    # All want 0 to 127; K1 had 0 to 9, 118 of 127 off and out of reach: 186 hundredths at 4. K9 is
+    # none of these.
+    assert found.travel_prices == ((0,) * 4, (4 * 186,) * 4)
     assert found.travels_there == {0: 1, 1: 0}
     assert found.before == (Before(0b0111, 0, 1),)
 

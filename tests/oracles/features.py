@@ -224,7 +224,7 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     knobs = request.surface.knob_names
     weights = request.weights
     single = [weights.mix_kinds, weights.mix_voices, weights.join, weights.heap]
-    single += [weights.essential, weights.crowd]
+    single += [weights.essential, weights.company, weights.crowd]
     yield "previous layout", bool(previous)
     on = [route.knob for route in previous]
     yield "previous layout, two routes on one knob", len(set(on)) < len(on)

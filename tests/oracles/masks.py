@@ -148,11 +148,14 @@ def sharing_terms(
     dear = sum(1 << bit for bit in bits(mask) if reading.destinations[bit].priority == 1)
     holding = [load for load in reading.loads if load & dear]
     fixed = travel or reading.kept_travel[knob]
+    voices = [own for own in reading.voices if own & mask]
+    visited = [own for own in voices if own & dear and mask & ~own]
     found = {
         "mix_kinds": weights.mix_kinds * (sum(1 for kind in reading.kinds if kind & mask) - 1),
-        "mix_voices": weights.mix_voices * (sum(1 for own in reading.voices if own & mask) - 1),
+        "mix_voices": weights.mix_voices * len(voices[1:]),
         "join": weights.join * others + weights.heap * sum(range(others)),
         "essential": weights.essential * len(holding[1:]),
+        "company": weights.company * (len(visited) + (dear not in (0, mask))),
         "crowd": weights.crowd * (mask.bit_count() - 1),
         "travel": sum(miss(reading, bit, fixed) for bit in bits(mask))
         if fixed

@@ -253,10 +253,18 @@ def miss(reading: Reading, bit: int, travel: Travel) -> int:
     """
     if reading.on_routes:
         return 0
-    wanted = reading.wanted[bit]
-    off = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
-    hundredths = floor(Fraction(100 * off, reading.top) + Fraction(1, 2))
-    return hundredths * reading.weights.travel[reading.destinations[bit].priority - 1]
+    rate = reading.weights.travel[reading.destinations[bit].priority - 1]
+    return rate * missed(reading.wanted[bit], travel, reading.top)
+
+
+def missed(wanted: Travel, given: Travel, top: int) -> int:
+    """How far the ends are off, and as much of what is wanted as lies outside, in hundredths."""
+    off = abs(wanted.start - given.start) + abs(wanted.end - given.end)
+    low, high = min(wanted.start, wanted.end), max(wanted.start, wanted.end)
+    least, most = min(given.start, given.end), max(given.start, given.end)
+    # Of the wanted positions, those below all that is given and those above it.
+    off += max(0, min(high, least) - low) + max(0, high - max(low, most))
+    return floor(Fraction(100 * off, top) + Fraction(1, 2))
 
 
 def _read_rule(rule: Any, masks: dict[str, int]) -> ReadRule:

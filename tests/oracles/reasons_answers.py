@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
-from math import floor
 
 from knobpack.allocation import Allocation
 from knobpack.explanation.here import Here
@@ -12,6 +10,7 @@ from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.unplaced import Unplaced
 from knobpack.words import Fixed, Together
 from tests.oracles import masks
+from tests.oracles.reading import missed
 from tests.oracles.reasons import asked, may_be, wrong_in_fact, wrong_in_obstacle
 from tests.oracles.reasons_instead import wrong_in_instead
 from tests.oracles.reasons_solved import (
@@ -122,9 +121,9 @@ def _wrong_gains(allocation: Allocation, answer: Here) -> Iterator[str]:
     wanted, travel = reading.wanted[bit], given[answer.knob]
     if (answer.travel, answer.wanted, answer.top) != (travel, wanted, reading.top):
         yield f"it has {travel} and wants {wanted}, not {answer.travel} and {answer.wanted}"
-    off = abs(wanted.start - travel.start) + abs(wanted.end - travel.end)
-    if answer.missed != floor(Fraction(100 * off, reading.top) + Fraction(1, 2)):
-        yield f"it misses {off} of {reading.top}, not {answer.missed} hundredths"
+    off = missed(wanted, travel, reading.top)
+    if answer.missed != off:
+        yield f"it misses {off} hundredths, not {answer.missed}"
     here = sum(1 << own.bit[name] for name in answer.beside) | 1 << bit
     mates = [own.named(each & here & ~(1 << bit)) for each in reading.bundles if each >> bit & 1]
     if answer.mates != (mates[0] if mates else ()):

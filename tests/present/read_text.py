@@ -27,10 +27,10 @@ class Line:
     notes: str
 
     @property
-    def missed(self) -> int:
-        """By how many hundredths the text says the travel misses."""
-        found = re.search(r"missed by (\d+) %$", self.notes)
-        return int(found[1]) if found else 0
+    def wanted(self) -> str:
+        """The travel that the text says it wanted instead; empty: none."""
+        found = re.search(r"(?:wanted|was to have) (.*)$", self.notes)
+        return found[1] if found else ""
 
 
 def read(allocation: Allocation) -> dict[str, list[str]]:

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
-from knobpack.definition.phrases import PRIORITIES, TIER_WORDS
+from knobpack.definition.phrases import PRIORITIES, TIER_WORDS, travel_text
 from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
 from knobpack.words.names import listed
 from tests.present import read_text
@@ -134,7 +134,6 @@ def agree_on_knobs(allocation: Allocation, lines: list[str]) -> None:
     told = read_text.knobs(lines)
     assert tuple(told) == surface.knob_names
     layers = {place.voice: place.new for place in allocation.layers}
-    prices = {each.knob: each for each in allocation.prices.knobs}
     kept = {route.destination: route.knob for route in request.keep.routes}
     for knob, (marks, under) in told.items():
         names = [line.name for line in under]
@@ -144,18 +143,17 @@ def agree_on_knobs(allocation: Allocation, lines: list[str]) -> None:
         if knob in kept.values():
             new = [name for name in names if name not in kept]
             assert ("kept as the base has it" in marks) == (not new)
-        missed = 0
         for line in under:
             destination = request.by_full_name[line.name]
             assert line.layer == layers[request.voice_of[line.name].name]
             assert line.kind == destination.kind
             word = PRIORITIES[destination.priority - 1]
             assert line.priority == f"{destination.priority} {word}"
-            missed += line.missed * request.weights.travel[destination.priority - 1]
+            wanted = request.wanted(line.name)
+            had = surface.per_route or wanted == allocation.layout.goes[line.name]
+            assert line.wanted == ("" if had else travel_text(wanted, surface.top))
             assert ("must not move" in line.notes) == (not destination.movable)
             assert (f"{destination.steps} steps" in line.notes) == bool(destination.steps)
-        # The prices come from the plain checker, the misses in the lines do not.
-        assert missed == (prices[knob].travel if names else 0)
     travels = {each.knob: str(each.travel) for each in allocation.travels}
     assert {knob: marks[0].split(" (")[0] for knob, (marks, under) in told.items() if under} == (
         travels

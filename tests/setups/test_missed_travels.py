@@ -269,7 +269,7 @@ def test_a_move_cautions_of_levels_that_are_otherwise_there_and_of_no_others() -
 
 
 def test_an_allocation_says_it_first_as_a_combination_does() -> None:
-    ways = {"level": Travel(0, 100), "cutoff": Travel(127, 0)}
+    ways = {"level": Travel(0, 127), "cutoff": Travel(127, 0)}
     inner = [Destination(name, priority=1, travel=goes) for name, goes in ways.items()]
     found = allocate([Voice("Organ", inner)], Surface.row(1))
     knobs = {"K1": "level", "K2": "cutoff"}
@@ -281,7 +281,7 @@ def test_an_allocation_says_it_first_as_a_combination_does() -> None:
         travels=[KnobTravel(knob, ways[name]) for knob, name in knobs.items()],
     )
     combined = combine(Setup("Base", Surface.row(1)), source)
-    told = "Organ/cutoff is turned round on K1: 0 to 100 (79 %), not 127 to 0 (reversed)."
+    told = "Organ/cutoff is turned round on K1: 0 to 127 (full), not 127 to 0 (reversed)."
     for each in (found, combined, combined.allocation):
         assert each.headlines[0] == each.sentences[0] == told
         assert [missed.destination for missed in each.alarming] == ["Organ/cutoff"]
@@ -289,5 +289,5 @@ def test_an_allocation_says_it_first_as_a_combination_does() -> None:
     assert told in found.explain(solve=False).page()
     (doubt,) = audit(found.setup("Organ")).findings
     assert doubt.fact == (
-        "Organ/cutoff wants 127 to 0 and is turned round: the travel of K1 is 0 to 100"
+        "Organ/cutoff wants 127 to 0 and is turned round: the travel of K1 is 0 to 127"
     )

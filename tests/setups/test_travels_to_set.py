@@ -20,19 +20,19 @@ from knobpack import (
 from knobpack.setups.missed_travels import missed_between, missed_told
 
 TOLD = (
-    "The edit 'travel K1 0 127' gives Organ/level its travel; then Pad/send and Pad/echo go higher "
-    "than they want on K1: 0 to 127 (full), not 0 to 60 (47 %)."
+    "The edit 'travel K1 0 127' gives Organ/level its travel; then Pad/send, Pad/echo and Pad/wash "
+    "go higher than they want on K1: 0 to 127 (full), not 0 to 60 (47 %)."
 )
 
 
 def a_pad(*more: Voice, priority: int = 1) -> Setup:
-    """Two essential sends over 0 to 60 on one knob, and other voices, whose levels are on K2.
+    """Three essential sends over 0 to 60 on one knob, and other voices, whose levels are on K2.
 
     Args:
         more: the other voices.
         priority: that of each level.
     """
-    inner = [Destination(each, "send", priority=1) for each in ("send", "echo")]
+    inner = [Destination(each, "send", priority=1) for each in ("send", "echo", "wash")]
     levels = [attrs.evolve(each, destinations=(_level(priority),)) for each in more]
     return Setup(
         "Pad set",
@@ -54,7 +54,7 @@ ORGAN = Voice("Organ", (), 2)
 
 
 def test_the_edit_is_told_with_what_it_costs_and_does_what_is_told() -> None:
-    # K2 breaks: two sends outweigh one level as important, which comes to 60 of 127, 47 %.
+    # K2 breaks: three sends outweigh one level as important, which comes to 60 of 127, 47 %.
     broken = edit(a_pad(ORGAN), OutOfUse("K2"))
     assert broken.headlines[:3] == (
         "Organ/level reaches only 47 % on K1: 0 to 60 (47 %), before 0 to 127 (full).",
