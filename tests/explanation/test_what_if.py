@@ -135,18 +135,19 @@ def test_a_difference_is_told_in_sentences() -> None:
     at = places_of(allocation)
     rules = (Fixed(names, at[names[0]]),)
     answer = told_right(allocation, attrs.evolve(allocation.request, rules=rules))
-    assert answer.sentences[:6] == (
-        "That costs 2,400 in 'sharing knobs': from 0 to 2,400, proven.",
+    assert answer.sentences[:7] == (
+        "That costs 2,700 in 'sharing knobs': from 0 to 2,700, proven.",
         "No longer as wanted, or beside others: Pad/cutoff and Pad/level.",
         "Term by term:",
         f"  separate control lost on {at[names[0]]} +2,000",
         f"  kinds mixed on {at[names[0]]} +300",
+        f"  beside what is essential on {at[names[0]]} +300",
         f"  crowding on {at[names[0]]} +100",
     )
     assert f"goes from {at[names[1]]} to {at[names[0]]}" in answer.sentences[-1]
     back = told_right(answer.allocation or allocation, allocation.request)
     assert back.sentences[:2] == (
-        "That saves 2,400 in 'sharing knobs': from 2,400 to 0, proven.",
+        "That saves 2,700 in 'sharing knobs': from 2,700 to 0, proven.",
         "Then as wanted, and beside nothing else: Pad/cutoff and Pad/level.",
     )
 
