@@ -84,8 +84,8 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
             everything moves, and one for each group or voice alone.
         rules: together, apart, alone, fixed and barred, each required or preferred.
         keep: the base's routes, which do not move; of a Setup or Layout the travels and layers
-            stay as well.
-        previous: a layout to stay close to: as few as possible of its routes are changed.
+            stay as well. A Setup has the resolution of the surface.
+        previous: a layout to stay close to: as few as possible of its routes are changed; likewise.
         weights: what each thing a layout does badly costs; None: the default weights.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which the search stops, the same on every machine, 0 to
@@ -146,8 +146,8 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         groups=as_tuple(groups),
         snapshots=as_tuple(snapshots),
         rules=as_tuple(rules),
-        keep=_layout("allocate.keep", keep),
-        previous=None if previous is None else _layout("allocate.previous", previous),
+        keep=_layout("allocate.keep", keep, surface),
+        previous=None if previous is None else _layout("allocate.previous", previous, surface),
         weights=Weights() if weights is None else weights,
     )
     return allocate_during(request, run)
@@ -197,10 +197,16 @@ def allocate_request(
     return allocate_during(request, run)
 
 
-def _layout(where: str, given: Allocation | Setup | Layout | Iterable[Route]) -> Layout:
+def _layout(
+    where: str, given: Allocation | Setup | Layout | Iterable[Route], surface: Surface
+) -> Layout:
     if isinstance(given, Layout):
         return given
     if isinstance(given, Setup | Allocation):
+        own = given.surface if isinstance(given, Setup) else given.request.surface
+        if isinstance(surface, Surface) and own.bits != surface.bits:
+            right = f"give one of {surface.bits} bits, as the surface has; combine rescales"
+            raise InputError(f"{where}.surface.bits", own.bits, right)
         return given.layout
     right = "give an Allocation, a Setup, a Layout (Layout.of makes one) or a list of Routes"
     if isinstance(given, Mapping):

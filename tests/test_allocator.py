@@ -101,6 +101,16 @@ def test_previous_is_an_allocation_a_setup_a_layout_or_routes() -> None:
     assert set(before.routes) <= set(first.routes)
 
 
+@pytest.mark.parametrize("word", ["keep", "previous"])
+def test_positions_of_another_resolution_are_refused(word: str) -> None:
+    fine = attrs.evolve(BASE, surface=attrs.evolve(BASE.surface, bits=14))
+    laid_out = allocate(fine.voices, fine.surface)
+    for given in (fine, laid_out.setup("Fine") if word == "keep" else laid_out):
+        with pytest.raises(InputError, match="14 will not do; give one of 7 bits") as caught:
+            allocate([BASS], BASE.surface, **{word: given})  # type: ignore[call-overload]
+        assert caught.value.field == f"allocate.{word}.surface.bits"
+
+
 def test_something_else_than_voices_is_refused() -> None:
     wrong: Any = "Pad"
     with pytest.raises(InputError, match="voices"):

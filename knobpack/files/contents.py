@@ -65,7 +65,7 @@ def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
             right += ", or save its setup(name), its explain() or its graph"
         raise InputError("save.path", os.fspath(path), right)
     content = made[ending or JSON]()
-    return content if isinstance(content, bytes) else content.encode()
+    return content if isinstance(content, bytes) else _encoded(content)
 
 
 def _forms(value: Any, plain: Maker) -> Iterator[tuple[str, Maker]]:
@@ -120,9 +120,16 @@ def _drawn(figure: Any, ending: str) -> bytes:
 
 
 def _graphml(graph: nx.MultiDiGraph[str]) -> bytes:
+    from xml.etree.ElementTree import ParseError, fromstring
+
     import networkx as nx
 
     buffer = io.BytesIO()
-    # This one does not look whether lxml is there, so it writes the same on every machine.
-    nx.write_graphml_xml(graph, buffer)
+    try:
+        # This one does not look whether lxml is there, so it writes the same on every machine.
+        nx.write_graphml_xml(graph, buffer)
+        fromstring(buffer.getvalue())  # noqa: S314 (our own)
+    except (nx.NetworkXError, ParseError, ValueError):
+        right = "give a graph of names and values that GraphML takes: text that XML holds, numbers"
+        raise InputError("save.value", graph, right) from None
     return buffer.getvalue()

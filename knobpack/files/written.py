@@ -15,6 +15,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.files.stored import BARE, TAGS, head, sort_in_file
+from knobpack.storage.strict_json import HALF_PAIR
 from knobpack.text.shown import Fielded
 from knobpack.words import PastEdit
 
@@ -102,8 +103,8 @@ def plain_of(word: InJson, where: str) -> dict[str, Any]:
     made: Any
     if isinstance(given, Mapping):
         for name in given:
-            if not isinstance(name, str):
-                raise InputError(where, name, "give each under a name, as text")
+            if not isinstance(name, str) or HALF_PAIR.search(name):
+                raise InputError(where, name, "give each under a name, as text of whole characters")
         made = {name: _one(each, f"{where}[{name!r}]", _RIGHT) for name, each in given.items()}
     else:
         made = [_one(each, f"{where}[{place}]", _RIGHT) for place, each in enumerate(given)]
@@ -125,7 +126,13 @@ def _one(value: Any, where: str, right: str) -> dict[str, Any]:
     if sort is not None:
         return _filed(value, sort)
     if hasattr(value, "add_edge"):
-        return _sealed("graph", _node_link(value))
+        try:
+            plain = _node_link(value)
+            json.dumps(plain, ensure_ascii=False, allow_nan=False).encode()
+            return _sealed("graph", plain)
+        except (TypeError, ValueError):  # NaN, half of a surrogate pair, what is none of JSON's
+            right = "give a graph of names and values that JSON takes: text, numbers, lists of them"
+            raise InputError(where, value, right) from None
     if isinstance(value, tuple) and not _is_several(value):
         from knobpack.files.answers import Jumps
 

@@ -40,7 +40,8 @@ _NO_FRACTION: Final = "give a whole number, with no point and no exponent"
 _MARK_OR_NONE: Final = re.compile(
     r'[,\[\]{}]|(?:"[^"\\]*+(?:\\.[^"\\]*+)*+"?|[^",\[\]{}]++)++', re.DOTALL
 )
-_HALF_PAIR: Final = re.compile("[\ud800-\udfff]")
+HALF_PAIR: Final = re.compile("[\ud800-\udfff]")
+"""Half of a surrogate pair, which is no character."""
 _COMMA_LAST: Final = re.compile(r",\s*[\]}]")
 _OTHER_QUOTES: Final = tuple("'`\u00b4\u00ab\u00bb\u2018\u2019\u201a\u201b\u201c\u201d\u201e\u201f")
 _LOOK: Final = 200
@@ -139,7 +140,7 @@ def check_strict(data: Any, path: str = "", depth: int = 1, *, fractions: bool =
         return
     for key, item in data.items():
         inner = path + key_path(key)
-        if not isinstance(key, str) or _HALF_PAIR.search(key):
+        if not isinstance(key, str) or HALF_PAIR.search(key):
             raise InputError(inner.lstrip("."), key, "a key is text")
         check_strict(item, inner, depth + 1, fractions=fractions)
 
@@ -148,7 +149,7 @@ def _is_strict(data: Any, depth: int, fractions: bool) -> bool:
     """Whether :func:`check_strict` finds nothing; where this says no, it looks itself."""
     kind = type(data)
     if kind is str:
-        return not _HALF_PAIR.search(data)
+        return not HALF_PAIR.search(data)
     if kind is int:
         return bool(abs(data) < 10**MOST_DIGITS)
     if data is None or kind is bool or (kind is float and fractions and isfinite(data)):
@@ -168,7 +169,7 @@ def _check_leaf(where: str, value: object) -> None:
         case int():
             right = _FEWER_DIGITS if abs(value) >= 10**MOST_DIGITS else ""
         case str():
-            right = "half of a surrogate pair is no character" if _HALF_PAIR.search(value) else ""
+            right = "half of a surrogate pair is no character" if HALF_PAIR.search(value) else ""
         case _Misfit(found, right):
             value = found
         case float():

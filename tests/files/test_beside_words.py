@@ -72,6 +72,26 @@ def test_other_endings_are_refused(name: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("ending", [".graphml", ".json"])
+@pytest.mark.parametrize(("name", "value"), [("\udce9", 1), ("a", object()), ("a", [object()])])
+def test_what_no_file_of_a_graph_holds_is_refused(
+    ending: str, name: str, value: object, tmp_path: Path
+) -> None:
+    graph: nx.MultiDiGraph[str] = nx.MultiDiGraph()
+    graph.add_node(name, price=value)
+    with pytest.raises(InputError, match="give a graph of names and values that") as caught:
+        save(tmp_path / f"graph{ending}", graph)
+    assert caught.value.field == "save.value"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_name_of_half_a_character_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="text of whole characters") as caught:
+        save(tmp_path / "many.json", {"caf\udce9": allocation()})
+    assert caught.value.value == "caf\udce9"
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("ending", [".graphml", ".json"])
 def test_a_graph_is_written_whole_or_not_at_all(
     ending: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
