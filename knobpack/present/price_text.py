@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from knobpack.allocation import Allocation
-from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS
+from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS, KnobPrice
 from knobpack.text.columns import PAGE, listing, paragraph
 from knobpack.words.names import knob_told, knobs_told, listed, place_told
 
@@ -29,22 +29,16 @@ def sharing_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     shown = [each for each in allocation.prices.knobs if each.price or carried.count(each.knob) > 1]
     if not shown:
         return ["SHARED KNOBS  none"]
-    used = [term for term in KNOB_TERMS if any(dict(each.terms)[term] for each in shown)]
-    head = ("knob", "destinations", *(KNOB_TERMS[term] for term in used), "in all")
-    rows = []
-    for each in shown:
-        terms = dict(each.terms)
-        prices = (_points(terms[term]) for term in used)
-        count = str(carried.count(each.knob))
-        rows.append((knob_told(each.knob), count, *prices, f"{each.price:,}"))
-    sums = (sum(dict(each.terms)[term] for each in shown) for term in used)
-    whole = f"{sum(each.price for each in shown):,}"
-    rows.append(("all", "", *map(_points, sums), whole))
+    rows = [(knob_told(each.knob), f"{each.price:,}", _terms_told(each)) for each in shown]
+    rows.append(("all", f"{sum(each.price for each in shown):,}", _terms_told(*shown)))
     heading = "SHARED KNOBS  what each costs, in points of the line 'sharing knobs'"
-    return [
-        *paragraph(heading, 0, 2, page),
-        *listing(rows, head=head, right=range(1, len(head)), page=page),
-    ]
+    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
+
+
+def _terms_told(*knobs: KnobPrice) -> str:
+    """What some knobs cost together, term by term."""
+    sums = ((KNOB_TERMS[t], sum(getattr(each, t) for each in knobs)) for t in KNOB_TERMS)
+    return ", ".join(f"{called} {points:,}" for called, points in sums if points) or "-"
 
 
 def spread_lines(allocation: Allocation, page: int = PAGE) -> list[str]:

@@ -151,11 +151,12 @@ def test_every_answer_is_that_of_the_combination() -> None:
 def test_what_else_could_share_is_told_with_what_each_would_lose() -> None:
     told = questioned(combined().setup).allocation
     shared = told.why_shared("K7")
-    # The travel of the echo is given up each time, or what the essential level could do.
+    # The essential level has a knob of its own; the echo gives its travel up each time, or both
+    # cutoffs theirs.
     assert [(set(each.names), each.missing) for each in shared.instead] == [
-        ({"Lead/cutoff", "Sub/cutoff", "Lead/echo"}, ("Lead/echo",)),
+        ({"Lead/level", "Lead/echo"}, ("Lead/echo",)),
         ({"Lead/echo", "Sub/level"}, ("Lead/echo",)),
-        ({"Lead/level", "Lead/cutoff", "Sub/cutoff"}, ("Lead/level",)),
+        ({"Lead/level", "Lead/cutoff", "Sub/cutoff"}, ("Lead/cutoff", "Sub/cutoff")),
     ]
     assert shared.next_best is not None
     assert shared.instead[0].comparison.amount == shared.next_best.price
@@ -192,7 +193,7 @@ def test_one_more_knob_is_worth_what_a_panel_with_one_more_gives() -> None:
     wider = combine(hall(9), lead()).allocation
     assert more.allocation is not None
     assert sets_of(more.allocation) == sets_of(wider)
-    assert more.eased == ("Lead/level", "Lead/echo")
+    assert more.eased == ("Lead/cutoff", "Lead/echo", "Sub/cutoff")
     assert [t.value for t in more.after[:5]] == [t.value for t in wider.tiers[:5]]
     assert all(wider.travel_of(n) == wider.request.wanted(n) for n in wider.request.by_full_name)
     budget = told.knob_budget()
@@ -264,8 +265,8 @@ def test_what_an_edit_made_worse_is_told_with_its_price() -> None:
     # it the bundle would be whole.
     parted = edit(three, Part(("Lead/cutoff",), ("Sub/cutoff",))).setup
     first, eased, worse, last = questioned(parted).sentences
-    assert first.startswith("It could be better, all else as it is: 96 points less in 'sharing")
-    assert eased == "Then as wanted, and beside nothing else: Lead/cutoff."
+    assert first.startswith("It could be better, all else as it is: 88 points less in 'sharing")
+    assert eased == "Then as wanted, and beside nothing else: Sub/cutoff."
     assert worse == "No longer as wanted, or beside others: Lead/level."
     assert last.startswith("That takes 5 routes to program: Lead/level goes from K6 to K7")
     forgotten = attrs.evolve(parted, agreed=())
@@ -273,7 +274,7 @@ def test_what_an_edit_made_worse_is_told_with_its_price() -> None:
     assert first == (
         "It could be better, all else as it is: 1 point less in 'bundles parted', proven."
     )
-    assert heard == "Then as wanted, and beside nothing else: Lead/cutoff and Lead/echo."
+    assert heard == "Then as wanted, and beside nothing else: Lead/echo and Sub/cutoff."
     assert second.startswith("That takes ")
     better = questioned(forgotten).best
     assert better.knob_of("Lead/cutoff") == better.knob_of("Sub/cutoff")

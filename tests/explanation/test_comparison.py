@@ -128,4 +128,5 @@ def test_a_travel_that_is_given_counts() -> None:
     request = a_request(knobs=3)
     given = attrs.evolve(SPLIT, travels=(KnobTravel("K3", Travel(0, 0)),))
     answer = compared(check(request, SPLIT).prices, check(request, given).prices)
-    assert [(each.term, each.what, each.amount) for each in answer.terms] == [("travel", "K3", 100)]
+    # It misses its end by all, and reaches nothing: twice a hundred hundredths.
+    assert [(each.term, each.what, each.amount) for each in answer.terms] == [("travel", "K3", 200)]

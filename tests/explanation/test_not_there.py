@@ -135,9 +135,9 @@ def test_a_price_and_a_tie_are_told_in_a_sentence() -> None:
     )
     at = places["Pad/level"]
     assert told_right(allocation, "Pad/cutoff", at).sentences[0] == (
-        f"Moving Pad/cutoff to {at}, and nothing else, would cost 2,400 points more in 'sharing "
+        f"Moving Pad/cutoff to {at}, and nothing else, would cost 2,700 points more in 'sharing "
         f"knobs' (separate control lost on {at} +2,000, kinds mixed on {at} +300, "
-        f"crowding on {at} +100)."
+        f"beside what is essential on {at} +300, crowding on {at} +100)."
     )
 
 

@@ -212,22 +212,22 @@ def agree_on_sharing(allocation: Allocation, told: dict[str, list[str]]) -> None
         assert not any(each.price for each in prices.knobs)
         assert beside == sharing
         return
-    *rows, last = [split(line) for line in shared[2:]]
-    heads = split(shared[1])
-    terms = {called: term for term, called in KNOB_TERMS.items()}
+    *rows, last = [split(line) for line in shared[1:]]
     by_knob = {each.knob: each for each in prices.knobs}
-    for row in rows:
-        cells = dict(zip(heads, row, strict=True))
-        each_knob = by_knob.pop(cells.pop("knob"))
-        carried = sum(route.knob == each_knob.knob for route in allocation.routes)
-        assert number(cells.pop("destinations")) == carried
-        assert number(cells.pop("in all")) == each_knob.price
-        found = {terms[called]: number(cell) for called, cell in cells.items()}
-        assert found == {term: dict(each_knob.terms)[term] for term in found}
-        assert sum(found.values()) == each_knob.price
+    for knob, price, told_terms in rows:
+        each_knob = by_knob.pop(knob)
+        assert number(price) == each_knob.price
+        assert _terms(told_terms) == {term: points for term, points in each_knob.terms if points}
     assert not any(each.price for each in by_knob.values())
-    assert number(last[-1]) + beside == sharing
-    assert sum(map(number, last[1:-1])) == number(last[-1])
+    assert number(last[1]) + beside == sharing
+    assert sum(_terms(last[2]).values()) == number(last[1])
+
+
+def _terms(told: str) -> dict[str, int]:
+    """The terms that are told of a knob, and what each costs."""
+    terms = {called: term for term, called in KNOB_TERMS.items()}
+    found = (each.rsplit(" ", 1) for each in told.split(", ") if told != "-")
+    return {terms[called]: number(price) for called, price in found}
 
 
 def agree_on_rules(allocation: Allocation, lines: list[str]) -> None:

@@ -52,8 +52,9 @@ def test_what_a_free_knob_could_be_used_for_is_offered() -> None:
     assert {best.names, other.names} == {("Organ/level",), ("Organ/drive",)}
     assert best.knob == "K3"
     assert best.now == "K1"
-    # One kind and one destination fewer on K1: 300 and 100 points, with the default weights.
-    assert best.saved == 400
+    # One kind and one destination fewer on K1, and nothing beside what is essential: 300, 100 and
+    # 300 points, with the default weights.
+    assert best.saved == 700
     taken = allocate((ORGAN,), Surface.row(4), rules=(best.rule,))
     assert len(taken.on(next(r.knob for r in taken.routes if r.destination == best.names[0]))) == 1
 
