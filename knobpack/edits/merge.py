@@ -12,6 +12,7 @@ from typing import Any, TypeAlias, TypeVar
 import attrs
 
 from knobpack.edits.made import Made, along, goes_of, knob_of, layout_of
+from knobpack.edits.memory import before_and_after
 from knobpack.edits.panels import Crossing
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
@@ -28,10 +29,11 @@ from knobpack.words import (
     VoiceLayer,
 )
 from knobpack.words.rules import member_lists, rule_without
+from knobpack.words.setup_edits import OwnKnob, Part
 from knobpack.words.snapshot import storing
 
 _Word = TypeVar("_Word")
-_Beside: TypeAlias = Mapping[str, frozenset[str]]
+_Beside: TypeAlias = dict[str, frozenset[str]]
 
 _NAMING = ("names", "others")
 """The fields in which edits name what they are about."""
@@ -54,7 +56,7 @@ def merged(was: Setup, arrived: Setup, current: Setup) -> tuple[Setup, Layout, d
     voices = _named(was.voices, arrived.voices, current.voices, _voice(back))
     there = {full for voice in voices for full in voice.by_full_name}
     beside = _beside(was, arrived, current, back)
-    found = _places(was, arrived, current, back, beside)
+    found = _places(was, arrived, current, back, beside | _made_room(was, arrived, current))
     places = {name: knob for name, knob in found if name in there}
     setup = attrs.evolve(
         was,
@@ -234,6 +236,29 @@ def _beside(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> _Besi
         own = frozenset(name for name in names if old[name] == first)
         found |= dict.fromkeys({*names} - own - named, own)
     return found
+
+
+def _made_room(was: Setup, arrived: Setup, current: Setup) -> _Beside:
+    """What stays at home where it was though edits since then moved it: beside itself alone.
+
+    It made room there for what was to part from others, or to have a knob of its own; and so does
+    what they named, if it has at home already what was asked for.
+    """
+    old, reading, stays = knob_of(read(was)), read(current), set[str]()
+    for at, past in enumerate(current.edits[len(arrived.edits) :], len(arrived.edits)):
+        if not isinstance(past.what, OwnKnob | Part) or getattr(past.what, "knob", None):
+            continue
+        sides = [reading.named(getattr(past.what, field, ())) for field in _NAMING]
+        before, after = (knob_of(read(each)) for each in before_and_after(current, at))
+        named = set[str]().union(*sides)
+        stays |= {name for name in before if before[name] != after.get(name)} - named
+        own, others = ({old[name] for name in side if name in old} for side in sides)
+        if isinstance(past.what, OwnKnob):
+            others = {old[name] for name in old.keys() - named}
+        if named <= old.keys() and not own & others and len(own) == 1:
+            stays |= named
+    now = knob_of(reading)
+    return {name: frozenset([name]) for name in stays if name in old and name in now}
 
 
 def _places(

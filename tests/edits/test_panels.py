@@ -28,7 +28,17 @@ from knobpack.words import (
     Travel,
     Voice,
 )
-from knobpack.words.setup_edits import Away, BackInUse, Edit, Join, OnKnob, OutOfUse, OwnKnob, Swap
+from knobpack.words.setup_edits import (
+    Away,
+    BackInUse,
+    Edit,
+    Join,
+    OnKnob,
+    OutOfUse,
+    OwnKnob,
+    Part,
+    Swap,
+)
 from tests.edits.every_layout import knob_of
 from tests.edits.setups import on_routes, small_setup
 from tests.oracles.amount import EXAMPLES
@@ -225,6 +235,18 @@ def test_what_a_knob_drives_there_alone_has_its_own_again_at_home(
     away = move_to_panel(home, Surface.row(3)).setup
     assert knob_of(away)["Voice 4/level"] == "K1"
     assert knob_of(move_home(edit(away, what).setup).setup) == knob_of(home) | moved
+
+
+@pytest.mark.parametrize(
+    "what", [OwnKnob(("Voice 4/level",)), Part(("Voice 4/level",), ("Voice 1/level",))]
+)
+def test_what_made_room_there_is_where_it_was_at_home(what: Edit) -> None:
+    home = one_by_one(0, 4)
+    away = move_to_panel(home, Surface.row(3)).setup
+    parted = edit(away, what).setup
+    assert knob_of(parted) != knob_of(away)
+    back = move_home(parted).setup
+    assert knob_of(back) == knob_of(home)
 
 
 def test_what_is_otherwise_at_home_wishes_for_no_travel_that_it_never_had() -> None:
