@@ -173,7 +173,11 @@ class Offer(Fielded):
             yield f"{still}without a knob: {_row(self.out, most)}"
 
     def _better(self, most: int) -> Iterator[str]:
-        mends = (each for each in self.mends if each.destination not in self.eases)
+        gone = {*self.leave, *(self.names if self.what == LEAVE else ())}
+        mends = [each for each in self.mends if each.destination not in self.eases]
+        for what, named in alarms_by_sort(m for m in mends if m.destination in gone):
+            yield f"else {what}: {named}"
+        mends = [each for each in mends if each.destination not in gone]
         for what, named in alarms_by_sort(mends, known=self.missed):
             yield f"{_MENDED[what]}: {named}"
         if self.eases:

@@ -204,7 +204,7 @@ def test_where_all_has_a_knob_what_is_turned_round_is_offered_to_be_left_out_or_
         assert_complete(found, offer, then)
         if offer.what == LEAVE:
             assert offer.names == ("Bell/decay", "Drone/cutoff")
-            assert "no longer turned round: Bell/decay and Drone/cutoff (K3)" in str(offer)
+            assert "else turned round: Bell/decay and Drone/cutoff (K3)" in str(offer)
             assert not [each for each in then.missed if each.alarming]
         else:
             # The bells have a knob for themselves, and so a snapshot of their own comes.
