@@ -141,13 +141,23 @@ class AtomsOnKnobs:
     def touched(self, items: int) -> list[Bool | None]:
         """For each knob, whether it carries some of these items; None: it cannot."""
         if items not in self._touched:
-            atoms = self.atoms_of(items)
+            parts, left = self._made_of(items)
+            classes, atoms = [self.touched(part) for part in parts], self.atoms_of(left)
             found: list[Bool | None] = []
             for knob in range(self.problem.knobs):
                 here = [self.on[number, knob] for number in atoms if (number, knob) in self.on]
+                here += [part for each in classes if (part := each[knob]) is not None]
                 found.append(self.is_any(here) if here else None)
             self._touched[items] = found
         return self._touched[items]
+
+    def _made_of(self, items: int) -> tuple[list[int], int]:
+        """Classes that make up some items, and what of them is in none: as few as can be."""
+        ways = [([], items)]
+        for mix in self.problem.mixes:
+            parts = [each for each in mix.masks if mix.of_all and each | items == items != each]
+            ways.append((parts, items & ~sum(parts)))
+        return min(ways, key=lambda way: len(way[0]) + len(self.atoms_of(way[1])))
 
     def is_any(self, variables: Sequence[Bool]) -> Bool:
         """Whether any of these holds."""
