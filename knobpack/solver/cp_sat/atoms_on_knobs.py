@@ -153,7 +153,7 @@ class AtomsOnKnobs:
 
     def _made_of(self, items: int) -> tuple[list[int], int]:
         """Classes that make up some items, and what of them is in none: as few as can be."""
-        ways = [([], items)]
+        ways: list[tuple[list[int], int]] = [([], items)]
         for mix in self.problem.mixes:
             parts = [each for each in mix.masks if mix.of_all and each | items == items != each]
             ways.append((parts, items & ~sum(parts)))
