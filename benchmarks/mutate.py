@@ -36,6 +36,7 @@ ROOT = Path(__file__).parents[1]
 CHANGED = (
     "knobpack/checker.py",
     "knobpack/definition/contradictions.py",
+    "knobpack/definition/importance_prices.py",
     "knobpack/definition/layout_prices.py",
     "knobpack/definition/prices.py",
     "knobpack/definition/rule_prices.py",

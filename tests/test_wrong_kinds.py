@@ -242,10 +242,7 @@ METHODS: dict[tuple[object, str], Arguments] = {
         (next(iter(RIGHT[name].values())), name): dict(list(RIGHT[name].items())[1:])
         for _, name in BOUND
     },
-    **{
-        (REQUEST, name): given(destination=PLACED)
-        for name in ("wanted", "driven", "omission", "hidden", "standing")
-    },
+    **{(REQUEST, name): given(destination=PLACED) for name in ("wanted", "driven")},
     (REQUEST, "named"): given(names=[PLACED]),
     (REQUEST, "moved"): given(snapshot=REQUEST.played[0]),
     (SHOWN, "tier"): given(name="moves"),

@@ -15,6 +15,7 @@ from knobpack.allocation.records import (
     Tiered,
     records,
 )
+from knobpack.definition.importance_prices import hidden_price
 from knobpack.definition.phrases import (
     ESSENTIAL,
     PER_ROUTE,
@@ -285,7 +286,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
             return f"{where}, laid out for its show."
         if not self.unplaced:
             return f"{where}, {'' if self.proven else 'not '}proven best{stopped}."
-        hidden = sum(1 for name in self.unplaced if self.request.hidden(name))
+        hidden = sum(1 for name in self.unplaced if hidden_price(self.request, name))
         if hidden:
             ones, are = ("one", "is") if hidden == 1 else ("ones", "are")
             where += f"; {hidden:,} hidden {ones} {are} left out, as none is worth sharing a knob"

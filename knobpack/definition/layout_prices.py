@@ -54,6 +54,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence, Set
 from typing import Any
 
+from knobpack.definition.importance_prices import hidden_price, omission_price, standing
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import (
     Break,
@@ -152,7 +153,7 @@ def place_prices(request: Request, knob_of: dict[str, str], about: Set[str]) -> 
     """
     for name in about:
         if name not in knob_of:
-            yield Omission(name, request.omission(name), request.hidden(name))
+            yield Omission(name, omission_price(request, name), hidden_price(request, name))
     yield from _parted(request, knob_of, about)
     yield from spreads(request, knob_of, about)
     if request.previous is not None:
@@ -242,7 +243,7 @@ def _changes(
     """What is not where it was: a route counts more than all importance and travels, then that."""
     routes = routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
-    counts = {each.destination: request.standing(each.destination) for each in routes}
+    counts = {each.destination: standing(request, each.destination) for each in routes}
     a_route = 1 + sum(counts.values()) + len(drove)
     for knob, names in drove.items():
         gone = [name for name in names if knob_of.get(name) != knob]

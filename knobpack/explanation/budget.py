@@ -20,6 +20,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checked_search import allocate_short
+from knobpack.definition.importance_prices import hidden_price, omission_price
 from knobpack.definition.prices import tiers_of
 from knobpack.errors import NoLayoutFound
 from knobpack.explanation.budget_answer import Budget, FamilyBudget, FewerKnobs, MoreKnobs
@@ -288,8 +289,9 @@ class _Budgeting:
         """What it costs that nothing of a family is placed."""
         request, own = self.request, set(family.destinations)
         parted = (len(own.intersection(bundle.names)) - 1 for bundle in request.bundles)
-        unplaced = sum(map(request.omission, own))
-        return unplaced, sum(max(0, each) for each in parted), 0, sum(map(request.hidden, own))
+        unplaced = sum(omission_price(request, name) for name in own)
+        hidden = sum(hidden_price(request, name) for name in own)
+        return unplaced, sum(max(0, each) for each in parted), 0, hidden
 
     @cached_property
     def _priced(self) -> dict[tuple[str, ...], tuple[int, ...]]:

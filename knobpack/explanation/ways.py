@@ -18,6 +18,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
+from knobpack.definition.importance_prices import omission_price
 from knobpack.errors import Fault
 from knobpack.text.shown import Fielded
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
@@ -363,7 +364,7 @@ def _parts(request: Request, common: Common, knob_of: dict[str, str]) -> Iterato
 
 def _left_out_too_much(found: _Found, common: Common) -> bool:
     """Whether what is left out costs too much by itself, so that nothing need be solved."""
-    return sum(map(found.request.omission, common.out)) > found.values[0]
+    return sum(omission_price(found.request, name) for name in common.out) > found.values[0]
 
 
 def _effort(problem: Problem) -> float:

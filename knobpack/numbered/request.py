@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from knobpack.definition.importance_prices import hidden_price, omission_price, standing
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import tiers_of
 from knobpack.definition.travel_prices import missed
@@ -107,7 +108,7 @@ class _Numbering:
                 if snapshot.break_weight
             ),
             before=self._before(travels),
-            standing=tuple(map(request.standing, self.names)),
+            standing=tuple(standing(request, name) for name in self.names),
             places=self._places(),
             steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
             pulls=tuple(
@@ -258,9 +259,9 @@ class _Numbering:
             knobs=knobs,
             pinned=min(pins, default=None),
             needed=bool(pins) or must,
-            omission=sum(self.request.omission(name) for name in names),
+            omission=sum(omission_price(self.request, name) for name in names),
             strays=sum(item in self.bundled for item in part),
-            hidden=sum(self.request.hidden(name) for name in names),
+            hidden=sum(hidden_price(self.request, name) for name in names),
             # Where no knob is open to anything, none is closed to it by what is asked of it.
             contradicted=not knobs and not pins and bool(self._open_knobs()),
         )

@@ -29,7 +29,7 @@ from knobpack.words.rules import RULES, Rule, member_lists
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
-from knobpack.words.voice import HIDDEN, STANDING, Destination, Group, Voice
+from knobpack.words.voice import Destination, Group, Voice
 from knobpack.words.weights import Weights
 
 
@@ -288,57 +288,6 @@ class Request(Told, AskedOfRequest, AskedElsewhere):
         if not self.in_use or self.previous is None:
             return None
         return InUse.of(self.previous, self.by_full_name, self.named(self.edited))
-
-    def omission(self, destination: str) -> int:
-        """Tier *unplaced*: what a destination costs that is left out.
-
-        Args:
-            destination: a full name.
-
-        Returns:
-            Points; 0 for what is hidden, and for what a layout in use left out already.
-
-        Raises:
-            InputError: the request has no such destination.
-        """
-        name = check_asked("Request.omission.destination", destination, self)
-        if self.use is not None and self.use.lost(name):
-            return 0
-        return self.weights.omission(self.by_full_name[name].priority)
-
-    def hidden(self, destination: str) -> int:
-        """Tier *sharing*: what a destination costs that is left out.
-
-        Args:
-            destination: a full name.
-
-        Returns:
-            Points; 0 for what is not hidden, and for what a layout in use left out already.
-
-        Raises:
-            InputError: the request has no such destination.
-        """
-        name = check_asked("Request.hidden.destination", destination, self)
-        lost = self.use is not None and self.use.lost(name)
-        hidden = self.by_full_name[name].priority == HIDDEN
-        return self.weights.hidden if hidden and not lost else 0
-
-    def standing(self, destination: str) -> int:
-        """Tier *change*: what the importance of a destination counts where its route changes.
-
-        Args:
-            destination: a full name.
-
-        Returns:
-            Points; 0 for what is hidden, and for what the edit of a layout in use names: it is that
-            which is to move.
-
-        Raises:
-            InputError: the request has no such destination.
-        """
-        name = check_asked("Request.standing.destination", destination, self)
-        named = self.use is not None and name in self.use.edited
-        return 0 if named else STANDING[self.by_full_name[name].priority - 1]
 
     @cached_property
     def sequence(self) -> tuple[tuple[str, str], ...]:
