@@ -26,8 +26,8 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
     """In which snapshots levels follow, or are held above their quiet end, though not so before.
 
     Those that are held were turned down there, or one of both is new and the snapshot moves nothing
-    that came with the level. What is held where no one knows is not among them: it is to be set by
-    ear.
+    that came with the level, or what came otherwise is on its knob. What is held where no one knows
+    is not among them: it is to be set by ear.
 
     Args:
         before: the setup as it was; where it has no voices, nothing is told but what follows
@@ -56,7 +56,9 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
             was = known.get(name, {}).get(level)
             down = was is not None and not was.sounds and at.position > was.position
             fresh = name not in known or level not in old.destinations
-            if at.sounds and (down or (fresh and came_with(level) not in moved)):
+            own = came_with(level)
+            strange = own not in moved or any(came_with(n) != own for n in new.carries[at.knob])
+            if at.sounds and (down or (fresh and strange)):
                 heard.append(((down, level, at.knob, at.stands), name))
     rows = (((on[0], tuple(names)), on[1:]) for on, names in grouped(heard).items())
     for (down, names), levels in grouped(rows).items():

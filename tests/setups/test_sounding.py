@@ -91,6 +91,17 @@ def test_what_was_turned_down_in_a_snapshot_and_sounds_is_told_of_an_edit() -> N
     assert [*sounding_told(full, higher)] == [told.replace("K1 at 100", "K2 at 1")]
 
 
+def test_what_another_guest_put_on_its_knob_lets_a_level_sound_in_its_own_snapshot() -> None:
+    """In 'x' Saw moves and Bell, that came with it, is held: where Keys stood, not where it did."""
+    voices = (*BASE.voices, *(attrs.evolve(v, source="Guests") for v in GUEST.voices))
+    routes = (Route("Keys/level", "K2"), Route("Bell/level", "K2"), Route("Saw/level", "K3"))
+    made = attrs.evolve(BASE, voices=voices, routes=routes, snapshots=(_stored("x", "Saw", K2=90),))
+    shared = "In snapshot 'x' Keys/level and Bell/level (K2 at 90) are held where they sound."
+    assert [*sounding_told(BASE, made)] == [shared]
+    alone = attrs.evolve(made, routes=routes[1:])
+    assert not [*sounding_told(BASE, alone)]
+
+
 def test_a_level_that_starts_to_follow_in_a_snapshot_is_told_first() -> None:
     """Of two on a knob one is to move: that holds it; alone the one follows, as does none else."""
     both = (Route("Keys/level", "K1"), Route("Pad/level", "K1"), Route("Bass/level", "K2"))
