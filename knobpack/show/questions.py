@@ -18,6 +18,7 @@ from knobpack.show.allocator import allocate_during_show
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared_in_time, compared_shows
+from knobpack.show.definition import loads_joined
 from knobpack.show.difference import ShowDifference
 from knobpack.show.prices import SongLoads
 from knobpack.show.song import Show, Song
@@ -173,7 +174,9 @@ def why_elsewhere(
     answer = compared_shows(found, show, told, run, freed=freed)
     if answer.allocation is None or not answer.moved:
         return answer
-    loads, allowed = answer.allocation.joined[at].loads, found.joined[at].allowed
+    # By what goes together in the song as it is: to name a destination parts it from the rest.
+    on_knobs = {each.destination: each.knob for each in answer.allocation.songs[at].routes}
+    loads, allowed = loads_joined(asked.request, on_knobs), found.joined[at].allowed
     if own.pinned and loads > found.joined[at].loads:  # as it is it may join more than it has to
         alone = attrs.evolve(found.show, songs=open_songs, breaks=())
         try:

@@ -7,9 +7,10 @@ import random
 import attrs
 import pytest
 
-from knobpack import Destination, KnobTravel, Route, Setup, Surface, Travel, Voice
+from knobpack import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.show import Show, Song, allocate_show, why_elsewhere
 from knobpack.show.asked import asked_of
+from knobpack.show.prices import SHOW_TIERS
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.differential_shows import parts
 from tests.oracles.shows import best_of_show
@@ -52,3 +53,25 @@ def test_every_knob_can_be_asked_for_and_costs_what_brute_force_finds(seed: int)
             ]
             show = attrs.evolve(there.show, songs=tuple(songs))
             assert parts(there) == best_of_show(show, [each.allowed for each in there.joined])
+
+
+def test_what_one_knob_drives_shares_none_more_where_one_of_it_is_asked_about() -> None:
+    reeds = Voice("Reeds", (Destination("level", priority=1), Destination("wet", priority=4)), 1)
+    lead = Voice("Lead", (Destination("level", priority=1),), 2)
+
+    def song(name: str, on: str, beside: str) -> Song:
+        routes = (Route("Reeds/level", on), Route("Reeds/wet", on), Route("Lead/level", beside))
+        snapshots = (Snapshot("all", ("Reeds", "Lead")),)
+        surface = Surface.row(3)
+        return Song(name, Setup(name, surface, (reeds, lead), routes=routes, snapshots=snapshots))
+
+    show = Show(
+        "Evening", [song("One", "K1", "K2"), song("Six", "K2", "K1"), song("Ten", "K1", "K2")]
+    )
+    found = allocate_show(show)
+    answer = why_elsewhere(found, "Six", "Reeds/level")
+    worth = min(found.worth_freeing().songs, key=lambda each: [tier.value for tier in each.after])
+    assert answer.joined is None
+    assert answer.deciding == worth.deciding == "relearning"
+    at = SHOW_TIERS.index("relearning")
+    assert answer.after[at].value == worth.after[at].value < answer.before[at].value
