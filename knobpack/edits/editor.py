@@ -7,11 +7,11 @@ from collections.abc import Callable
 import attrs
 
 from knobpack.edits.answer import Edited
-from knobpack.edits.avoiding import avoiding_told
 from knobpack.edits.knobs import back_in_use, out_of_use, over_travel
 from knobpack.edits.memory import remembered
 from knobpack.edits.solution import solved
 from knobpack.edits.voices import away, one_more
+from knobpack.edits.way_around import way_around_told
 from knobpack.edits.wishes import wish_of
 from knobpack.edits.without_snapshots import placed_without_told
 from knobpack.errors import InputError
@@ -79,7 +79,7 @@ def edit(
     if done.allocation.essential_out:
         done = attrs.evolve(done, instead=tuple(placed_without_told(done.allocation, run)))
     if done.alarming:
-        avoided = tuple(avoiding_told(reading, what, done, _done, run))
+        avoided = tuple(way_around_told(reading, what, done, _done, run))
         done = attrs.evolve(done, avoided=avoided)
     return attrs.evolve(done, setup=remembered(setup, done.setup, what))
 

@@ -1,4 +1,4 @@
-"""Avoiding: what to do before an edit so that what comes to a knob turns nothing round there."""
+"""Way around: what to do before an edit so that what comes to a knob turns nothing round there."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from knobpack.words.names import knob_told, listed
 from knobpack.words.setup_edits import Edit, OnKnob
 
 
-def avoiding_told(
+def way_around_told(
     reading: Reading, what: Edit, done: Edited, do: Callable[[Reading, Edit, Run], Edited], run: Run
 ) -> Iterator[str]:
     """How what an edit made alarming on a knob stays as it was, if what came there goes elsewhere.
