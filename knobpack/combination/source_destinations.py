@@ -12,6 +12,7 @@ from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
+from knobpack.setups.missed_travels import MissedTravel
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 from knobpack.words.names import MOST_CLOSE, close
 
@@ -25,12 +26,15 @@ class Sought:
         destination: itself.
         knob: the knob that drove it; None: none that works.
         travel: the travel of that knob, in the positions of that surface.
+        wants: the travel to bring it over, in those positions: that one, or the one that it wants
+            itself where that one alarms beside it, so that it was all there was for it there.
     """
 
     voice: Voice
     destination: Destination
     knob: str | None = None
     travel: Travel | None = None
+    wants: Travel | None = None
 
     @property
     def old_name(self) -> str:
@@ -64,13 +68,29 @@ def driven_by_knobs(
         if why:
             left.append(NotAsItWas(label, "route", told(route), why))
         else:
-            over, wanted = reading.over(route), reading.passed_over(route)
-            if wanted is not None:
+            over, wants = reading.over(route), _wants(each, route, reading, bits)
+            if wants != over:
+                why = f"is not what it wants: {wants} is asked for here"
+                left.append(NotAsItWas(label, "travel", f"{over} of {route.destination}", why))
+            elif (wanted := reading.passed_over(route)) is not None:
                 why = "is not set where it comes from: it went all the way there, and does here"
                 what = f"{wanted} wanted by {route.destination}"
                 left.append(NotAsItWas(label, "travel", what, why))
-            driven[route.destination] = attrs.evolve(each, knob=route.knob, travel=over)
+            driven[route.destination] = attrs.evolve(
+                each, knob=route.knob, travel=over, wants=wants
+            )
     return driven, left
+
+
+def _wants(each: Sought, route: Route, reading: Reading, bits: int) -> Travel:
+    """The travel to bring it over: of its knob, or its own where that one alarms beside it."""
+    inner, over, surface = each.destination, reading.over(route), reading.setup.surface
+    if inner.travel is None or _strays(inner, reading.setup, bits):
+        return over
+    missed = MissedTravel(
+        route.destination, route.knob, inner.travel, over, surface.top, inner.kind
+    )
+    return inner.travel if missed.alarming else over
 
 
 def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
@@ -89,8 +109,8 @@ def _still(reading: Reading, route: Route, travel: Travel, bits: int) -> str:
 
 
 def as_brought(inner: Destination, wish: Sought | None, setup: Setup, bits: int) -> Destination:
-    """A destination as it is brought: its travel is that it was driven over, rescaled."""
-    travel = inner.travel if wish is None else wish.travel
+    """A destination as it is brought: its travel rescaled."""
+    travel = inner.travel if wish is None else wish.wants
     if travel is not None:
         strays = wish is None and _strays(inner, setup, bits)
         travel = None if strays else _rescaled(travel, setup, bits)

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Source
-from knobpack.words import Route, Setup, Travel
+from knobpack.setups.missed_travels import MissedTravel
+from knobpack.words import Destination, Route, Setup, Travel
 from tests.oracles.playing import alike, follows
 from tests.oracles.reading_setups import inner_of, knobs_of, moves, reads, travel_of
 from tests.positions.standard import by_the_loop
@@ -188,13 +189,25 @@ def travels(setup: Setup, label: str, found: Combination) -> Iterator[str]:
         if each.old_travel != travel_of(setup, each.old_knob):
             yield f"{label}: {each.old_knob} did not go over {each.old_travel}"
             continue
-        want = Travel(
-            _scaled(each.old_travel.start, low, high), _scaled(each.old_travel.end, low, high)
-        )
+        wanted = _regained(each.old_travel, inner_of(setup)[old], low, high)
+        want = Travel(_scaled(wanted.start, low, high), _scaled(wanted.end, low, high))
         if each.wanted != want or here.travel != want or here.source_knob != each.old_knob:
             yield f"{label}: {old} wants {each.wanted}, not {want}"
         if want.empty:
             yield f"{label}: {old} is to be driven over an empty travel"
+
+
+def _regained(over: Travel, inner: Destination, low: int, high: int) -> Travel:
+    """The travel to bring it over: its own, if that can be had and the other alarms beside it."""
+    own, top = inner.travel, (1 << low) - 1
+    if own is None or max(own.start, own.end) > top:
+        return over
+    start, end = _scaled(own.start, low, high), _scaled(own.end, low, high)
+    if inner.steps is not None and inner.steps < 1 << high:
+        start, end = (at * inner.steps >> high for at in (start, end))
+    if start == end:
+        return over
+    return own if MissedTravel("", "", own, over, top, inner.kind).alarming else over
 
 
 def _scaled(value: int, low: int, high: int) -> int:
