@@ -25,9 +25,10 @@ from knobpack.combination.whereabouts import (
 )
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.limits import DEFAULT_EFFORT, QUARTER, Limits, Progress, Run, begun
-from knobpack.words import Rule, Setup, Weights
+from knobpack.words import Knob, Rule, Setup, Snapshot, Weights, converters
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.free_names import labels
+from knobpack.words.voice import Member
 
 
 def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
@@ -35,11 +36,11 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
     *sources: Setup | Source,
     name: str | None = None,
     rules: Iterable[Rule] = (),
-    free: Iterable[str] = (),
-    clear: Iterable[str] = (),
-    give_up: Iterable[str] = (),
-    insist: Iterable[str] = (),
-    leave: Iterable[str] = (),
+    free: Member | Iterable[Member] = (),
+    clear: str | Knob | Iterable[str | Knob] = (),
+    give_up: str | Snapshot | Iterable[str | Snapshot] = (),
+    insist: str | Snapshot | Iterable[str | Snapshot] = (),
+    leave: str | Iterable[str] = (),
     again: bool = False,
     unreached: bool = False,
     weights: Weights | None = None,
@@ -137,11 +138,11 @@ def combine(  # noqa: PLR0913 - each keyword is one thing to ask for
         sources_in(sources),
         name,
         listed_in("rules", rules),
-        named_in("free", free),
-        named_in("clear", clear),
-        named_in("give_up", give_up),
-        named_in("insist", insist),
-        named_in("leave", leave),
+        named_in("free", free, converters.member_names),
+        named_in("clear", clear, converters.knob_names),
+        named_in("give_up", give_up, converters.snapshot_names),
+        named_in("insist", insist, converters.snapshot_names),
+        named_in("leave", leave, converters.texts),
         again,
         unreached,
         weights,

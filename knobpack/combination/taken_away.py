@@ -17,7 +17,7 @@ from knobpack.words.rules import rule_without
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
 
 
-def without_source(setup: Setup, source: str) -> Setup:
+def without_source(setup: Setup, source: str | Setup) -> Setup:
     """Take a source away again: what came with it goes, and what gave way to it comes back.
 
     Its voices go with their groups, routes and places in snapshots; the snapshots that were added
@@ -28,7 +28,7 @@ def without_source(setup: Setup, source: str) -> Setup:
     Args:
         setup: a setup that sources were brought to; of one that does not remember what came, the
             voices that say they came from there go.
-        source: the name that its voices have as their ``source``.
+        source: it, or the name that its voices have as their ``source``.
 
     Returns:
         A new setup.
@@ -49,6 +49,7 @@ def without_source(setup: Setup, source: str) -> Setup:
         True
     """
     check_kind("without_source.setup", setup, Setup)
+    source = source.name if isinstance(source, Setup) else source
     check_name("without_source.source", source)
     came = [each.source for each in setup.arrivals]
     known = dict.fromkeys((*came, *(v.source for v in setup.voices if v.source is not None)))

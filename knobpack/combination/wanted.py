@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import attrs
@@ -14,7 +14,7 @@ from knobpack.combination.snapshots import SnapshotPlan
 from knobpack.errors import InputError
 from knobpack.words import Layout, Request, Rule, Setup, Weights
 from knobpack.words.edits import only
-from knobpack.words.fields import as_list
+from knobpack.words.fields import as_list, as_names, check_ordered
 from knobpack.words.names import listed
 
 
@@ -68,9 +68,10 @@ def listed_in(what: str, given: Any) -> tuple[Any, ...]:
     return as_list(f"combine.{what}", given, "give a list")
 
 
-def named_in(what: str, given: Any) -> tuple[Any, ...]:
-    """Names in a list; one name alone may be given as text."""
-    return listed_in(what, (given,) if isinstance(given, str) else given)
+def named_in(what: str, given: Any, called: Callable[[Any], tuple[str, ...]]) -> tuple[str, ...]:
+    """Names in a list, or one alone; ``called`` says what each is called."""
+    check_ordered(f"combine.{what}", given)
+    return as_names(f"combine.{what}", given, called)
 
 
 def sources_in(given: Sequence[Setup | Source]) -> tuple[Source, ...]:

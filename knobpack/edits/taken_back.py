@@ -19,11 +19,12 @@ from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.words import PastEdit, Rule, Setup
 from knobpack.words.fields import check_kind, check_named
+from knobpack.words.setup_edits import EDITS, Edit
 
 
 def take_back(
     setup: Setup,
-    which: int | str | None = None,
+    which: int | str | Edit | PastEdit | None = None,
     *,
     time_limit: float | None = None,
     effort: float = DEFAULT_EFFORT,
@@ -40,8 +41,8 @@ def take_back(
     Args:
         setup: the setup; ``setup.edits`` lists what can be taken back. What was edited at home is
             taken back there.
-        which: the number of the edit, 1 for the first one in that list, or what it is called there
-            (``str``); of several that are called so, the last. None: the last edit.
+        which: the edit, what it is called there (``str``), or its number, 1 for the first one in
+            that list; of several that are called so, the last. None: the last edit.
         time_limit: seconds after which it is cut off, 0 to 10**9; None: none.
         effort: deterministic effort for all that is searched, 0 to 10**9; the usual 10 take half a
             minute at most.
@@ -136,13 +137,14 @@ def done_without(setup: Setup, left: Collection[int], run: Run) -> DoneAgain:
     return DoneAgain(there, tuple(notes), gave_way, all(each.proven for each in done))
 
 
-def _found(edits: Sequence[PastEdit], which: int | str | None) -> int:
+def _found(edits: Sequence[PastEdit], which: int | str | Edit | PastEdit | None) -> int:
     """Where an edit stands."""
     if not edits:
         raise InputError("take_back.setup.edits", edits, "give a setup that was edited")
     if which is None:
         return len(edits) - 1
     called = [str(each) for each in edits]
+    which = str(which) if isinstance(which, (PastEdit, *EDITS)) else which
     if isinstance(which, str):
         check_named("take_back.which", which, called, "give what an edit is called")
         return len(called) - 1 - called[::-1].index(which)

@@ -18,7 +18,7 @@ from knobpack.setups.missed_travels import MissedTravel, alarming_in, missed_tol
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.simulation.given import snapshot_named
 from knobpack.text.shown import Told
-from knobpack.words import KnobTravel, Setup, Travel, fields
+from knobpack.words import KnobTravel, Setup, Snapshot, Travel, fields
 from knobpack.words.names import listed
 from knobpack.words.snapshot import storing
 
@@ -69,7 +69,7 @@ class Heard(Told):
 def hear_positions(
     setup: Setup,
     recording: Recording,
-    snapshot: str,
+    snapshot: str | Snapshot,
     *,
     numbers: Mapping[str, Heeded] | ControllerNumbers | None = None,
 ) -> Heard:
@@ -81,7 +81,7 @@ def hear_positions(
     Args:
         setup: the setup in use.
         recording: what was recorded.
-        snapshot: the name of the snapshot.
+        snapshot: the snapshot, or its name.
         numbers: for each knob that counts, by its name, what it is heard on; None: what the setup
             says that its knobs send. It is heard on the channels that it sends on, where known.
 

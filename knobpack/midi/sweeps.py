@@ -70,7 +70,7 @@ class SweepFile(Told):
 
 def sweep_file(
     setup: Setup,
-    snapshot: str,
+    snapshot: str | Snapshot,
     numbers: Mapping[str, Numbers] | ControllerNumbers | None = None,
     *,
     channel: int | None = None,
@@ -93,7 +93,7 @@ def sweep_file(
 
     Args:
         setup: what is programmed. Its faults are taken as a sweep takes them.
-        snapshot: the name of the snapshot; where none is stored, there is ``everything``.
+        snapshot: the snapshot, or its name; where none is stored, there is ``everything``.
         numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
             half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. What
             :func:`controller_numbers` gives back stands for the master's as well. None: what the

@@ -37,7 +37,7 @@ from knobpack.show.setups import (
     song_setup,
     undriven_in_songs,
 )
-from knobpack.show.song import Show, Song
+from knobpack.show.song import Show, Song, song_name
 from knobpack.text.markup import html_list, html_table
 from knobpack.text.shown import Told, counted
 from knobpack.words import Setup
@@ -102,11 +102,11 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
     more_joined: int = 0
     stopped: Stopped | None = None
 
-    def song(self, name: str) -> Allocation:
+    def song(self, name: str | Song) -> Allocation:
         """How one song is laid out.
 
         Args:
-            name: the name of a song.
+            name: a song, or its name.
 
         Returns:
             Its allocation.
@@ -114,8 +114,11 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
         Raises:
             InputError: the show has no such song.
         """
-        right = "name a song of the show"
-        return self.laid[check_named("ShowAllocation.song.name", name, self.laid, right)]
+        return self.laid[self._named("song", name)]
+
+    def _named(self, method: str, name: str | Song) -> str:
+        where, right = f"ShowAllocation.{method}.name", "name a song of the show"
+        return check_named(where, song_name(name), self.laid, right)
 
     @cached_property
     def laid(self) -> dict[str, Allocation]:
@@ -195,11 +198,11 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
             told.append(f"Over another travel in some songs: {listed(rest)}.")
         return tuple(told)
 
-    def setup(self, name: str) -> Setup:
+    def setup(self, name: str | Song) -> Setup:
         """One song as a setup: what is programmed.
 
         Args:
-            name: the name of a song.
+            name: a song, or its name.
 
         Returns:
             The setup, called as the song; of a setup that was programmed, all but its routes and
@@ -208,9 +211,9 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
         Raises:
             InputError: the show has no such song.
         """
-        check_named("ShowAllocation.setup.name", name, self.laid, "name a song of the show")
-        song = next(each for each in self.show.songs if each.name == name)
-        return song_setup(song, self.laid[name])
+        called = self._named("setup", name)
+        song = next(each for each in self.show.songs if each.name == called)
+        return song_setup(song, self.laid[called])
 
     def sheets(self, before: Show | ShowAllocation | None = None) -> dict[str, PatchSheet]:
         """The patch sheets of those songs in which anything is to be programmed.

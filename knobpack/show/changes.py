@@ -13,14 +13,14 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.voices import with_one_more
-from knobpack.errors import InputError
+from knobpack.errors import InputError, about_song
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.difference import ShowDifference
 from knobpack.show.questions import as_laid_out
-from knobpack.show.song import Show, Song
+from knobpack.show.song import Show, Song, song_name, song_names
 from knobpack.show.ways import ShowChange
 from knobpack.words import Request, Setup, Voice
 from knobpack.words.edits import with_voice as asked_with
@@ -36,9 +36,9 @@ def with_song(
     found: ShowAllocation,
     song: Song,
     *,
-    after: str | None = None,
-    before: str | None = None,
-    instead_of: str | None = None,
+    after: str | Song | None = None,
+    before: str | Song | None = None,
+    instead_of: str | Song | None = None,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
 ) -> ShowChange:
@@ -76,7 +76,7 @@ def with_song(
     check_kind("with_song.song", song, Song)
     names = [each.name for each in found.show.songs]
     places = {"after": after, "before": before, "instead_of": instead_of}
-    given = {where: name for where, name in places.items() if name is not None}
+    given = {where: song_name(each) for where, each in places.items() if each is not None}
     for where, name in given.items():
         check_named(f"with_song.{where}", name, names, "name a song of the show")
     if len(given) > 1:
@@ -97,7 +97,7 @@ def with_song(
 
 def without_song(
     found: ShowAllocation,
-    song: str,
+    song: str | Song,
     *,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
@@ -106,7 +106,7 @@ def without_song(
 
     Args:
         found: a show laid out; all its songs count as programmed.
-        song: the name of the song. A break after it comes after the one before.
+        song: the song, or its name. A break after it comes after the one before.
         effort: deterministic effort for each way, as for :func:`allocate_show`.
         limits: in place of ``effort``, all that may cut it short.
 
@@ -126,7 +126,7 @@ def without_song(
     """
     check_kind("without_song.found", found, ShowAllocation)
     names = [each.name for each in found.show.songs]
-    check_named("without_song.song", song, names, "name a song of the show")
+    song = check_named("without_song.song", song_name(song), names, "name a song of the show")
     if len(names) == 1:
         raise InputError("without_song.song", song, "it is the only song; a show has one or more")
     kept, at = as_laid_out(found), names.index(song)
@@ -139,7 +139,7 @@ def without_song(
 
 def show_in_order(
     found: ShowAllocation,
-    songs: Iterable[str],
+    songs: Iterable[str | Song],
     *,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
@@ -148,7 +148,7 @@ def show_in_order(
 
     Args:
         found: a show laid out; all its songs count as programmed.
-        songs: the names of all its songs in the new order. Breaks come after as many songs as
+        songs: all its songs, or their names, in the new order. Breaks come after as many songs as
             before.
         effort: deterministic effort for each way, as for :func:`allocate_show`.
         limits: in place of ``effort``, all that may cut it short.
@@ -171,7 +171,7 @@ def show_in_order(
     check_kind("show_in_order.found", found, ShowAllocation)
     names = [each.name for each in found.show.songs]
     check_ordered("show_in_order.songs", songs)
-    order = as_names("show_in_order.songs", songs)
+    order = as_names("show_in_order.songs", songs, song_names)
     for at, name in enumerate(order):
         check_named(f"show_in_order.songs[{at}]", name, names, "name a song of the show")
     check_distinct("show_in_order.songs", order)
@@ -223,11 +223,8 @@ def with_voice(
     check_kind("with_voice.voice", voice, Voice)
     kept, free = list[Song](), list[Song]()
     for song, laid in zip(as_laid_out(found).songs, found.songs, strict=True):
-        try:
+        with about_song(song.name):
             bound, loose = _with(song, laid, voice)
-        except InputError as error:
-            error.add_note(f"This is about the song '{song.name}'.")
-            raise
         kept.append(bound)
         free.append(loose)
     show, told = attrs.evolve(found.show, songs=tuple(kept)), f"{voice.name} in every song"

@@ -21,20 +21,21 @@ from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.definition import loads_joined
 from knobpack.show.difference import ShowDifference
 from knobpack.show.prices import SongLoads
-from knobpack.show.song import Show, Song
+from knobpack.show.song import Show, Song, song_name, song_names
 from knobpack.show.ways import WorthFreeing
-from knobpack.words import Fixed, Request, Setup
+from knobpack.words import Fixed, Knob, Request, Setup
+from knobpack.words.converters import knob_name
 from knobpack.words.edits import with_knobs
 from knobpack.words.fields import as_names, check_kind, check_named
 from knobpack.words.names import knob_told, listed, place_told
 
 
-def as_laid_out(found: ShowAllocation, free: Iterable[str] = ()) -> Show:
+def as_laid_out(found: ShowAllocation, free: str | Song | Iterable[str | Song] = ()) -> Show:
     """The show with every song programmed as it is laid out, to change one thing of it.
 
     Args:
         found: the show laid out.
-        free: the names of songs that stay as they were asked for.
+        free: the songs that stay as they were asked for, or their names.
 
     Returns:
         A new show: put a song in, leave one out or play one elsewhere, and lay it out again.
@@ -51,7 +52,8 @@ def as_laid_out(found: ShowAllocation, free: Iterable[str] = ()) -> Show:
         True
     """
     check_kind("as_laid_out.found", found, ShowAllocation)
-    names, open_songs = [song.name for song in found.show.songs], as_names("as_laid_out.free", free)
+    names = [song.name for song in found.show.songs]
+    open_songs = as_names("as_laid_out.free", free, song_names)
     for at, name in enumerate(open_songs):
         check_named(f"as_laid_out.free[{at}]", name, names, "name a song of the show")
     songs = []
@@ -81,7 +83,7 @@ def what_if_show(
         limits: in place of ``effort``, all that may cut it short.
 
     Returns:
-        The difference. A song that has no layout is an answer too: see its ``clash``.
+        The difference. A song that has no layout is an answer too: see its ``song`` and ``clash``.
 
     Raises:
         InputError: something given is not what it must be.
@@ -104,9 +106,9 @@ def what_if_show(
 
 def why_elsewhere(
     found: ShowAllocation,
-    song: str,
+    song: str | Song,
     destination: str,
-    knob: str | None = None,
+    knob: str | Knob | None = None,
     *,
     effort: float = DEFAULT_EFFORT,
     limits: Limits | None = None,
@@ -115,7 +117,7 @@ def why_elsewhere(
 
     Args:
         found: a show laid out; all other songs stay as they are laid out.
-        song: the name of a song; if it is programmed already, it alone is free for this.
+        song: a song, or its name; if it is programmed already, it alone is free for this.
         destination: the full name of a destination of it.
         knob: the knob that it is asked for on; None: that on which most other songs have it, the
             first on the panel of several.
@@ -141,7 +143,7 @@ def why_elsewhere(
     """
     check_kind("why_elsewhere.found", found, ShowAllocation)
     names = [each.name for each in found.show.songs]
-    check_named("why_elsewhere.song", song, names, "name a song of the show")
+    song = check_named("why_elsewhere.song", song_name(song), names, "name a song of the show")
     at = names.index(song)
     own = found.show.songs[at]
     open_songs = [attrs.evolve(own, free=own.pinned or own.free)]
@@ -155,7 +157,7 @@ def why_elsewhere(
     if knob is None:
         knob = _most_on(found, at, destination)
     panel = asked.request.surface.knob_names
-    check_named("why_elsewhere.knob", knob, panel, "name a knob of the surface")
+    knob = check_named("why_elsewhere.knob", knob_name(knob), panel, "name a knob of the surface")
     # As of an edit, what is named leaves what its knob drives in a setup.
     edited = (destination,) if asked.request.in_use else ()
     rules = (*asked.request.rules, Fixed(destination, knob))

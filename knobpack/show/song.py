@@ -39,6 +39,20 @@ def voice_roles(
     return converters.as_tuple(given)
 
 
+def song_name(given: str | Song) -> str:
+    """The name of a song."""
+    return converters.name_of(given, _song)
+
+
+def song_names(given: str | Song | Iterable[str | Song]) -> tuple[str, ...]:
+    """The names of songs, one alone or several."""
+    return converters.names_of(given, _song)
+
+
+def _song() -> tuple[type, ...]:
+    return (Song,)
+
+
 def given_songs(given: Iterable[Song]) -> tuple[Song, ...]:
     """Songs, in any list."""
     return converters.as_tuple(given)
@@ -83,7 +97,7 @@ class Song(Fielded):
     )
     free: bool = attrs.field(default=False, validator=fields.flag())
     brings: tuple[str, ...] = attrs.field(
-        default=(), converter=converters.texts, validator=fields.names()
+        default=(), converter=converters.voice_names, validator=fields.names()
     )
     known: tuple[Route, ...] = attrs.field(
         default=(), converter=converters.routes, validator=fields.several(Route)
@@ -141,7 +155,7 @@ class Show(Told):
     Args:
         name: what it is called.
         songs: in playing order; one or more.
-        breaks: the names of the songs after which there is a break: those before and after it do
+        breaks: the songs after which there is a break: those before and after it do
             not follow each other.
 
     Raises:
@@ -162,7 +176,7 @@ class Show(Told):
     name: str = attrs.field(validator=fields.name())
     songs: tuple[Song, ...] = attrs.field(converter=given_songs, validator=fields.several(Song))
     breaks: tuple[str, ...] = attrs.field(
-        default=(), converter=converters.texts, validator=fields.names()
+        default=(), converter=song_names, validator=fields.names()
     )
 
     def __attrs_post_init__(self) -> None:

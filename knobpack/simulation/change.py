@@ -22,14 +22,14 @@ from knobpack.setups.as_read import Play, Reading, read
 from knobpack.setups.response import Receiver, Response, position_at, receivers
 from knobpack.simulation.given import by_hand, snapshot_named
 from knobpack.simulation.jump import Jump
-from knobpack.words import Route, Setup, fields
+from knobpack.words import Route, Setup, Snapshot, fields
 from knobpack.words.names import voice_part
 
 
 def change(
     setup: Setup,
-    before: str,
-    after: str,
+    before: str | Snapshot,
+    after: str | Snapshot,
     master: int,
     *,
     start: Mapping[str, int] | None = None,
@@ -39,8 +39,8 @@ def change(
 
     Args:
         setup: what is programmed. Its faults are taken as a sweep takes them.
-        before: the name of the snapshot that was in force.
-        after: the name of the snapshot that is recalled.
+        before: the snapshot that was in force, or its name.
+        after: the snapshot that is recalled, or its name.
         master: where the master stands, 0 to 2**bits - 1.
         start: for each name of a knob where it stands that was held in ``before``, 0 to 2**bits -
             1, in place of where that snapshot puts it.

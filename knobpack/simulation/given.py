@@ -10,16 +10,17 @@ from knobpack.definition.phrases import level_like
 from knobpack.errors import InputError
 from knobpack.setups.as_read import Play, Reading
 from knobpack.setups.response import position_at
-from knobpack.words import Snapshot, fields
+from knobpack.words import Snapshot, converters, fields
 
 
-def snapshot_named(where: str, reading: Reading, name: str) -> Snapshot:
-    """The snapshot of that name; where none is stored, there is ``everything``.
+def snapshot_named(where: str, reading: Reading, given: str | Snapshot) -> Snapshot:
+    """The snapshot that is called so; where none is stored, there is ``everything``.
 
     Raises:
         InputError: there is none; ``where`` says where the name was given.
     """
     known = {snapshot.name: snapshot for snapshot in reading.snapshots}
+    name = converters.snapshot_name(given)
     return known[fields.check_named(where, name, known, "name a snapshot of the setup")]
 
 

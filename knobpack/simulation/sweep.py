@@ -17,7 +17,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.response import Response, nearest_array, positions_at, receivers
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.text.shown import Told
-from knobpack.words import Route, Setup, Travel, fields
+from knobpack.words import Route, Setup, Snapshot, Travel, fields
 from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:
@@ -200,7 +200,7 @@ class Sweep(Told):
 
 def sweep(
     setup: Setup,
-    snapshot: str,
+    snapshot: str | Snapshot,
     *,
     master: int | Iterable[int] | None = None,
     start: Mapping[str, int] | None = None,
@@ -218,7 +218,7 @@ def sweep(
 
     Args:
         setup: what is programmed; its master has the resolution of its surface.
-        snapshot: the name of the snapshot that is in force.
+        snapshot: the snapshot that is in force, or its name.
         master: the positions of the master in the order it goes through them, 0 to 2**bits - 1; or
             how many, 2 or more, spread evenly from bottom to top. None: every position, or above 16
             bits 65,536 of them, spread evenly.
@@ -263,7 +263,8 @@ def sweep(
     import numpy as np
 
     reading = read(setup, "sweep.setup")
-    play = reading.play(snapshot_named("sweep.snapshot", reading, snapshot))
+    swept = snapshot_named("sweep.snapshot", reading, snapshot)
+    play = reading.play(swept)
     held = standing("sweep.start", reading, play, start)
     ends = receivers("sweep.responses", reading, responses)
     top = setup.surface.top
@@ -280,7 +281,7 @@ def sweep(
         received[index] = end.received_array(positions[row[route.knob]])
     return Sweep(
         setup=setup.name,
-        snapshot=snapshot,
+        snapshot=swept.name,
         top=top,
         knobs=tuple(reading.goes),
         travels=tuple(reading.goes.values()),
@@ -290,7 +291,7 @@ def sweep(
         asked=tuple(name for name in reading.destinations if name in play.moved),
         unreached=tuple(name for name, knobs in reading.knobs_of.items() if not knobs),
         supposed=tuple(knob for knob in reading.goes if knob in held.supposed),
-        remarks=taken_otherwise(reading, snapshot),
+        remarks=taken_otherwise(reading, swept.name),
         master=way,
         positions=positions,
         received=received,

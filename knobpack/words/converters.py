@@ -60,54 +60,69 @@ def wholes(given: Iterable[SupportsIndex]) -> tuple[int, ...]:
 
 def texts(given: str | Iterable[str]) -> tuple[str, ...]:
     """Texts; one alone may stand for a list of one."""
-    return _names(given)
+    return names_of(given)
+
+
+def maybe_kind(given: str | None) -> str:
+    """What kind a destination is; of none its name is set in its place."""
+    return cast("str", given)
 
 
 def voice_name(given: str | Voice) -> str:
     """The name of a voice."""
-    return _name(given, _voice)
+    return name_of(given, _voice)
 
 
 def maybe_voice_names(given: str | Voice | Iterable[str | Voice] | None) -> tuple[str, ...] | None:
     """The names of voices, one alone or several; or none."""
-    return _names(given, _voice)
+    return names_of(given, _voice)
 
 
 def voice_names(given: str | Voice | Iterable[str | Voice]) -> tuple[str, ...]:
     """The names of voices, one alone or several."""
-    return _names(given, _voice)
+    return names_of(given, _voice)
 
 
 def member_names(given: Member | Iterable[Member]) -> tuple[str, ...]:
     """The names of voices, groups and destinations, one alone or several."""
-    return _names(given, _member)
+    return names_of(given, _member)
 
 
 def driven_names(given: Driven | Iterable[Driven]) -> tuple[str, ...]:
     """The names of voices, groups, destinations and knobs, one alone or several."""
-    return _names(given, _driven)
+    return names_of(given, _driven)
 
 
 def knob_name(given: str | Knob) -> str:
     """The name of a knob."""
-    return _name(given, _knob)
+    return name_of(given, _knob)
 
 
 def maybe_knob_name(given: str | Knob | None) -> str | None:
     """The name of a knob, or none."""
-    return _name(given, _knob)
+    return name_of(given, _knob)
 
 
 def knob_names(given: str | Knob | Iterable[str | Knob]) -> tuple[str, ...]:
     """The names of knobs, one alone or several."""
-    return _names(given, _knob)
+    return names_of(given, _knob)
+
+
+def snapshot_name(given: str | Snapshot) -> str:
+    """The name of a snapshot."""
+    return name_of(given, _snapshot)
+
+
+def snapshot_names(given: str | Snapshot | Iterable[str | Snapshot]) -> tuple[str, ...]:
+    """The names of snapshots, one alone or several."""
+    return names_of(given, _snapshot)
 
 
 def maybe_snapshot_names(
     given: str | Snapshot | Iterable[str | Snapshot] | None,
 ) -> tuple[str, ...] | None:
     """The names of snapshots, one alone or several; or none."""
-    return _names(given, _snapshot)
+    return names_of(given, _snapshot)
 
 
 def knobs(given: Iterable[Knob]) -> tuple[Knob, ...]:
@@ -234,15 +249,17 @@ def _whole(given: Any) -> int:
     return cast("int", given)
 
 
-def _name(given: Any, kinds: _Kinds) -> str:
+def name_of(given: Any, kinds: _Kinds) -> str:
+    """What a name is, given as text or as a word of one of some kinds."""
     if isinstance(given, str):
         return given
     return cast("str", getattr(given, "name", given) if isinstance(given, kinds()) else given)
 
 
-def _names(given: Any, kinds: _Kinds = tuple) -> tuple[str, ...]:
-    alone = _name(given, kinds)
-    return (alone,) if isinstance(alone, str) else _each(given, lambda each: _name(each, kinds))
+def names_of(given: Any, kinds: _Kinds = tuple) -> tuple[str, ...]:
+    """The same of several, or of one alone."""
+    alone = name_of(given, kinds)
+    return (alone,) if isinstance(alone, str) else _each(given, lambda each: name_of(each, kinds))
 
 
 def _each(given: Any, convert: Callable[[Any], _T]) -> tuple[_T, ...]:

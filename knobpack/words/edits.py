@@ -6,14 +6,14 @@ group or kept route that is left with nothing to name goes too.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from typing import TypeVar
 
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.words import converters, fields
 from knobpack.words import demand as words
-from knobpack.words import fields
 from knobpack.words.demand import Demand, demands_of
 from knobpack.words.layout import Route
 from knobpack.words.request import Request, check_asked
@@ -72,12 +72,12 @@ def _wider(surface: Surface, more: int) -> Surface:
     return attrs.evolve(surface, knobs=knobs)
 
 
-def without_knob(request: Request, knob: str) -> Request:
+def without_knob(request: Request, knob: str | Knob) -> Request:
     """The request on a surface without one knob: nothing is kept, fixed or stored there any more.
 
     Args:
         request: what is asked.
-        knob: the name of the knob.
+        knob: the knob, or its name.
 
     Returns:
         A new request.
@@ -86,7 +86,7 @@ def without_knob(request: Request, knob: str) -> Request:
         InputError: ``request`` is no Request, or its surface has no such knob.
     """
     fields.check_kind("without_knob.request", request, Request)
-    surface = request.surface
+    surface, knob = request.surface, converters.knob_name(knob)
     fields.check_named("without_knob.knob", knob, surface.knob_names, "name a knob of the surface")
     smaller = attrs.evolve(
         surface,
@@ -169,12 +169,12 @@ def with_snapshot(request: Request, snapshot: Snapshot) -> Request:
     return attrs.evolve(request, snapshots=(*request.played, snapshot))
 
 
-def without_snapshot(request: Request, name: str) -> Request:
+def without_snapshot(request: Request, name: str | Snapshot) -> Request:
     """The request without one snapshot.
 
     Args:
         request: what is asked.
-        name: the name of the snapshot.
+        name: the snapshot, or its name.
 
     Returns:
         A new request.
@@ -183,16 +183,19 @@ def without_snapshot(request: Request, name: str) -> Request:
         InputError: ``request`` is no Request, or has no such snapshot.
     """
     fields.check_kind("without_snapshot.request", request, Request)
+    name = converters.snapshot_name(name)
     return attrs.evolve(request, snapshots=_without(request.played, name, "snapshot"))
 
 
-def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -> Request:
+def with_voice(
+    request: Request, voice: Voice, moves_in: str | Snapshot | Iterable[str | Snapshot] = ()
+) -> Request:
     """The request with one voice more.
 
     Args:
         request: what is asked.
         voice: the voice.
-        moves_in: the names of the snapshots in which it moves with the master.
+        moves_in: the snapshots in which it moves with the master.
 
     Returns:
         A new request.
@@ -202,25 +205,25 @@ def with_voice(request: Request, voice: Voice, moves_in: Collection[str] = ()) -
             the voice does not fit into the request.
     """
     fields.check_kind("with_voice.request", request, Request)
-    moves_in = fields.as_names("with_voice.moves_in", moves_in)
+    names = fields.as_names("with_voice.moves_in", moves_in, converters.snapshot_names)
     known = [snapshot.name for snapshot in request.played]
-    for name in moves_in:
+    for name in names:
         fields.check_named("moves_in", name, known, "name snapshots of the request")
     snapshots = request.snapshots
-    if moves_in:
+    if names:
         snapshots = tuple(
-            attrs.evolve(each, moves=(*each.moves, voice.name)) if each.name in moves_in else each
+            attrs.evolve(each, moves=(*each.moves, voice.name)) if each.name in names else each
             for each in request.played
         )
     return attrs.evolve(request, voices=(*request.voices, voice), snapshots=snapshots)
 
 
-def without_voice(request: Request, name: str) -> Request:
+def without_voice(request: Request, name: str | Voice) -> Request:
     """The request without one voice and all it brought.
 
     Args:
         request: what is asked.
-        name: the name of the voice.
+        name: the voice, or its name.
 
     Returns:
         A new request.
@@ -229,6 +232,7 @@ def without_voice(request: Request, name: str) -> Request:
         InputError: ``request`` is no Request, or has no such voice.
     """
     fields.check_kind("without_voice.request", request, Request)
+    name = converters.voice_name(name)
     voices = _without(request.voices, name, "voice")
     gone = {name, *request.members[name]}
     return without_names(request, voices, gone)

@@ -8,12 +8,12 @@ read.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from typing import TYPE_CHECKING, Any
 
 from knobpack.errors import InputError
 from knobpack.storage import strict_json
-from knobpack.words.converters import as_tuple, unordered
+from knobpack.words.converters import as_tuple, texts, unordered
 from knobpack.words.names import listed, near_to
 
 if TYPE_CHECKING:
@@ -328,15 +328,25 @@ def as_list(where: str, given: object, right: str, least: int = 0) -> tuple[Any,
     return found
 
 
-def as_names(where: str, given: object) -> tuple[str, ...]:
-    """The names in a list, a set or the like, where their order says nothing.
+def as_names(
+    where: str, given: object, called: Callable[[Any], tuple[str, ...]] = texts
+) -> tuple[str, ...]:
+    """The names in a list, a set or the like, where their order says nothing; one alone will do.
+
+    Args:
+        where: where they were given.
+        given: they, or what is called so.
+        called: says what each is called: a converter.
 
     Raises:
-        InputError: it holds anything else, or is one text alone.
+        InputError: it holds anything else.
     """
     if type(given) is tuple and set(map(type, given)) <= {str}:
         return given
-    names = tuple(given) if isinstance(given, Iterable) and not isinstance(given, str) else (None,)
-    if not all(isinstance(name, str) for name in names):
+    names = called(tuple(given) if isinstance(given, Set) else given)
+    if not isinstance(names, tuple):
         raise InputError(where, given, "give a list of names")
+    for position, name in enumerate(names):
+        if not isinstance(name, str):
+            raise InputError(f"{where}[{position}]", name, "give a list of names")
     return names

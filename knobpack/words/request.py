@@ -29,7 +29,7 @@ from knobpack.words.rules import RULES, Rule, member_lists
 from knobpack.words.snapshot import Snapshot
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
-from knobpack.words.voice import Destination, Group, Voice
+from knobpack.words.voice import Destination, Group, Member, Voice
 from knobpack.words.weights import Weights
 
 
@@ -137,11 +137,11 @@ class Request(Told, AskedOfRequest, AskedElsewhere):
         """What each voice, group or destination name stands for: full names, in order."""
         return members_of(self.voices, self.groups, self._order)
 
-    def named(self, names: Iterable[str]) -> tuple[str, ...]:
+    def named(self, names: Member | Iterable[Member]) -> tuple[str, ...]:
         """The full names of all destinations that ``names`` stand for, each once, in order.
 
         Args:
-            names: names of voices, groups or destinations of the request.
+            names: voices, groups or destinations of the request, or their names.
 
         Returns:
             The full names, in the order of the request.
@@ -151,8 +151,8 @@ class Request(Told, AskedOfRequest, AskedElsewhere):
         """
         return self._named("Request.named.names", names)
 
-    def _named(self, where: str, names: Iterable[str]) -> tuple[str, ...]:
-        names = fields.as_names(where, names)
+    def _named(self, where: str, given: Member | Iterable[Member]) -> tuple[str, ...]:
+        names = fields.as_names(where, given, converters.member_names)
         if known := self._in_rules.get(names):
             return known
         for name in names:

@@ -38,7 +38,7 @@ class Destination(Fielded):
 
     Args:
         name: unique in its voice.
-        kind: what it controls (cutoff, level, …); the name itself where it is left out.
+        kind: what it controls (cutoff, level, …); where none is given, the name itself.
         priority: 1 essential, 2 high, 3 medium, 4 low, 5 hidden.
         travel: the travel wanted, in the resolution of the surface; None: the full travel.
         source_knob: the knob that carried it in its source. Destinations of one source with one
@@ -59,7 +59,9 @@ class Destination(Fielded):
 
     name: str = attrs.field(validator=fields.name())
     kind: str = attrs.field(
-        default=attrs.Factory(lambda self: self.name, takes_self=True), validator=fields.name()
+        default=attrs.Factory(lambda self: self.name, takes_self=True),
+        converter=converters.maybe_kind,
+        validator=fields.name(optional=True),
     )
     priority: int = attrs.field(
         default=3,
@@ -80,6 +82,10 @@ class Destination(Fielded):
         validator=fields.whole(2, 2**32, optional=True),
     )
     must_place: bool = attrs.field(default=False, validator=fields.flag())
+
+    def __attrs_post_init__(self) -> None:
+        if not self.kind:
+            object.__setattr__(self, "kind", self.name)
 
 
 @attrs.frozen

@@ -53,7 +53,7 @@ LIMITS: list[tuple[Any, str, tuple[Any, ...], tuple[Any, ...]]] = [
     *((rule, "weight", (None, 1, 10_000), (0, -1, *WEIGHT[1])) for rule in EACH_RULE),
     # M2-117-UM v1.0 (June 2023), property "priority": an integer, 1 essential to 5 hidden.
     (LEVEL, "priority", (1, 2, 3, 4, 5), (0, 6, None, *NO_NUMBERS)),
-    (LEVEL, "kind", ("level", "loudness"), NO_NAMES),
+    (LEVEL, "kind", ("level", "loudness"), NO_NAMES[:3]),
     (LEVEL, "travel", (None, TRAVEL), ((0, 127), 5)),
     (LEVEL, "source_knob", (None, "7"), NO_NAMES[:3]),
     (LEVEL, "source_place", (None, 1, 10_000), (0, 10_001, *NO_NUMBERS)),
