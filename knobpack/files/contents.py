@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import warnings
 from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
@@ -114,7 +115,8 @@ def _drawn(figure: Any, ending: str) -> bytes:
     buffer = io.BytesIO()
     # Without a date, and named by what it shows: the same picture is the same file.
     dated = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}
-    with mpl.rc_context({"svg.hashsalt": "knobpack"}):
+    salted = mpl.rc_context({"svg.hashsalt": "knobpack"})
+    with salted, warnings.catch_warnings(action="ignore"):  # of letters that are drawn as boxes
         figure.savefig(buffer, format=ending[1:], metadata=dated.get(ending))
     return buffer.getvalue()
 

@@ -31,7 +31,7 @@ from knobpack.errors import MISSING, FileError, InputError
 from knobpack.files.contents import Saved, contents
 from knobpack.files.plain import Loaded, from_plain, within
 from knobpack.files.stored import PLAYED
-from knobpack.files.written import InJson, plain_of
+from knobpack.files.written import InJson, plain_of, too_large
 from knobpack.storage import strict_json
 from knobpack.storage.disk import path_of, read_json, write
 from knobpack.words import Request, Setup
@@ -101,8 +101,7 @@ def text_of(plain: Mapping[str, Any]) -> str:
         return text
     size = len(text.encode())
     if size > strict_json.MOST_BYTES:
-        right = f"a file takes at most {strict_json.MOST_BYTES:,} bytes; save less of it, or a page"
-        raise InputError("size", size, right)
+        raise too_large(size, strict_json.MOST_BYTES, "bytes")
     strict_json.check_marks(text)
     return text
 

@@ -8,14 +8,15 @@ the share by which it jumps, may have a fraction.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import count
 from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 
 import attrs
 
 from knobpack.errors import InputError
 from knobpack.files.stored import BARE, TAGS, head, sort_in_file
-from knobpack.storage.strict_json import HALF_PAIR
+from knobpack.storage.strict_json import HALF_PAIR, MOST_VALUES
 from knobpack.text.shown import Fielded
 from knobpack.words import PastEdit
 
@@ -197,7 +198,13 @@ def _show_allocation(found: ShowAllocation) -> dict[str, Any]:
     return {**first, **last}
 
 
-def value_to_plain(value: Any, *, whole: bool) -> Any:
+def too_large(size: int, most: int, what: str) -> InputError:
+    """The refusal of what would be too large a file to be read back."""
+    right = f"a file takes at most {most:,} {what}; save less of it, or a page"
+    return InputError("size", size, right)
+
+
+def value_to_plain(value: Any, *, whole: bool, made_so_far: Iterator[int] | None = None) -> Any:
     """Any value of words and answers as dicts, lists, texts and numbers.
 
     What has a file of its own stands there as in that, but for a layout.
@@ -206,29 +213,38 @@ def value_to_plain(value: Any, *, whole: bool) -> Any:
         value: an attrs value, a tuple, an array, text, a number or None.
         whole: whether fields that hold their default are written too, but those of rules, edits,
             and of what has a file.
+        made_so_far: counts the values, so that what holds too many is refused before all are made.
+
+    Raises:
+        InputError: it holds more than can be read back.
     """
+    made_so_far = made_so_far or count(1)
+    if (number := next(made_so_far)) > MOST_VALUES:
+        raise too_large(number, MOST_VALUES, "values")
     sort = sort_in_file(value)
     made: Any = value
     if sort is not None and sort != "layout":
         made = _filed(value, sort)
     elif isinstance(value, tuple | list):
-        made = [value_to_plain(each, whole=whole) for each in value]
+        made = [value_to_plain(each, whole=whole, made_so_far=made_so_far) for each in value]
     elif attrs.has(type(value)):
-        made = fields_to_plain(value, whole=whole)
+        made = fields_to_plain(value, whole=whole, made_so_far=made_so_far)
     elif hasattr(value, "tolist"):  # an array
         made = value.tolist()
     return made
 
 
-def fields_to_plain(word: Any, *, whole: bool) -> dict[str, Any]:
+def fields_to_plain(
+    word: Any, *, whole: bool, made_so_far: Iterator[int] | None = None
+) -> dict[str, Any]:
     """The fields of an attrs value, as :func:`value_to_plain`; its tag first, if it has one."""
-    kind = type(word)
+    kind, made_so_far = type(word), made_so_far or count(1)
     tagged = kind in TAGS and kind is not BARE
     made: dict[str, Any] = dict([TAGS[kind]]) if tagged else {}
     for field in attrs.fields(kind):
         value = getattr(word, field.name)
         if field.init and ((whole and not tagged) or value != _default_of(field, word)):
-            made[field.name] = value_to_plain(value, whole=whole)
+            made[field.name] = value_to_plain(value, whole=whole, made_so_far=made_so_far)
             if kind is PastEdit and type(value) is BARE:
                 made[field.name] = {**dict([TAGS[BARE]]), **made[field.name]}
     return made

@@ -10,6 +10,7 @@ depends on colour; names stand beside everything.
 
 from __future__ import annotations
 
+import warnings
 from bisect import bisect_right
 from collections.abc import Iterable
 from functools import cache
@@ -240,5 +241,6 @@ def _points(text: str, weight: Literal["bold", "normal"]) -> float:
     except ImportError as error:  # a picture may measure its texts before it has its Axes
         raise MissingExtra("pictures", "matplotlib", "pictures") from error
     font = FontProperties(size=10, weight=weight)
-    width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    with warnings.catch_warnings(action="ignore"):  # of letters that are boxes, as wide as those
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
     return float(width)

@@ -8,6 +8,7 @@ import json
 import pickle
 from collections.abc import Callable, Iterator
 from importlib import import_module
+from itertools import count
 from pathlib import Path
 from pkgutil import walk_packages
 from typing import Any
@@ -19,7 +20,7 @@ import knobpack
 from knobpack.errors import InputError
 from knobpack.files import Answers, dumps, from_plain, load, loads, save, to_plain
 from knobpack.files.answers import kinds
-from knobpack.files.written import digest_of
+from knobpack.files.written import digest_of, value_to_plain
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.text.shown import Told
 from knobpack.words import Travel
@@ -75,6 +76,15 @@ def test_every_question_is_asked() -> None:
 def test_an_answer_is_a_value_that_can_be_pickled(question: str) -> None:
     answer = answers()[question]
     assert pickle.loads(pickle.dumps(answer)) == answer  # noqa: S301 - our own
+
+
+def test_what_holds_too_many_values_is_refused_before_all_are_made() -> None:
+    class Endless(tuple[int, ...]):
+        def __iter__(self) -> Iterator[int]:
+            return count()
+
+    with pytest.raises(InputError, match="at most 400,000 values; save less of it"):
+        value_to_plain(Endless(), whole=True)
 
 
 def test_the_arrays_of_a_sweep_are_lists_of_whole_numbers() -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import builtins
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from matplotlib import pyplot
 from matplotlib.colors import to_rgb
 
-from knobpack import Allocation, InputError, KnobpackError, Setup, Surface
+from knobpack import Allocation, InputError, KnobpackError, Setup, Surface, files
 from knobpack.pictures import (
     draw_budget,
     draw_reasons,
@@ -93,6 +94,12 @@ def test_an_empty_setup_can_be_drawn() -> None:
     empty = Setup("Nothing", Surface.row(0))
     for draw in OF_SETUP:
         assert "Nothing" in texts(draw(empty))
+
+
+def test_letters_that_no_font_has_are_boxes_without_a_warning(tmp_path: Path) -> None:
+    """A warning would be an error here."""
+    for draw in OF_SETUP:
+        files.save(tmp_path / "night.svg", draw(Setup("夜", Surface.row(1))))
 
 
 @pytest.mark.parametrize(
