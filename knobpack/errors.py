@@ -19,6 +19,8 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, Final, Literal, TypeAlias
 
 __all__ = [
@@ -34,7 +36,23 @@ __all__ = [
 
 
 class KnobpackError(Exception):
-    """The root of everything knobpack raises on purpose."""
+    """The root of everything knobpack raises on purpose.
+
+    Its ``song`` is the song that it is about, by its name, where a show was given; else None.
+    """
+
+    song: str | None = None
+
+
+@contextmanager
+def about_song(name: str) -> Iterator[None]:
+    """Say of what is raised within which song it is about."""
+    try:
+        yield
+    except KnobpackError as error:
+        error.song = name
+        error.add_note(f"This is about the song '{name}'.")
+        raise
 
 
 Stopped: TypeAlias = Literal[

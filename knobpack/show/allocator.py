@@ -13,7 +13,7 @@ from knobpack.allocation import Allocation
 from knobpack.allocation.checked import completed, still_asked
 from knobpack.checked_search import allocate_during, allocate_in_order
 from knobpack.definition.prices import TIERS
-from knobpack.errors import KnobpackError, NoLayoutFound
+from knobpack.errors import NoLayoutFound, about_song
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.many import allocate_many
@@ -152,8 +152,7 @@ def _alone(asked: Sequence[AskedSong], run: Run, executor: Executor | None) -> l
     """Each song laid out by itself, or as it stays.
 
     Raises:
-        ImpossibleDemands, NoLayoutFound: the first song that has no layout says why; a note on the
-            error says which song it is.
+        ImpossibleDemands, NoLayoutFound: the first song that has no layout says why.
     """
     free = [each for each in asked if each.layout is None]
     answers: Sequence[Callable[[], Allocation]]
@@ -171,11 +170,8 @@ def _alone(asked: Sequence[AskedSong], run: Run, executor: Executor | None) -> l
         answers = [reply.get for reply in replies]
     found = []
     for each, answer in zip(free, answers, strict=True):
-        try:
+        with about_song(each.song.name):
             found.append(answer())
-        except KnobpackError as error:
-            error.add_note(f"This is about the song '{each.song.name}'.")
-            raise
     laid = iter(found)
     return [next(laid) if each.layout is None else _kept(each, each.layout) for each in asked]
 

@@ -53,7 +53,7 @@ def compared_shows(
     try:
         other = allocate_during_show(show, found.more_joined, run, start=start or found.laid)
     except ImpossibleDemands as error:
-        return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed)
+        return ShowDifference(asked, found.tiers, clash=error.clash, freed=freed, song=error.song)
     return show_difference(found, other, asked, freed)
 
 

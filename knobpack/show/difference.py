@@ -208,6 +208,7 @@ class ShowDifference(Answer):
         along: what is elsewhere too, as one knob drove it with what was asked about.
         beside: what else would be on the knob that was asked about.
         joined: the song that was asked about, if more of it would share knobs than in the show may.
+        song: the song that has no layout; None where all have one.
     """
 
     question: ClassVar[str] = "show difference"
@@ -225,6 +226,7 @@ class ShowDifference(Answer):
     along: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
     joined: SongLoads | None = None
+    song: str | None = None
 
     @property
     def deciding(self) -> str | None:
@@ -281,7 +283,8 @@ class ShowDifference(Answer):
         """What it costs or saves, and what makes that up."""
         if self.clash is not None:
             demands = "; ".join(sentences_of(self.clash.demands))
-            return (f"{self.asked}: no layout is possible, as these clash: {demands}.",)
+            none = f"{self.asked}: no layout is possible for '{self.song}'"
+            return (f"{none}, as these clash: {demands}.",)
         proven = ", proven" if self.proven else "; that is not proven"
         tier, asked, more = self.deciding, f"{self.asked}: ", tuple[str, ...]()
         if self.joined is not None:

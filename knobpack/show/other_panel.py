@@ -11,7 +11,7 @@ from knobpack.definition.phrases import ESSENTIAL, many
 from knobpack.edits import Edited, move_to_panel
 from knobpack.edits.made import arriving
 from knobpack.edits.panels import Crossing, called_told
-from knobpack.errors import InputError, KnobpackError, Reason, Stopped
+from knobpack.errors import InputError, Reason, Stopped, about_song
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
@@ -234,11 +234,8 @@ def on_panel(
     songs, away, known = [], [], _known(found, surface)
     for at, song in enumerate(found.show.songs):
         share = run.anew(len(found.songs) + 1 - at)
-        try:
+        with about_song(song.name):
             there = move_to_panel(found.setup(song.name), surface, limits=share)
-        except KnobpackError as error:
-            error.add_note(f"This is about the song '{song.name}'.")
-            raise
         voices = {voice.name for voice in there.setup.voices}
         roles = [each for each in song.roles if each.voice in voices]
         songs.append(Song(song.name, there.setup, roles, free=True, known=known[song.name]))

@@ -285,8 +285,9 @@ def test_a_song_that_clashes_is_an_answer() -> None:
     clashing = Request(Surface.row(3, reserved=["K1", "K2", "K3"]), [voice])
     told = with_song(laid_out(), Song("New", clashing))
     assert told.show is None
-    assert "no layout is possible" in told.sentences[1]
+    assert "no layout is possible for 'New'" in told.sentences[1]
     assert all(isinstance(way, ShowDifference) and way.clash for way in told.ways)
+    assert {way.song for way in told.ways} == {"New"}
 
 
 def test_what_will_not_do_is_refused() -> None:
@@ -305,7 +306,7 @@ def test_what_will_not_do_is_refused() -> None:
         show_in_order(found, ["Opener", "Opener", "Ballad", "Waltz", "Encore"])
     with pytest.raises(InputError) as refused:
         with_voice(found, BASS)
-    assert refused.value.__notes__ == ["This is about the song 'Ballad'."]
+    assert refused.value.song == "Ballad"
     with pytest.raises(InputError, match="only a Setup brings voices"):
         Song("New", NEW.played, brings=["Bass"])
     with pytest.raises(InputError, match="name a voice of it"):

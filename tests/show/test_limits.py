@@ -62,6 +62,7 @@ def test_a_song_that_has_no_layout_is_named(workers: int) -> None:
     executor = ThreadPoolExecutor(workers) if workers else None
     with pytest.raises(ImpossibleDemands) as refused:
         allocate_show(show, executor=executor)
+    assert refused.value.song == "Ballad"
     assert refused.value.__notes__ == ["This is about the song 'Ballad'."]
 
 
