@@ -210,7 +210,10 @@ def _made(kind: str, outcome: VerbOutcome, path: str) -> tuple[bytes, str]:
 
             sheet = _sheet(outcome)
             written = b"" if path == "-" else contents(path, sheet, str)
-            return written, f"The patch sheet, {many(len(sheet.steps), 'step')}, is"
+            return (
+                written,
+                f"The patch sheet, {many(sum(step.sets for step in sheet.steps), 'step')}, is",
+            )
         case "table":
             from knobpack import tables
 

@@ -36,7 +36,7 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     position of a snapshot that is there when all is done, and the name of the setup. What a setup
     says of a knob that is not there cannot be set, and takes no step. A step sets one of them, so
     there must be at least one for each that differs. There is exactly one: it goes straight from
-    what is there to what is to be there.
+    what is there to what is to be there. Last come those by which nothing is set on the instrument.
     """
     before, after = on_surface(before), on_surface(after)
     taken = {voice.name for voice in after.voices}
@@ -46,7 +46,7 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     grouped = list(_groups(both))
     idle = [step for step in away if step.before not in there]
     in_way = [step for step in grouped if step.after is None and step.where in taken]
-    return (
+    every = (
         *(attrs.evolve(step, stage=steps.CLEAR) for step in (*idle, *in_way)),
         *_voices(both),
         *(step for step in away if step.before in there),
@@ -57,6 +57,8 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
         *_snapshots(both),
         *_name(before, after),
     )
+    recorded = (attrs.evolve(step, stage=steps.RECORDED) for step in every if not step.sets)
+    return (*(step for step in every if step.sets), *recorded)
 
 
 def on_surface(setup: Setup) -> Setup:

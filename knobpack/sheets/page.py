@@ -24,12 +24,12 @@ def sheet_page(title: str, before: Setup, after: Setup, steps: tuple[Step, ...])
     """
     body = (
         f"<h1>Patch sheet: {by_itself(title)}</h1>",
-        f"<p>{opening(before, after, len(steps), _name)}</p>",
+        f"<p>{opening(before, after, steps, _name)}</p>",
         *_caution(before, after),
         '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
         '<button type="button" id="clear">Clear ticks</button></div>',
         *_steps(steps),
-        *(line for each in remarks(before, after, _name) for line in _list(*each)),
+        *(line for each in remarks(before, after, steps, _name) for line in _list(*each)),
         *_result(after),
     )
     key = key_of(before, after, steps)

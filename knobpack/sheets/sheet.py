@@ -24,7 +24,8 @@ class PatchSheet(Told):
     Args:
         before: the setup that is in the instrument.
         after: the setup that is to be in it.
-        steps: what to set, in this order; no fewer would do.
+        steps: what to set, in this order; no fewer would do. Last, without ``sets``, what differs
+            only in what is recorded.
         title: what it is called: the setup, and what was done to it where that is known.
     """
 

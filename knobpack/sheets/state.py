@@ -13,7 +13,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.held_still import held_still_told
 from knobpack.setups.missed_travels import alarming_in, missed_between, missed_told
 from knobpack.sheets.by_ear import by_ear, unheld_levels
-from knobpack.sheets.steps import Step
+from knobpack.sheets.steps import RECORDED, Step
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.words import Route, Setup, Travel
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
@@ -116,15 +116,19 @@ def knob_states(setup: Setup) -> tuple[KnobState, ...]:
 
 
 def by_stage(steps: Iterable[Step]) -> Iterator[tuple[str, list[tuple[int, Step]]]]:
-    """The steps with their numbers, below each heading those that stand there."""
-    for stage, members in groupby(enumerate(steps, 1), key=lambda item: item[1].stage):
+    """The steps to tick with their numbers, below each heading those that stand there."""
+    to_tick = (step for step in steps if step.sets)
+    for stage, members in groupby(enumerate(to_tick, 1), key=lambda item: item[1].stage):
         yield stage, list(members)
 
 
-def remarks(before: Setup, after: Setup, show: Show = str) -> Iterator[tuple[str, list[str]]]:
-    """What else is to be looked after besides the steps, below headings; none without anything."""
+def remarks(
+    before: Setup, after: Setup, steps: Iterable[Step], show: Show = str
+) -> Iterator[tuple[str, list[str]]]:
+    """What else there is besides the steps to tick, below headings; none without anything."""
     missed = missed_told(missed_between(before, after), show)
     for heading, told in (
+        (RECORDED, [step.told(show) for step in steps if not step.sets]),
         ("Snapshots to check", _other_followers(before, after, show)),
         ("To switch off", _to_switch_off(after, show)),
         ("Set by ear", _by_ear(before, after, show)),

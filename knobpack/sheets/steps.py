@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import attrs
 
-from knobpack.sheets.told import step_told
+from knobpack.sheets.told import NOTHING, step_told
 from knobpack.text.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
@@ -29,8 +29,9 @@ PANEL = "What the knobs show and send"
 GROUPS = "Groups"
 SNAPSHOTS = "Snapshots"
 STORE = "Name of the setup"
+RECORDED = "Nothing to set"
 
-STAGES = (CLEAR, VOICES, AWAY, TRAVELS, ROUTES, PANEL, GROUPS, SNAPSHOTS, STORE)
+STAGES = (CLEAR, VOICES, AWAY, TRAVELS, ROUTES, PANEL, GROUPS, SNAPSHOTS, STORE, RECORDED)
 """The headings of a patch sheet, in the order in which they are worked through.
 
 Later steps name layers, so the voices come first. A knob is given its travel when what it is no
@@ -38,7 +39,7 @@ longer to drive is off it, and before what it is to drive comes onto it: nothing
 over a wrong travel. What a knob shows and sends comes when it drives what it is to drive. Groups
 come before the snapshots that name them. What must go before any voice comes is cleared first: a
 route that leads to nothing would drive a new voice of that name at once, and a name is either a
-voice's or a group's.
+voice's or a group's. What differs only in what is recorded of it comes last.
 """
 
 Value = Voice | Group | Snapshot | Travel | KnobSending | str | int | None
@@ -92,6 +93,14 @@ class Step(Fielded):
     added: bool = False
     undriven: tuple[str, ...] = ()
     held: str = ""
+
+    @property
+    def sets(self) -> bool:
+        """Whether there is something to set on the instrument; else only what is recorded differs.
+
+        What it says, names apart, tells.
+        """
+        return f": {NOTHING}" not in self.told(lambda _: "")
 
     def __str__(self) -> str:
         return self.told()

@@ -20,7 +20,7 @@ def sheet_text(
 ) -> str:
     """The patch sheet of the steps from one setup to another, as plain text."""
     lines = paragraph(f"PATCH SHEET  {title}", 0, 2, page)
-    lines += paragraph(opening(before, after, len(steps)), 2, 0, page)
+    lines += paragraph(opening(before, after, steps), 2, 0, page)
     care = caution(before, after)
     if care:
         lines += ["", "CAUTION", *paragraph(care, 2, 0, page)]
@@ -29,15 +29,17 @@ def sheet_text(
         lines += ["", stage.upper()]
         for number, step in members:
             lines += _behind(f"  [ ] {number:>{wide}}. ", step.told(), page)
-    for heading, items in _lists(before, after, str):
+    for heading, items in _lists(before, after, steps, str):
         lines += ["", heading.upper()]
         lines += [line for each in items for line in _behind("  - ", each, page)]
     return "\n".join(lines) + "\n"
 
 
-def _lists(before: Setup, after: Setup, show: Show) -> Iterator[tuple[str, list[str]]]:
+def _lists(
+    before: Setup, after: Setup, steps: tuple[Step, ...], show: Show
+) -> Iterator[tuple[str, list[str]]]:
     """What else is to be looked after, and what there is when all is set, below headings."""
-    yield from remarks(before, after, show)
+    yield from remarks(before, after, steps, show)
     knobs = (knob_line(knob, show) for knob in knob_states(after))
     yield "When all is set", [*in_words(after, show), *knobs]
 
@@ -48,13 +50,16 @@ def _behind(label: str, text: str, page: int) -> list[str]:
     return [label + first, *(" " * len(label) + line for line in rest)]
 
 
-def opening(before: Setup, after: Setup, steps: int, show: Show = str) -> str:
-    """What a sheet of so many steps is for, in a few sentences."""
-    if not steps:
-        return "Nothing to set: all is as it was."
+def opening(before: Setup, after: Setup, steps: tuple[Step, ...], show: Show = str) -> str:
+    """What a sheet of some steps is for, in a few sentences."""
+    to_tick = sum(step.sets for step in steps)
+    if not to_tick:
+        return (
+            f"Nothing to set: {'only what is recorded differs' if steps else 'all is as it was'}."
+        )
     old, new = before.name, after.name
     way = f"From '{show(old)}' to '{show(new)}': " if old != new else ""
-    count = many(steps, "step")
+    count = many(to_tick, "step")
     return f"{way}{count}, in this order. Positions run from 0 to {after.surface.top}."
 
 
@@ -80,7 +85,7 @@ def markdown_of(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]
 
     CommonMark 0.31.2, with GitHub Flavored Markdown's task lists.
     """
-    first = opening(before, after, len(steps), escaped)
+    first = opening(before, after, steps, escaped)
     lines = [f"# Patch sheet: {escaped(title)}", "", first]
     care = caution(before, after, escaped)
     if care:
@@ -88,7 +93,7 @@ def markdown_of(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]
     for stage, members in by_stage(steps):
         lines += ["", f"## {stage}", ""]
         lines += [f"- [ ] **{number}.** {step.told(escaped)}" for number, step in members]
-    for heading, items in _lists(before, after, escaped):
+    for heading, items in _lists(before, after, steps, escaped):
         lines += ["", f"## {heading}", "", *(f"- {each}" for each in items)]
     return "\n".join(lines) + "\n"
 

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 Show = Callable[[str], str]
 
+NOTHING = "nothing to set"
+"""How a step goes on, behind what it is about, by which only what is recorded changes."""
+
 
 def names_in(names: Iterable[str], show: Show) -> str:
     """Names in a row, each shown; ``nothing`` where there is none."""
@@ -69,7 +72,7 @@ def _changed_voice(old: Voice, new: Voice, beside: str, show: Show) -> str:
         differ = names_in(other, show)
         put = f"put the other voice of this name{place}{instead}{beside} (different in {differ})"
         return f"{put}; set {listed(new.played)}" if new.played else put
-    parts = [*_moved(old, new, beside), *_replayed(old, new)] or ["nothing to set"]
+    parts = [*_moved(old, new, beside), *_replayed(old, new)] or [NOTHING]
     if _recorded(old) != _recorded(new) or _forgotten(old, new):
         parts.append(
             "what is wished or recorded of it has changed, which is not set on the instrument"
@@ -177,7 +180,7 @@ def _label(step: Step, old: str | None, new: str | None, show: Show) -> str:
 def _sending(step: Step, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
     was = "what it sends was not known" if old is None else f"it was {old}"
     if new is None:
-        do = f"nothing to set; what it sends is no longer recorded, {was}"
+        do = f"{NOTHING}; what it sends is no longer recorded, {was}"
         return f"{_at(step, show)}: {do}."
     return f"{_at(step, show)}: {'let it send' if new.numbers else 'set it to'} {new}; {was}."
 
@@ -212,7 +215,7 @@ def _snapshot(step: Step, old: Snapshot | None, new: Snapshot | None, show: Show
     if parts:
         return f"{called}: {'; '.join(parts)}."
     cost = "what breaking it costs has changed, which is not set on the instrument"
-    return f"{called}: nothing to set; {cost}."
+    return f"{called}: {NOTHING}; {cost}."
 
 
 def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
@@ -221,7 +224,7 @@ def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
         return f"{called}: set {knob} by ear; where it is to stand is not known, it was at {old}."
     if new is None:
         gone = f"where it puts {knob} is no longer recorded; it was at {old}"
-        return f"{called}: nothing to set; {gone}."
+        return f"{called}: {NOTHING}; {gone}."
     if step.added:
         held = f", as {show(step.held)} was in every snapshot that held it" if step.held else ""
         return f"{called}: store {knob} at {new}{held}."
@@ -256,7 +259,7 @@ def _idle(old: Snapshot, new: Snapshot, knobs: tuple[str, ...], show: Show) -> I
     come = [knob for knob in new.idle if knob not in old.idle]
     if come:
         be = "follows" if len(come) == 1 else "follow"
-        yield f"nothing to set for {knobs_told(come, show=show)}, which {be} and will drive nothing"
+        yield f"{NOTHING} for {knobs_told(come, show=show)}, which {be} and will drive nothing"
 
 
 def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:

@@ -133,8 +133,8 @@ def test_edits_are_told_as_edits() -> None:
         "K1: take away one of its 2 routes to Pad/pan.",
         "K1: clear the travel 0 to 512 (half); without one it is full.",
         "Group 'G': add Y and take out X.",
-        f"Snapshot 't': nothing to set; what breaking it costs has changed, {UNSET}.",
         "Snapshot 's': add Pad/pan and take out Pad in what it moves; then K1 follows the master.",
+        f"Snapshot 't': nothing to set; what breaking it costs has changed, {UNSET}.",
     )
     assert "K1: route it to Pad/pan on layer 1 once more." in patch_sheet(after, before).sentences
 
@@ -153,8 +153,8 @@ def test_what_is_known_no_more_is_not_set() -> None:
             f"it has changed, {UNSET}."
         ),
         "K1: clear the label; it showed 'Pad'.",
-        "K1: nothing to set; what it sends is no longer recorded, it was controller 17.",
         "K2: label it 'Level'; it showed 'x/y'.",
+        "K1: nothing to set; what it sends is no longer recorded, it was controller 17.",
     )
 
 

@@ -98,6 +98,13 @@ def hostile_sheets() -> list[PatchSheet]:
     return [patch_sheet(*hostile_pair(name, BASE)) for name in HOSTILE]
 
 
+def to_tick(sheet: PatchSheet) -> list[str]:
+    """The steps by which something is set on the instrument; they come before all others."""
+    setting = [step.sets for step in sheet.steps]
+    assert sorted(setting, reverse=True) == setting
+    return list(sheet.sentences[: sum(setting)])
+
+
 def wrong_in_page(sheet: PatchSheet) -> list[str]:
     """What is wrong with the page of a sheet."""
     source = sheet.page()
@@ -114,9 +121,10 @@ def wrong_in_page(sheet: PatchSheet) -> list[str]:
         wrong.append("an id is given twice")
     boxes = [given["id"] or "" for given in page.all("input") if given["type"] == "checkbox"]
     told = [page.labels[box].split(None, 1) for box in boxes]
-    if [number for number, _ in told] != [str(n + 1) for n in range(len(sheet.steps))]:
+    ticked = to_tick(sheet)
+    if [number for number, _ in told] != [str(n + 1) for n in range(len(ticked))]:
         wrong.append("the steps are not numbered from 1")
-    if [sentence for _, sentence in told] != list(sheet.sentences):
+    if [sentence for _, sentence in told] != ticked:
         wrong.append("the labels are not the steps")
     if len(page.all("script")) != 1 or len(page.all("style")) != 1:
         wrong.append("more than one script or style")
@@ -301,7 +309,7 @@ def assert_text(sheet: PatchSheet) -> None:
     lines = sheet.text().splitlines()
     assert max(map(cells, lines)) <= PAGE
     numbers = [int(m[1]) for line in lines if (m := re.match(r"  \[ \] +(\d+)\. ", line))]
-    assert numbers == list(range(1, len(sheet.steps) + 1))
+    assert numbers == list(range(1, len(to_tick(sheet)) + 1))
     squeezed = re.sub(r"[ \n]", "", sheet.text())
     for sentence in sheet.sentences:
         assert sentence.replace(" ", "") in squeezed  # nothing is cut off
@@ -314,8 +322,8 @@ def _unescaped(markdown: str) -> str:
 def assert_markdown(sheet: PatchSheet) -> None:
     lines = sheet.markdown().splitlines()
     tasks = [m for line in lines if (m := re.fullmatch(r"- \[ \] \*\*(\d+)\.\*\* (.*)", line))]
-    assert [int(m[1]) for m in tasks] == list(range(1, len(sheet.steps) + 1))
-    said = [sentence.replace("\u00a0", " ") for sentence in sheet.sentences]
+    said = [sentence.replace("\u00a0", " ") for sentence in to_tick(sheet)]
+    assert [int(m[1]) for m in tasks] == list(range(1, len(said) + 1))
     assert [_unescaped(m[2]) for m in tasks] == said
     for line in lines:
         assert re.match(r"(#{1,2} |- |> \*\*Caution|$|From '|\d+ steps?, |Nothing to set: )", line)
