@@ -33,8 +33,8 @@ from knobpack.reasons.answer_graph import Answer, Reasoned
 from knobpack.text.shown import Told
 from knobpack.words import Layout, Request, Route
 from knobpack.words import demand as words
-from knobpack.words.demand import Demand, demands_of
-from knobpack.words.edits import given_up, without_rule, without_snapshot
+from knobpack.words.demand import Demand, demands_of, rules_and_snapshots
+from knobpack.words.edits import given_up
 from knobpack.words.fields import check_kind
 from knobpack.words.names import knob_told, listed
 
@@ -322,27 +322,21 @@ def _difference(
 
 
 def _without_each(request: Request) -> list[tuple[Demand, str, bool, Request]]:
-    found = []
     request = attrs.evolve(request, snapshots=request.played)
-    for rule in dict.fromkeys(request.rules):
-        weight = "" if rule.weight is None else f", weight {rule.weight:,}"
-        required = rule.weight is None
-        less, told = without_rule(request, rule), f"the rule {rule}{weight}"
-        found.append((Demand(words.RULE, rule), told, required, less))
-    for snapshot in request.played:
-        firm = snapshot.break_weight is None
-        less = without_snapshot(request, snapshot.name)
-        demand = Demand(words.SEPARATE, snapshot.name)
-        found.append((demand, f"the snapshot '{snapshot.name}'", firm, less))
-    for demand in demands_of(request):
-        if demand.kind in PRICED:
-            less = given_up(request, demand)
-            found.append((demand, _worded(demand), True, less))
-    return found
+    demands = demands_of(request)
+    priced = (each for each in demands if each.kind in PRICED)
+    return [
+        (each, _worded(each), each in demands, given_up(request, each))
+        for each in (*rules_and_snapshots(request), *priced)
+    ]
 
 
 def _worded(demand: Demand) -> str:
     match demand.kind, demand.subject:
+        case words.RULE, rule:
+            return f"the rule {rule}{'' if rule.weight is None else f', weight {rule.weight:,}'}"
+        case words.SEPARATE, name:
+            return f"the snapshot '{name}'"
         case words.KEEP, Route(destination=name, knob=knob):
             return f"{name} being kept on {knob_told(knob)}"
         case words.RESERVED, knob:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, cast
 
 import attrs
 
+from knobpack.clash import Clash, ImpossibleDemands
 from knobpack.errors import Stopped
 from knobpack.grouped import grouped
 from knobpack.reasons.answer_graph import Answer
@@ -38,9 +39,14 @@ class ShowChange(Answer):
         return not self.untold and all(way.proven for way in self.ways)
 
     @property
-    def show(self) -> ShowAllocation | None:
-        """The show laid out in the first way; None: a song of it has no layout."""
-        return self.ways[0].allocation
+    def show(self) -> ShowAllocation:
+        """The show laid out in the first way; where a song has no layout, its error is raised."""
+        first = self.ways[0]
+        if first.allocation is not None:
+            return first.allocation
+        error = ImpossibleDemands(cast("Clash", first.clash))
+        error.song = first.song
+        raise error
 
     @property
     def sentences(self) -> tuple[str, ...]:

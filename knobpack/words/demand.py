@@ -158,6 +158,14 @@ def _told(
     return told
 
 
+def rules_and_snapshots(request: Request) -> tuple[Demand, ...]:
+    """Each rule and each snapshot, be it that it may be broken: then it is no demand, and free."""
+    asked = [Demand(RULE, rule) for rule in dict.fromkeys(request.rules)]
+    asked += [Demand(SEPARATE, snapshot.name) for snapshot in request.played]
+    known = {each: each for each in demands_of(request)}
+    return tuple(known.get(each, each) for each in asked)
+
+
 def demands_of(request: Request) -> tuple[Demand, ...]:
     """Everything that a layout for ``request`` must do, in the order in which it was asked."""
     surface, weights = request.surface, request.weights

@@ -14,7 +14,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.words import converters, fields
 from knobpack.words import demand as words
-from knobpack.words.demand import Demand, demands_of
+from knobpack.words.demand import Demand, demands_of, rules_and_snapshots
 from knobpack.words.layout import Route
 from knobpack.words.request import Request, check_asked
 from knobpack.words.rules import Rule, rule_on
@@ -285,7 +285,8 @@ def given_up(request: Request, demand: Demand) -> Request:
 
     Args:
         request: what is asked.
-        demand: one of its demands, such as ``clash.demands[0]``.
+        demand: one of its demands, such as ``clash.demands[0]``, or the ``demand`` of a price: also
+            a rule that is preferred, and a snapshot that may be broken.
 
     Returns:
         A new request.
@@ -295,7 +296,8 @@ def given_up(request: Request, demand: Demand) -> Request:
             surface.
     """
     fields.check_kind("given_up.request", request, Request)
-    found = _given_up(request, demand) if demand in demands_of(request) else None
+    known = (*demands_of(request), *rules_and_snapshots(request))
+    found = _given_up(request, demand) if demand in known else None
     if found is None:
         raise InputError("given_up.demand", demand, "give a demand of it that can be given up")
     return found

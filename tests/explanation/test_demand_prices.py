@@ -9,6 +9,7 @@ from knobpack.allocator import allocate_request
 from knobpack.definition.prices import TIERS
 from knobpack.explanation.demand_prices import DemandPrices, price_of_demands
 from knobpack.words import Apart, Fixed, Layout, Request, Route, Snapshot, Surface
+from knobpack.words.edits import given_up
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.example import FREE, PAD, a_request
 from tests.oracles.reasons_cases import possible
@@ -25,6 +26,8 @@ def told_right(allocation: Allocation) -> DemandPrices:
     assert wrong_in_sentences(allocation.request, answer) == []
     for each in answer.prices:
         assert wrong_in_sentences(allocation.request, each) == []
+        assert given_up(allocation.request, each.demand) != allocation.request
+        assert each.required == (each.demand.price > 0)
     return answer
 
 

@@ -69,7 +69,6 @@ NO_DEMANDS = (
 )
 NOT_DEMANDED = (
     Demand("place", "Pad/cutoff"),  # it may be left out
-    Demand("separate", "low"),  # it may be broken
     Demand("reserved", "K1"),
     Demand("destinations per knob", 7),
     Demand("routes", 7),
@@ -91,6 +90,11 @@ def test_what_is_not_demanded_cannot_be_given_up(demand: Demand) -> None:
     assert demand not in demands_of(REQUEST)
     with pytest.raises(InputError):
         edits.given_up(REQUEST, demand)
+
+
+def test_a_snapshot_that_may_be_broken_can_be_given_up() -> None:
+    given_up = edits.given_up(REQUEST, Demand("separate", "low"))
+    assert given_up == edits.without_snapshot(REQUEST, "low")
 
 
 def test_what_is_given_up_is_demanded_no_more_in_any_request() -> None:
