@@ -127,6 +127,8 @@ def _write_beside(beside: Path, target: Path, content: bytes) -> None:
     """Write what is to be put in the place of ``target`` in one step, with its mode."""
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if target.exists() and not target.is_file():  # it would be replaced by a file
+        raise OSError(errno.EINVAL, "Is a device or a pipe, and no file")
     with beside.open("xb") as file:
         file.write(content)
         file.flush()

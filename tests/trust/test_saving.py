@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from knobpack.files import dumps, load
+from knobpack import FileError
+from knobpack.files import dumps, load, save
 from tests.trust.saving import ROOT, kill_while_saving, layout
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="POSIX signals, limits and modes")
@@ -110,3 +111,12 @@ def test_a_folder_without_leave_gives_one_clear_error(tmp_path: Path) -> None:
     assert done.stdout.count("\n") == 1
     assert load(folder / "word.json") == layout(0)
     assert [path.name for path in folder.iterdir()] == ["word.json"]
+
+
+def test_what_is_no_file_is_not_replaced_by_one(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.json"
+    os.mkfifo(pipe)
+    with pytest.raises(FileError, match="a device or a pipe, and no file"):
+        save(pipe, layout(0))
+    assert pipe.is_fifo()
+    assert [path.name for path in tmp_path.iterdir()] == ["pipe.json"]
