@@ -45,7 +45,7 @@ def allocate(
     groups: Iterable[Group] = (),
     snapshots: Iterable[Snapshot] | None = None,
     rules: Iterable[Rule] = (),
-    keep: Setup | Layout | Iterable[Route] = (),
+    keep: Allocation | Setup | Layout | Iterable[Route] = (),
     previous: Allocation | Setup | Layout | Iterable[Route] | None = None,
     weights: Weights | None = None,
     time_limit: float | None = None,
@@ -63,7 +63,7 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     groups: Iterable[Group] = (),
     snapshots: Iterable[Snapshot] | None = None,
     rules: Iterable[Rule] = (),
-    keep: Setup | Layout | Iterable[Route] = (),
+    keep: Allocation | Setup | Layout | Iterable[Route] = (),
     previous: Allocation | Setup | Layout | Iterable[Route] | None = None,
     weights: Weights | None = None,
     time_limit: float | None = None,
@@ -75,16 +75,16 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
     """Find the best layout for some voices on a surface.
 
     Args:
-        voices: the voices to combine, the base's own among them. Voices of a Setup given as
-            ``keep`` that are missing are put first. Or a Request, which says all from ``surface``
-            to ``weights`` by itself.
+        voices: the voices to combine, the base's own among them. Voices of a Setup or Allocation
+            given as ``keep`` that are missing are put first. Or a Request, which says all from
+            ``surface`` to ``weights`` by itself.
         surface: the panel to allocate on.
         groups: named sets of voices or destinations.
         snapshots: what moves with the master in each recalled state. None: one in which
             everything moves, and one for each group or voice alone.
         rules: together, apart, alone, fixed and barred, each required or preferred.
-        keep: the base's routes, which do not move; of a Setup or Layout the travels and layers
-            stay as well. A Setup has the resolution of the surface.
+        keep: the base's routes, which do not move; the travels and layers of anything else than
+            Routes stay as well. A Setup or Allocation has the resolution of the surface.
         previous: a layout to stay close to: as few as possible of its routes are changed; likewise.
         weights: what each thing a layout does badly costs; None: the default weights.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
@@ -136,10 +136,11 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         right = "give the voices, then the surface; or a Request, which holds both"
         field, wrong = ("surface", MISSING) if surface is None else ("voices", voices)
         raise InputError(f"allocate.{field}", wrong, right)
-    if isinstance(keep, Setup):
+    if isinstance(keep, Setup | Allocation):
+        there = keep.voices if isinstance(keep, Setup) else keep.request.voices
         own = as_list("allocate.voices", voices, "give a list of Voices")
         known = {voice.name for voice in own if isinstance(voice, Voice)}
-        voices = (*(voice for voice in keep.voices if voice.name not in known), *own)
+        voices = (*(voice for voice in there if voice.name not in known), *own)
     request = Request(
         surface=surface,
         voices=as_tuple(voices),

@@ -57,6 +57,8 @@ def test_a_setup_as_keep_brings_its_voices_routes_travels_and_layers() -> None:
     given = attrs.evolve(BASE.voices[0], source="Here")
     again = allocate([BASS, given], BASE.surface, keep=BASE)
     assert [voice.source for voice in again.request.voices] == ["Old trio", "Here"]
+    # So does an allocation: all of it stays.
+    assert allocate([], BASE.surface, keep=found).routes == found.routes
 
 
 def test_a_request_says_all_by_itself() -> None:
