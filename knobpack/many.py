@@ -6,6 +6,7 @@ import os
 import platform
 import queue
 import tempfile
+import time
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import CancelledError, Executor, Future
 from contextlib import contextmanager, suppress
@@ -26,6 +27,9 @@ __all__ = ["NotAnswered", "Reply", "Tally", "allocate_many", "each_reply"]
 
 _POLL = 0.1
 """Seconds between two questions whether to go on, while the executor works."""
+
+_MOMENT = 1.0
+"""Seconds that workers have to say what they know once they are told to stop."""
 
 _TASKS = 64
 """Tasks that a call is cut into, at least, so that no worker is idle for long at the end."""
@@ -122,9 +126,9 @@ def allocate_many(
         effort: deterministic effort for each request, 0 to 10**9.
         progress: told after each task how far the call is, in the thread of the caller.
         cancel: asked several times a second; once it says yes, no further request is begun, and
-            those without an answer get NoLayoutFound. Without an executor the one being solved
-            gives its best so far; with one, those being solved are not waited for, and workers on
-            this machine are told to stop, as they are by an interrupt.
+            those without an answer get NoLayoutFound. What is being solved gives its best so far,
+            on an executor if it is there within a second: workers on this machine are told to stop,
+            as they are by an interrupt.
         together: requests that one task holds, 1 to 10,000; None: 1 to 16, as many as leave every
             worker something to do.
         limits: in place of ``time_limit``, ``effort`` and ``cancel``, all three in one value.
@@ -176,8 +180,8 @@ def each_reply(
         executor: what solves them, as for :func:`allocate_many`.
         time_limit: seconds for each request, 0 to 10**9; None: none.
         effort: deterministic effort for each request, 0 to 10**9.
-        cancel: asked several times a second; once it says yes, no reply comes any more. So it is
-            once the iterator is closed.
+        cancel: asked several times a second; once it says yes, none comes any more but what is
+            being solved, as for :func:`allocate_many`. Nothing comes once the iterator is closed.
         limits: in place of ``time_limit``, ``effort`` and ``cancel``, all three in one value.
 
     Returns:
@@ -316,7 +320,7 @@ def _there(
                 task.add_done_callback(ended.put)
             while tasks:
                 if cancel is not None and cancel():
-                    return
+                    break
                 try:
                     task = ended.get(timeout=_POLL)
                 except queue.Empty:
@@ -332,6 +336,13 @@ def _there(
         finally:
             for task in tasks:
                 task.cancel()
+    # What was being solved has been told to stop, and gives what it knows by then.
+    last = time.monotonic() + _MOMENT
+    for task, at in tasks.items():
+        some: list[Reply] = []
+        with suppress(Exception):
+            some = task.result(max(0.0, last - time.monotonic()))
+        yield at, some
 
 
 def _lost(requests: tuple[Request, ...], error: BaseException) -> list[Reply]:

@@ -186,7 +186,7 @@ def test_workers_stop_once_the_call_is_over(way: str) -> None:
                 allocate_many(asked, executor=noted, effort=100, progress=interrupt, together=1)
         else:
             told: list[Tally] = []
-            allocate_many(
+            found = allocate_many(
                 asked,
                 executor=noted,
                 effort=100,
@@ -194,6 +194,9 @@ def test_workers_stop_once_the_call_is_over(way: str) -> None:
                 cancel=lambda: bool(told),
                 together=1,
             )
+            known = [each.get().stopped for each in found[1:] if each.error is None]
+            assert 0 < len(known) < len(asked) - 1
+            assert set(known) == {"cancelled"}
     stopped = [task.result() for task in noted.tasks if not task.cancelled()]
     replies_of = [reply.get() for some in stopped[1:] for reply in some]
     assert [each.stopped for each in replies_of] == ["cancelled"] * len(replies_of)
