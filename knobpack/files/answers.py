@@ -18,13 +18,19 @@ from knobpack.errors import InputError
 from knobpack.file_shapes import check_shape
 from knobpack.files.forms import defined, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import DEFINITION, Answers, digest_of
+from knobpack.files.written import DEFINITION, Answers, called, digest_of
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.text.shown import Told
 from knobpack.words import fields
 
-_ROOMS: Final = "questions auditing combination edits sheets show simulation midi"
-"""The modules that offer what answers something."""
+_ROOMS: Final = (
+    "questions auditing combination edits sheets show simulation midi allocation checker limits "
+    "many positions words types"
+)
+"""The modules that offer values."""
+
+_UNREAD: Final = "Limits", "Reply", "RuleEffect", "SweepFile"
+"""Those that hold functions, errors or bytes."""
 
 _TOLD: Final = (*head("answer"), "definition", "digest", "question", "sentences")
 """What is written beside the fields."""
@@ -50,11 +56,11 @@ class Jumps(Told):
 
 @cache
 def kinds() -> Mapping[str, type[Any]]:
-    """What answers each question, of all that is offered."""
+    """What answers each question, of all that is offered, and what else has values."""
     offered = (import_module(f"knobpack.{room}") for room in _ROOMS.split())
     values = (getattr(module, name) for module in offered for name in module.__all__)
-    asked = ((getattr(value, "question", None), value) for value in (Jumps, *values))
-    return {question: kind for question, kind in asked if isinstance(question, str)}
+    classes = (each for each in (Jumps, *values) if isinstance(each, type) and attrs.has(each))
+    return {called(each): each for each in classes if each.__name__ not in _UNREAD}
 
 
 def sealed_of_plain(data: Mapping[str, Any]) -> Any:
@@ -87,7 +93,8 @@ def _graph(data: Mapping[str, Any]) -> Any:
 
 
 def _answer(data: Mapping[str, Any]) -> Any:
-    kind: Any = kinds()[data["question"]]
+    right = "say what this is, as it was saved"
+    kind: Any = kinds()[fields.check_named("question", data["question"], kinds(), right)]
     form = form_of(kind)
     body = {key: each for key, each in data.items() if key not in _TOLD}
     check_shape(body, form.schema({}), defined(form))

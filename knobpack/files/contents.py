@@ -60,6 +60,8 @@ def contents(path: str | os.PathLike[str], value: Any, plain: Maker) -> bytes:
     made = dict(_forms(value, plain))
     ending = path_of(path).suffix.lower()
     if (ending or JSON) not in made:
+        if [*made] == [JSON]:
+            plain()  # what cannot be saved at all is refused as that
         right = f"{_called(value)}: give a file that ends in {listed([*made])}"
         right = right.replace(" and ", " or ")
         if isinstance(value, Allocation):

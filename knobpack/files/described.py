@@ -12,9 +12,10 @@ import json
 from typing import Any
 
 from knobpack.file_shapes import DEFINED, SEALED, VERSION
-from knobpack.files.answers import kinds
 from knobpack.files.forms import FILES, defined, show_forms
 from knobpack.files.stored import head
+
+_TEXT = {"type": "string"}
 
 
 def described() -> str:
@@ -34,12 +35,13 @@ def _sealed() -> dict[str, Any]:
     """What a JSON Schema says of files that nobody writes by hand: no more than their outside."""
     always = {
         "definition": ("Goes up when something comes to cost otherwise.", {"type": "integer"}),
-        "digest": ("SHA-256 of all else, keys sorted.", {"type": "string"}),
+        "digest": ("SHA-256 of all else, keys sorted.", _TEXT),
     }
     rows = {"type": "array", "items": {"type": "object"}}
-    question = {"type": "string", "enum": sorted(kinds())}
     outsides: dict[str, dict[str, tuple[str, dict[str, Any]]]] = {
-        "answer": {"question": ("What it answers; its other keys are what it holds.", question)},
+        "answer": {
+            "question": ("What it answers, or is; its other keys are what it holds.", _TEXT),
+        },
         "answers": {"answers": ("What is saved of each, in a list or under names.", {})},
         "graph": {"nodes": ("As networkx has them.", rows), "edges": ("Likewise.", rows)},
     }

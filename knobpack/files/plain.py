@@ -17,23 +17,25 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from knobpack.show import Show
+    from knobpack.text.shown import Shown
     from knobpack.types import Written
 
-_One: TypeAlias = "Word | Allocation | Show | Written | nx.Graph[str]"
-Loaded: TypeAlias = "_One | dict[str, _One] | list[_One] | Answers"
+_One: TypeAlias = "Word | Allocation | Show | Written | Shown | nx.Graph[str]"
+_Several: TypeAlias = "dict[str, _One] | list[_One]"
+Loaded: TypeAlias = "_One | _Several | dict[str, _One | _Several] | Answers"
 """What can be read back."""
 
 
 def from_plain(data: object) -> Loaded:
-    """Whatever was saved, from its plain form: ``from_plain(to_plain(word)) == word``.
+    """Whatever was saved, from its plain form; several in a tuple are a list now.
 
     Args:
         data: dict, list, str, numbers, bool and None alone.
 
     Returns:
-        The setup, request, layout, allocation or show, or the show laid out; the answer or the
-        graph; or several of these in a list or dict. What is said of a layout is checked by the
-        plain checker; what was proven is taken as it stands.
+        The setup, request, layout, allocation or show, or the show laid out; the answer, other
+        value or graph; or several of these in a list or dict. What is said of a layout is checked
+        by the plain checker; what was proven is taken as it stands.
 
     Raises:
         InputError: it is not the plain form of one of these. The field is the path of what goes

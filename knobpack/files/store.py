@@ -113,7 +113,7 @@ def loads(text: str | bytes) -> Loaded:
         text: at most 8 MB.
 
     Returns:
-        What was written: ``loads(dumps(word)) == word``.
+        What was written: ``loads(dumps(word)) == word``, but that several in a tuple are a list.
 
     Raises:
         InputError: it is not strict JSON, or not a word. The field is the path of what goes
@@ -144,9 +144,9 @@ def save(path: str | os.PathLike[str], value: Saved) -> None:
             picture; ``.graphml`` for a graph; ``.json``, or no ending, for JSON: of a graph the
             node-link data of networkx.
         value: a setup, request, layout, allocation or show; an answer (what was worked out about
-            setups among them, and a tuple of jumps), a graph; several of these, in a list or tuple,
-            or in a dict, each under a name; a sweep, or the Axes or Figure of a picture; or the
-            text of a page or sheet.
+            setups among them, and a tuple of jumps) or any other value that is offered but limits
+            and replies; a graph; several of these, in a list or tuple, or in a dict, each under a
+            name; a sweep, or the Axes or Figure of a picture; or the text of a page or sheet.
 
     Raises:
         InputError: it cannot be written, or not to a file of such a name.

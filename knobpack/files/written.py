@@ -17,7 +17,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.files.stored import BARE, TAGS, head, sort_in_file
 from knobpack.storage.strict_json import HALF_PAIR, MOST_VALUES
-from knobpack.text.shown import Fielded
+from knobpack.text.shown import Fielded, Shown
 from knobpack.words import PastEdit
 
 if TYPE_CHECKING:
@@ -26,9 +26,10 @@ if TYPE_CHECKING:
     from knobpack.show import Show, ShowAllocation
     from knobpack.types import Written
 
-_RIGHT: Final = "give a Setup, Request, Layout, Allocation or Show, an answer about one, or a graph"
-
-_SEVERAL: Final = f"{_RIGHT}; or several of these, in a list or in a dict, each under a name"
+_RIGHT: Final = (
+    "give a Setup, Request, Layout, Allocation or Show, an answer about one or what it holds, or a "
+    "graph; or several of these, in a list or in a dict, each under a name"
+)
 
 DEFINITION: Final = 4
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
@@ -67,10 +68,13 @@ class Answers(Fielded):
     essential_out: tuple[str, ...]
 
 
-Filed: TypeAlias = "Word | Allocation | Show | Written | Network"
+Filed: TypeAlias = "Word | Allocation | Show | Written | Shown | Network"
 """What can be saved as JSON by itself."""
 
-InJson: TypeAlias = "Filed | Mapping[str, Filed] | Sequence[Filed] | Answers"
+Several: TypeAlias = "Mapping[str, Filed] | Sequence[Filed]"
+"""Several of these, each under a name or in a row."""
+
+InJson: TypeAlias = "Filed | Several | Mapping[str, Filed | Several] | Answers"
 """What can be saved as JSON."""
 
 
@@ -83,8 +87,9 @@ def to_plain(word: InJson) -> dict[str, Any]:
 
     Args:
         word: a setup, request, layout, allocation or show, an answer (what was worked out about
-            setups among them, and a tuple of jumps), a graph of networkx; or several of these, in
-            a list or tuple, or in a dict, each under a name.
+            setups among them, and a tuple of jumps) or any other value that is offered but limits,
+            replies and sweep files, a graph of networkx; or several of these, in a list or tuple,
+            or in a dict, each under a name.
 
     Returns:
         A new dict of dict, list, str, int, float, bool and None alone.
@@ -99,16 +104,16 @@ def plain_of(word: InJson, where: str) -> dict[str, Any]:
     """As :func:`to_plain`; what will not do is named from ``where`` on."""
     given: Any = word.answers if isinstance(word, Answers) else word
     if not isinstance(given, Mapping | list) and not _is_several(given):
-        return _one(given, where, _SEVERAL)
+        return _one(given, where)
     lost = {"essential_out": [*word.essential_out]} if isinstance(word, Answers) else {}
     made: Any
     if isinstance(given, Mapping):
         for name in given:
             if not isinstance(name, str) or HALF_PAIR.search(name):
                 raise InputError(where, name, "give each under a name, as text of whole characters")
-        made = {name: _one(each, f"{where}[{name!r}]", _RIGHT) for name, each in given.items()}
+        made = {name: plain_of(each, f"{where}[{name!r}]") for name, each in given.items()}
     else:
-        made = [_one(each, f"{where}[{place}]", _RIGHT) for place, each in enumerate(given)]
+        made = [plain_of(each, f"{where}[{place}]") for place, each in enumerate(given)]
     return _sealed("answers", {**lost, "answers": made})
 
 
@@ -121,7 +126,7 @@ def _is_several(given: object) -> bool:
     return not all(isinstance(each, Jump) for each in given)
 
 
-def _one(value: Any, where: str, right: str) -> dict[str, Any]:
+def _one(value: Any, where: str) -> dict[str, Any]:
     """What is saved by itself, or as one of several, which is as in a file of its own."""
     sort = sort_in_file(value)
     if sort is not None:
@@ -134,16 +139,24 @@ def _one(value: Any, where: str, right: str) -> dict[str, Any]:
         except (TypeError, ValueError):  # NaN, half of a surrogate pair, what is none of JSON's
             right = "give a graph of names and values that JSON takes: text, numbers, lists of them"
             raise InputError(where, value, right) from None
-    if isinstance(value, tuple) and not _is_several(value):
-        from knobpack.files.answers import Jumps
+    from knobpack.files.answers import Jumps, kinds
 
+    if isinstance(value, tuple) and not _is_several(value):
         value = Jumps(value)
-    question = getattr(type(value), "question", None)
-    if not isinstance(question, str):
-        raise InputError(where, value, right)
-    fields = fields_to_plain(value, whole=True)
-    body = {"question": question, **fields, "sentences": list(value.sentences)}
+    question = called(type(value))
+    if kinds().get(question) is not type(value):
+        raise InputError(where, value, _RIGHT)
+    try:
+        fields = fields_to_plain(value, whole=True)
+    except InputError as error:
+        raise InputError(where, error.value, error.right) from None
+    body = {"question": question, **fields, "sentences": [*getattr(value, "sentences", ())]}
     return _sealed("answer", body)
+
+
+def called(kind: type[Any]) -> str:
+    """The question that a kind of value answers; of what answers none, what it is called."""
+    return str(getattr(kind, "question", kind.__name__))
 
 
 def _node_link(graph: Any) -> dict[str, Any]:

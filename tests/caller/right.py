@@ -102,6 +102,7 @@ def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterato
     files.save("answers.json", tuple(asked))
     session: dict[str, files.Filed] = {"base": SETUP, "request": REQUEST, "found": found}
     files.save("session.json", {**session, "combined": combined, "graph": found.graph})
+    files.save("parts.json", {"tiers": [*found.tiers], "offers": combined.offers, "panel": PANEL})
     for outcome in (combined, edited):
         files.save("outcome.json", outcome)
         yield from outcome.headlines
@@ -126,6 +127,7 @@ def jumping(show: ShowAllocation) -> Iterator[str]:
     """What jumps, one by one."""
     files.save("show.html", show)
     files.save("show.html", show.page())
+    assert_type(show.in_order(show.show.songs).show, ShowAllocation)
     for jump in show.jumps:
         yield jump.destination
     yield from (str(each.price) for each in show.songs[0].price_of_demands())

@@ -23,6 +23,7 @@ from knobpack.files import (
     save,
     to_plain,
 )
+from knobpack.limits import Limits
 from knobpack.words import (
     Destination,
     Knob,
@@ -89,7 +90,9 @@ def test_a_byte_order_mark_is_passed_over(mark: str) -> None:
 
 def test_only_a_word_is_written() -> None:
     with pytest.raises(InputError, match="give a Setup, Request, Layout, Allocation or Show"):
-        dumps(REQUEST.surface)  # type: ignore[arg-type]
+        dumps(object())  # type: ignore[arg-type]
+    with pytest.raises(InputError, match="give a Setup, Request, Layout, Allocation or Show"):
+        save("bytes.bin", b"bytes")  # type: ignore[arg-type]
 
 
 def test_what_could_not_be_read_back_is_not_written() -> None:
@@ -279,7 +282,7 @@ def test_a_word_that_cannot_be_written_leaves_the_old_file(tmp_path: Path) -> No
     path = tmp_path / "word.json"
     path.write_bytes(b"old")
     with pytest.raises(InputError):
-        save(path, REQUEST.surface)  # type: ignore[arg-type]
+        save(path, Limits())
     assert path.read_bytes() == b"old"
 
 
