@@ -72,6 +72,10 @@ class AskedOfShow:
     on_panel = BoundQuestion(room="show")
 
 
+_HOLDERS = "request", "setup", "allocation"
+"""The fields of what is laid out that hold what is sought in it."""
+
+
 class AskedElsewhere:
     """What is not asked a question itself: it says what is."""
 
@@ -85,6 +89,9 @@ class AskedElsewhere:
         ):
             if name in vars(kind) and not name.startswith("_"):
                 told += f"; this is asked of {word}, such as that of combine(…), edit(…) or a song"
+        for holder in _HOLDERS if name not in _HOLDERS and not name.startswith("_") else ():
+            if hasattr(type(self), holder) and hasattr(getattr(self, holder), name):
+                told += f"; its {holder} has it"
         raise AttributeError(told, name=name, obj=self)
 
 

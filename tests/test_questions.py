@@ -73,6 +73,13 @@ def test_what_is_asked_of_something_else_is_told_where() -> None:
     for request_alone in ("least_knobs", "every_clash"):
         with pytest.raises(AttributeError, match="asked of the request of an Allocation"):
             getattr(combined.allocation, request_alone)
+    for about, name, holder in (
+        (combined.allocation, "surface", "request"),
+        (combined, "routes", "setup"),
+        (edit(setup, OutOfUse("K1")), "tiers", "allocation"),
+    ):
+        with pytest.raises(AttributeError, match=f"no attribute '{name}'; its {holder} has it"):
+            getattr(about, name)
 
 
 def test_what_is_asked_to_be_read_back_is_every_answer_about_a_layout() -> None:

@@ -51,7 +51,7 @@ def controller_numbers(
             listens to what carries them (6, 38, 98 or 99), which gets none.
         previous: what was chosen before, to stay close to. Names that are not there are passed
             over, and so are channels.
-        master: whether the master is sent, too.
+        master: whether the master is sent, too: above all knobs, as it moves all that follow it.
 
     Returns:
         The numbers, checked; the same for the same input. As few knobs as can be are left with

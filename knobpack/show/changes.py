@@ -82,6 +82,8 @@ def with_song(
     if len(given) > 1:
         right = "give one of after, before and instead_of"
         raise InputError("with_song", tuple(given), right)
+    stay = (each for each in names if each != given.get("instead_of"))
+    check_distinct("with_song.song.name", [song.name], stay)
     kept, breaks = as_laid_out(found), list(found.show.breaks)
     where, name = next(iter(given.items()), ("after", names[-1]))
     at = names.index(name) + (where == "after")

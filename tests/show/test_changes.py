@@ -297,7 +297,7 @@ def test_what_will_not_do_is_refused() -> None:
         with_song(found, NEW, after="Balad")
     with pytest.raises(InputError, match="give one of after, before and instead_of"):
         with_song(found, NEW, after="Ballad", before="Waltz")
-    with pytest.raises(InputError, match=r"Show\.songs"):
+    with pytest.raises(InputError, match=r"with_song\.song\.name"):
         with_song(found, Song("Opener", NEW.played))
     with pytest.raises(InputError, match="it is the only song"):
         without_song(allocate_show(Show("One", [NEW])), "New")
