@@ -339,10 +339,10 @@ def _there(
     # What was being solved has been told to stop, and gives what it knows by then.
     last = time.monotonic() + _MOMENT
     for task, at in tasks.items():
-        some: list[Reply] = []
+        known: list[Reply] = []
         with suppress(Exception):
-            some = task.result(max(0.0, last - time.monotonic()))
-        yield at, some
+            known = task.result(max(0.0, last - time.monotonic()))
+        yield at, known
 
 
 def _lost(requests: tuple[Request, ...], error: BaseException) -> list[Reply]:
