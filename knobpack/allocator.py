@@ -141,16 +141,21 @@ def allocate(  # noqa: PLR0913 - each keyword is one thing to ask for
         own = as_list("allocate.voices", voices, "give a list of Voices")
         known = {voice.name for voice in own if isinstance(voice, Voice)}
         voices = (*(voice for voice in there if voice.name not in known), *own)
-    request = Request(
-        surface=surface,
-        voices=as_tuple(voices),
-        groups=as_tuple(groups),
-        snapshots=as_tuple(snapshots),
-        rules=as_tuple(rules),
-        keep=_layout("allocate.keep", keep, surface),
-        previous=None if previous is None else _layout("allocate.previous", previous, surface),
-        weights=Weights() if weights is None else weights,
-    )
+    stays = _layout("allocate.keep", keep, surface)
+    before = None if previous is None else _layout("allocate.previous", previous, surface)
+    try:
+        request = Request(
+            surface=surface,
+            voices=as_tuple(voices),
+            groups=as_tuple(groups),
+            snapshots=as_tuple(snapshots),
+            rules=as_tuple(rules),
+            keep=stays,
+            previous=before,
+            weights=Weights() if weights is None else weights,
+        )
+    except InputError as error:  # named as it was given
+        raise error.under("allocate") from None
     return allocate_during(request, run)
 
 
@@ -203,13 +208,18 @@ def _layout(
 ) -> Layout:
     if isinstance(given, Layout):
         return given
+    routes: tuple[Route, ...] = ()
     if isinstance(given, Setup | Allocation):
         own = given.surface if isinstance(given, Setup) else given.request.surface
         if isinstance(surface, Surface) and own.bits != surface.bits:
             right = f"give one of {surface.bits} bits, as the surface has; combine rescales"
             raise InputError(f"{where}.surface.bits", own.bits, right)
-        return given.layout
-    right = "give an Allocation, a Setup, a Layout (Layout.of makes one) or a list of Routes"
-    if isinstance(given, Mapping):
-        raise InputError(where, given, right)
-    return Layout(as_list(where, given, right))
+    else:
+        right = "give an Allocation, a Setup, a Layout (Layout.of makes one) or a list of Routes"
+        if isinstance(given, Mapping):
+            raise InputError(where, given, right)
+        routes = as_list(where, given, right)
+    try:
+        return given.layout if isinstance(given, Setup | Allocation) else Layout(routes)
+    except InputError as error:  # a setup may hold faults
+        raise error.under(where) from None

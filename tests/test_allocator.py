@@ -78,6 +78,21 @@ def test_a_request_says_all_by_itself() -> None:
         found.tier("shareing")
 
 
+def test_what_will_not_do_is_named_as_it_was_given() -> None:
+    twice = [Route("Pad/cutoff", "K1"), Route("Pad/cutoff", "K2")]
+    faulty = attrs.evolve(BASE, routes=twice)
+    wrong: list[tuple[dict[str, Any], str]] = [
+        ({"rules": [Alone("Gone")]}, "allocate.rules[0].names[0]"),
+        ({"snapshots": [Snapshot("All", ["Gone"])]}, "allocate.snapshots[0].moves[0]"),
+        ({"keep": faulty}, "allocate.keep.routes[1].destination"),
+        ({"previous": twice}, "allocate.previous.routes[1].destination"),
+    ]
+    for given, field in wrong:
+        with pytest.raises(InputError) as caught:
+            allocate(BASE.voices, BASE.surface, **given)
+        assert caught.value.field == field
+
+
 def test_a_layout_or_routes_as_keep() -> None:
     voices = (*BASE.voices, BASS)
     by_layout = allocate(voices, BASE.surface, keep=BASE.layout)

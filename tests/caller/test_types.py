@@ -170,7 +170,7 @@ def test_the_tool_runs() -> None:
     )
     assert done.stderr == ""
     for told in (
-        "Request.rules[1].names[0]: name a voice, a group",
+        "allocate.rules[1].names[0]: name a voice, a group",
         "That cannot be done: drop the rule",
         "Organ/drawbars is on K",
         "not there: no such file.json",
