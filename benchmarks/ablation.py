@@ -119,6 +119,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "sets within the gap": {"set_partitioning.closing._close_gap": _gives(None)},
     "loads on a knob": {"general.crowded_bound": _gives(0)},
     "centres": {"general.least_broken": _gives((0, ()))},
+    "sets near centres": {"general.near_pools": _gives(None)},
     "annealing": {"general._Improvement.anneal": _gives(None)},
     "annealing by families": {"primal.by_families.ByFamilies.apart": False},
     "neighbourhoods": {"primal.neighbourhoods.Neighbourhoods.improve": _gives(None)},

@@ -33,9 +33,9 @@ for each of the six tiers. A problem is in whole numbers and masks
    (``crowded.py``: a Lagrangian bound for each family and number of knobs, sets priced by a
    knapsack with set-up costs, ``cardinality_pricing.py``), annealing, of all at once and of each
    family on knobs of its own (``by_families.py``), and exact neighbourhoods (``primal/``) as long
-   as there is effort. Where all sets can be listed,
-   ``set_partitioning/`` closes the gap: column generation over the pool, then CP-SAT among all sets
-   that fit into it.
+   as there is effort. Where all sets can be listed, or those that may break as little as is known
+   (``near_modes.py``), ``set_partitioning/`` closes the gap: column generation over the pool, then
+   CP-SAT among all sets that fit into it.
 7. Where *layout* is not at its bound by then, counting bounds it whatever shares a knob: what is
    drawn to the near knobs, by the rearrangement inequality (``bounds/rearrangement.py``).
 

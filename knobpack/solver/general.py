@@ -19,6 +19,7 @@ from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.capacity import counted
 from knobpack.solver.bounds.crowded import crowded_bound
 from knobpack.solver.bounds.modes import least_broken
+from knobpack.solver.bounds.near_modes import near_pools
 from knobpack.solver.cp_sat.packing import needed_placed
 from knobpack.solver.families import families
 from knobpack.solver.last_tiers import last_tiers, rearrange
@@ -70,6 +71,9 @@ LAST_SHARE = 0.9, 0.75
 """The share for improving what is open in the end, of up to 64 knobs and of more; the rest is for
 the last two tiers."""
 
+LISTED = 0.25
+"""The share for listing the sets that may break no more than the best placement."""
+
 PASSES = 2
 """How often it is annealed, gaps are closed and neighbourhoods solved, if these leave anything."""
 
@@ -105,17 +109,22 @@ def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -
     parts = families(problem)
     if not _may_come_to(store, wanted or (), watch):
         return store.outcome()
-    catalogues = column_pools_of(problem, parts, slots, watch)
-    shelf = Shelf(problem, slots, catalogues)
     pool = unpriced((), complete=False)
-    few = catalogues is not None and len(problem.atoms) <= FEW_ATOMS
     for tier in range(UPPER):
         _bound(store, tier, watch)
+    # Where something is broken, fewer sets are listed once it is known how little that can be.
+    later = store.met(0) and store.met(1) and store.upper[BROKEN] > 0
+    catalogues = None if later else column_pools_of(problem, parts, slots, watch)
+    shelf = Shelf(problem, slots, catalogues)
+    few = catalogues is not None and len(problem.atoms) <= FEW_ATOMS
     _tell(store, watch)
     improvement = _Improvement(shelf, store, parts)
     if not few:
         improvement.anneal(watch, FIRST_SHARE)
     for tier in range(UPPER):
+        if tier == BROKEN:
+            improvement.list_near(watch)
+        shelf = improvement.shelf
         pool = _settle(shelf, store, tier, watch, 1.0 if few else BOUND_SHARE) or pool
         value = store.upper[tier]
         watch.tell(tier, value, store.bound(tier))
@@ -126,7 +135,7 @@ def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -
             improvement.go_on(own)
         _tell(store, watch)
         # The sets that a better placement could need are found anew where they can be.
-        last = _settle(shelf, store, UPPER - 1, watch, 1.0) if store.all_met else None
+        last = _settle(improvement.shelf, store, UPPER - 1, watch, 1.0) if store.all_met else None
         pool = last or attrs.evolve(pool, complete=False)
     held = store.upper
     for tier, bound in enumerate(last_tiers(problem, parts, pool, store, watch), UPPER):
@@ -160,16 +169,34 @@ class _Improvement:
     """What goes on making the best placement better as long as a tier is open.
 
     Args:
-        shelf: the catalogues, if there are any.
+        shelf: the catalogues, if there are any; else those of what may break as little as the best
+            placement are put there once they can be listed.
         store: what is known; takes what is better.
         parts: the families of its problem.
     """
 
     def __init__(self, shelf: Shelf, store: Store, parts: Sequence[tuple[int, ...]]) -> None:
-        self._shelf, self._store = shelf, store
+        self.shelf, self._store = shelf, store
+        self._parts, self._listed = parts, 0
         self._annealing = Annealing(store.problem, store.knobs)
         self._by_families = ByFamilies(store.problem, parts, store.knobs)
         self._neighbourhoods = Neighbourhoods(store)
+
+    def list_near(self, watch: Watch) -> None:
+        """List the sets that may break no more than the best placement, where nothing lists all.
+
+        They say nothing of the two tiers before, which must be at their bounds.
+        """
+        store, shelf = self._store, self.shelf
+        *_, broken, _ = store.upper
+        if shelf.catalogues is not None or broken == self._listed or watch.over():
+            return
+        if store.met(0) and store.met(1):
+            with watch.share(LISTED) as own:
+                near = near_pools(store.problem, store.upper[:SHARING], shelf.slots, own)
+            if near is None and not self._listed:
+                near = column_pools_of(store.problem, self._parts, shelf.slots, watch)
+            self.shelf, self._listed = attrs.evolve(shelf, catalogues=near), broken
 
     def anneal(self, watch: Watch, share: float, *, apart: bool = False) -> None:
         """Anneal, and choose anew from the sets that came up on the way.
@@ -196,18 +223,18 @@ class _Improvement:
         for tier in range(UPPER):
             if not store.met(tier) and not watch.over():
                 with watch.share(CHOICE_SHARE) as own:
-                    choose(self._shelf, columns, store, tier, own, effort=SHORT_EFFORT)
+                    choose(self.shelf, columns, store, tier, own, effort=SHORT_EFFORT)
 
     def go_on(self, watch: Watch) -> None:
         """Bound loads; anneal, close gaps and solve few knobs again, in turn, until it is over."""
-        store, listed = self._store, self._shelf.catalogues is not None
+        store, listed = self._store, self.shelf.catalogues is not None
         # A bound for so much in the earlier tiers is lost once there is less.
         early = all(map(store.met, range(SHARING)))
         if early:
             self._bound_loads(watch, BOUND_SHARE)
         with watch.share(1.0 if early or listed else 1 - BOUND_SHARE) as own:
             for _ in range(PASSES):
-                self._pass(own, listed=listed)
+                self._pass(own)
         if not early:
             for tier in (*range(BROKEN), SHARING):
                 _bound(store, tier, watch)
@@ -215,20 +242,23 @@ class _Improvement:
 
     def _bound_loads(self, watch: Watch, share: float) -> None:
         """Bound *sharing* by the number of loads on a knob, where no sets are listed."""
-        if self._shelf.catalogues is None and not watch.over():
+        if self.shelf.catalogues is None and not watch.over():
             with watch.share(share) as own:
                 _count_loads(self._store, own)
             _tell(self._store, watch)
 
-    def _pass(self, watch: Watch, *, listed: bool) -> None:
+    def _pass(self, watch: Watch) -> None:
         if watch.over():
             return
+        listed = self.shelf.catalogues is not None
         alone = ANNEALED if self._neighbourhoods.small else 1.0
         self.anneal(watch, ANNEALED_BESIDE if listed else alone, apart=True)
+        self.list_near(watch)
+        listed = self.shelf.catalogues is not None
         tier = next((tier for tier in range(UPPER) if not self._store.met(tier)), None)
         if listed and tier is not None:
             with watch.share(CLOSED) as own:
-                made_best(self._shelf, self._store, tier, own)
+                made_best(self.shelf, self._store, tier, own)
         self._neighbourhoods.improve(watch)
 
 

@@ -83,6 +83,43 @@ _Sorts: TypeAlias = tuple[Whole, Whole, Whole]
 centre, (sorts, C), and how many there are."""
 
 
+class Medians:
+    """The p-median problem of what is broken.
+
+    Args:
+        problem: the problem.
+        held: the values of the tiers *unplaced* and *bundles*, which may not be worse.
+
+    Attributes:
+        columns: the breakable snapshots, what each moves and its weight.
+        firm: for each atom, whether it is placed wherever the earlier tiers are as good as that.
+        parts: of each family the atoms that count: those it costs something to leave out.
+        every: whether ``ways``, (C, S), are all ways to follow, or those that are wanted.
+        sorts: for each family its sorts of atoms, and for each of the atoms its sort.
+    """
+
+    def __init__(self, problem: Problem, held: Sequence[int]) -> None:
+        self.columns = sides(problem)
+        self.firm = firm_atoms(problem, held[1])
+        parts = [
+            [n for n in part if self.firm[n] or problem.atoms[n].omission]
+            for part in families(problem)
+        ]
+        self.parts = [part for part in parts if part] if self.columns else []
+        every = every_way(len(self.columns), len(problem.atoms))
+        self.every = every is not None
+        self.ways = wanted_ways(problem, self.columns) if every is None else every
+        self.points = Points.of(problem, [n for part in self.parts for n in part], self.columns)
+        self.ends = np.cumsum([0, *(len(part) for part in self.parts)])
+        distances = self.points.distances(self.ways)
+        self.sorts, self.sort_of = [], []
+        for part, start, end in zip(self.parts, self.ends, self.ends[1:], strict=False):
+            sorts, of = _sorts(problem, part, self.firm, distances[start:end], held[0])
+            self.sorts.append(sorts)
+            self.sort_of.append(of)
+        self.dual = Dual(self.sorts, held[0])
+
+
 def least_broken(
     problem: Problem, held: Sequence[int], most: int, watch: Watch
 ) -> tuple[int, list[int]]:
@@ -98,39 +135,23 @@ def least_broken(
         The bound, and sets, as masks of atoms, that break little, each of which may be on a knob:
         what is nearest to each of some good centres.
     """
-    columns = sides(problem)
-    firm = firm_atoms(problem, held[1])
-    parts = [
-        own
-        for part in families(problem)
-        if (own := [n for n in part if firm[n] or problem.atoms[n].omission])
-    ]
-    if not columns or not parts:
+    medians = Medians(problem, held)
+    parts, points, ways, every = medians.parts, medians.points, medians.ways, medians.every
+    if not parts:
         return 0, []
-    points = Points.of(problem, [number for part in parts for number in part], columns)
-    every = every_way(len(columns), len(problem.atoms))
-    ways = wanted_ways(problem, columns) if every is None else every
-    ends = np.cumsum([0, *(len(part) for part in parts)])
-    distances = points.distances(ways)
-    dual = _Dual(
-        [
-            _sorts(problem, part, firm, distances[start:end], held[0])
-            for part, start, end in zip(parts, ends, ends[1:], strict=False)
-        ],
-        held[0],
-    )
     knobs = problem.open_knobs
-    most = most if every is not None else 2 * most
-    bound, chosen = dual.climb(knobs.bit_count(), most, watch)
-    family = np.repeat(np.arange(len(parts)), np.diff(ends))
+    bound, chosen = medians.dual.climb(knobs.bit_count(), most if every else 2 * most, watch)
+    family = np.repeat(np.arange(len(parts)), np.diff(medians.ends))
     begun = _Centres(
         np.concatenate([ways[own] for own in chosen]),
         np.repeat(np.arange(len(parts)), [len(own) for own in chosen]),
     )
     costs = _near(points, family, begun, knobs.bit_count(), watch)
-    if every is None:
-        placed = [firm[n] or atom.omission > held[0] for n, atom in enumerate(problem.atoms)]
-        nearest = nearest_bound(problem, placed, columns, knobs.bit_count())
+    if not every:
+        placed = [
+            medians.firm[n] or atom.omission > held[0] for n, atom in enumerate(problem.atoms)
+        ]
+        nearest = nearest_bound(problem, placed, medians.columns, knobs.bit_count())
         bound = max(-(-bound // 2), nearest)
     return bound, _dealt(problem, points.numbers, costs)
 
@@ -217,51 +238,59 @@ def _dealt(problem: Problem, numbers: Sequence[int], costs: Whole) -> list[int]:
 
 def _sorts(
     problem: Problem, part: Sequence[int], firm: Sequence[bool], distances: Whole, unplaced: int
-) -> _Sorts:
-    """The atoms of a family, those together that cost the same wherever they are."""
+) -> tuple[_Sorts, Whole]:
+    """The atoms of a family, those together that cost the same wherever they are; and its sort."""
     omissions = [
         -1 if firm[number] or not unplaced else problem.atoms[number].omission for number in part
     ]
     table = np.column_stack([np.array(omissions, dtype=np.int64), distances])
-    rows, counts = np.unique(table, axis=0, return_counts=True)
-    return rows[:, 0], rows[:, 1:], counts
+    rows, of, counts = np.unique(table, axis=0, return_inverse=True, return_counts=True)
+    return (rows[:, 0], rows[:, 1:], counts), of.reshape(-1)
 
 
-class _Dual:
+class Dual:
     """The Lagrangian dual: what each destination pays to be near a centre.
 
     Args:
         points: for each family its sorts of atoms.
         unplaced: how much may be left out.
+
+    Attributes:
+        best: the best prices found: what each of a family's sorts pays, each of its atoms, and what
+            a point of the tier *unplaced* costs, in 64ths.
     """
 
     def __init__(self, points: Sequence[_Sorts], unplaced: int) -> None:
         self._points, self._unplaced = points, unplaced
         self.entries = sum(rows.size for _, rows, _ in points)
+        self.best: tuple[Sequence[Whole], int] = [self._first(rows) for _, rows, _ in points], 0
 
-    def climb(self, knobs: int, most: int, watch: Watch) -> tuple[int, list[Whole]]:
+    def climb(
+        self, knobs: int, most: int, watch: Watch, *, whole: bool = True
+    ) -> tuple[int, list[Whole]]:
         """The best bound found, and for each family the centres chosen there.
 
         Args:
             knobs: how many there are.
             most: a bound as high ends the climb.
             watch: what may cut it short.
+            whole: whether a bound that is as high once rounded up does so too.
         """
         best, step, since = -1, 1.0, 0
+        enough = QUANTUM * (most - whole) + whole
         chosen: list[Whole] = [np.zeros(0, dtype=np.int64) for _ in self._points]
-        prices = [self._first(rows) for _, rows, _ in self._points]
-        leaving = 0
+        prices, leaving = self.best
         for _ in range(MOST_ROUNDS):
-            value, slopes, left_out, own = self._at(prices, leaving, knobs)
+            value, slopes, left_out, own = self.at(prices, leaving, knobs)
             watch.spend(self.entries * EFFORT_PER_ENTRY)
-            bound = -(-value // QUANTUM)
             since += 1
-            if bound > best:
-                best, since, chosen = bound, 0, own
-            if best >= most or watch.over():
+            if value > best:
+                best, since, chosen, self.best = value, 0, own, (prices, leaving)
+            if best >= enough or watch.over():
                 break
             if since > PATIENCE:
-                step, since = step / 2, 0
+                step, since, (prices, leaving) = step / 2, 0, self.best
+                continue
             length = sum(int((slope * slope).sum()) for slope in slopes) + left_out * left_out
             if not length or step < 1e-3:
                 break
@@ -271,7 +300,7 @@ class _Dual:
                 for price, slope in zip(prices, slopes, strict=True)
             ]
             leaving = max(0, leaving + round(stride * left_out))
-        return max(0, best), chosen
+        return max(0, -(-best // QUANTUM)), chosen
 
     @staticmethod
     def _first(rows: Whole) -> Whole:
@@ -280,7 +309,7 @@ class _Dual:
         prices: Whole = QUANTUM * second
         return prices
 
-    def _at(
+    def at(
         self, prices: Sequence[Whole], leaving: int, knobs: int
     ) -> tuple[int, list[NDArray[np.float64]], float, list[Whole]]:
         """The bound at some prices, in 64ths, which way it rises, and the centres chosen.

@@ -220,6 +220,27 @@ def column_pool_of(
         if total > most or watch.over():
             return None
         layers.append(facts.grown(layers[-1]))
+    return _pool_of_layers(problem, facts, atoms, layers, watch)
+
+
+def pool_of_sets(
+    problem: Problem, atoms: tuple[int, ...], slots: tuple[int, ...], sets: Flags, watch: Watch
+) -> ColumnPool | None:
+    """Those of some sets of atoms, (sets, atoms), that may be on one knob; None: it was stopped."""
+    facts = _Facts.of(problem, atoms, slots)
+    held = sets.astype(np.float64)
+    sizes = (held @ facts.sizes).astype(np.int64)
+    open_ = held @ ~facts.open_to == 0
+    apart = ((held @ ~facts.goes_with) * held).any(axis=1)
+    may = ~apart & (sizes <= facts.per_knob) & open_.any(axis=1)
+    layer = _Layer(sets[may], sets[may], open_[may], sizes[may])
+    return _pool_of_layers(problem, facts, atoms, [layer], watch)
+
+
+def _pool_of_layers(
+    problem: Problem, facts: _Facts, atoms: tuple[int, ...], layers: list[_Layer], watch: Watch
+) -> ColumnPool | None:
+    """The sets of some layers for which there is a knob, priced; None: it was stopped."""
     for at, layer in enumerate(layers):
         if watch.over():
             return None
