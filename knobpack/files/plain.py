@@ -21,8 +21,7 @@ if TYPE_CHECKING:
     from knobpack.types import Written
 
 _One: TypeAlias = "Word | Allocation | Show | Written | Shown | nx.Graph[str]"
-_Several: TypeAlias = "dict[str, _One] | list[_One]"
-Loaded: TypeAlias = "_One | _Several | dict[str, _One | _Several] | Answers"
+Loaded: TypeAlias = "_One | list[_One] | dict[str, Loaded] | Answers"
 """What can be read back."""
 
 

@@ -71,11 +71,8 @@ class Answers(Fielded):
 Filed: TypeAlias = "Word | Allocation | Show | Written | Shown | Network"
 """What can be saved as JSON by itself."""
 
-Several: TypeAlias = "Mapping[str, Filed] | Sequence[Filed]"
-"""Several of these, each under a name or in a row."""
-
-InJson: TypeAlias = "Filed | Several | Mapping[str, Filed | Several] | Answers"
-"""What can be saved as JSON."""
+InJson: TypeAlias = "Filed | Sequence[Filed] | Mapping[str, InJson] | Answers"
+"""What can be saved as JSON: lists in lists too, of which type checkers would take text for one."""
 
 
 def to_plain(word: InJson) -> dict[str, Any]:

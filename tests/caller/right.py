@@ -102,7 +102,8 @@ def answers(found: Allocation, combined: Combination, edited: Edited) -> Iterato
     files.save("answers.json", tuple(asked))
     session: dict[str, files.Filed] = {"base": SETUP, "request": REQUEST, "found": found}
     files.save("session.json", {**session, "combined": combined, "graph": found.graph})
-    files.save("parts.json", {"tiers": [*found.tiers], "offers": combined.offers, "panel": PANEL})
+    parts: dict[str, files.InJson] = {"tiers": found.tiers, "panel": PANEL}
+    files.save("parts.json", {"layout": parts, "combined": {"offers": combined.offers}})
     for outcome in (combined, edited):
         files.save("outcome.json", outcome)
         yield from outcome.headlines
