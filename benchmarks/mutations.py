@@ -136,12 +136,14 @@ def _sites(
 
 
 def _only_says(node: ast.AST) -> bool:
-    """Whether it is a docstring, an import, what a module offers, or asserts as ``strict`` does."""
+    """Whether it is a docstring, an import, the name of a type, ``__all__`` or ``strict=``."""
     if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
         return True
     if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
         return True
     if isinstance(node, ast.keyword) and node.arg == "strict":
+        return True
+    if isinstance(node, ast.AnnAssign) and ast.unparse(node.annotation) == "TypeAlias":
         return True
     return isinstance(node, ast.Import | ast.ImportFrom)
 

@@ -192,7 +192,7 @@ class Change(Fielded):
     destination: str
     before: str
     now: str | None
-    price: int = 1
+    price: int
 
     @property
     def points(self) -> Iterator[tuple[str, str, str, int]]:

@@ -45,9 +45,9 @@ def _cheapest(request: Request, names: list[str], had: set[str], before: Travel 
         wish, rank = request.wanted(name), importance(request.by_full_name[name])
         ranks[wish] = min(rank, ranks.get(wish, rank))
 
-    def turn(travel: Travel) -> tuple[int, bool, tuple[int, bool], bool]:
+    def turn(travel: Travel) -> tuple[object, ...]:
         anew, price = bool(had) and travel != before, travel_price(request, wishes, travel)
-        return price, anew and not comes, ranks.get(travel, _UNWANTED), anew
+        return price, anew and not comes, travel not in ranks, ranks.get(travel), anew
 
     return min(wanted, key=turn)
 
@@ -55,10 +55,6 @@ def _cheapest(request: Request, names: list[str], had: set[str], before: Travel 
 def importance(inner: Destination) -> tuple[int, bool]:
     """What orders destinations where the travels of two cost the same: the least goes first."""
     return inner.priority, not is_level(inner.kind)
-
-
-_UNWANTED = (6, True)
-"""More than any :func:`importance`."""
 
 
 def travels_before(request: Request) -> dict[str, Travel]:

@@ -233,8 +233,10 @@ def test_in_an_edit_a_knob_may_keep_the_travel_that_it_had() -> None:
         assert checked.travels == (KnobTravel(knob, travel),)
         changed = asked is request and knob == "K2"
         assert len(checked.prices.resets) == changed
-    # What is wanted is taken where it is cheaper.
+    # What is wanted is taken where it is cheaper, or costs the same.
     assert check(edit, Layout.of({"K1": names[1:2]})).travels == (KnobTravel("K1", wanted[1]),)
+    free = attrs.evolve(edit, weights=Weights(travel=(0,) * 5))
+    assert check(free, Layout.of({"K1": names})).travels == (KnobTravel("K1", wanted[0]),)
 
 
 def test_what_comes_onto_a_knob_in_an_edit_need_not_take_the_travel_that_is_there() -> None:

@@ -103,10 +103,10 @@ def test_atoms() -> None:
     # is barred from K3. Omissions are those of priorities 1, 5, 3 and 2; y is hidden, which costs a
     # point less than a crowd. Each is of a bundle.
     assert problem().atoms == (
-        Atom(0b0001, 1, 0b100, 2, True, 256, 1, 0),
+        Atom(0b0001, 1, 0b100, 2, True, 256, 1),
         Atom(0b0010, 1, 0b001, None, False, 0, 1, 99),
-        Atom(0b0100, 1, 0b101, None, False, 16, 1, 0),
-        Atom(0b1000, 1, 0b010, 1, True, 64, 1, 0),
+        Atom(0b0100, 1, 0b101, None, False, 16, 1),
+        Atom(0b1000, 1, 0b010, 1, True, 64, 1),
     )
     # z alone moves in "firm", and x and y are apart by a rule.
     assert problem().clashes == (0b0110, 0b0101, 0b1011, 0b0100)
