@@ -122,7 +122,7 @@ OVER = Layout((Route("Pad/cutoff", "K1", Travel(0, 9)),))
         (
             {"rules": (Together(("Pad",)),)},
             Layout.of({"K3": ALL[:1], "K2": ALL[1:2]}),
-            "the rule together(Pad) holds, but they are left out, on K2, on K3",
+            "the rule together(Pad) holds, but they are on K3, on K2, left out",
         ),
         (
             {"rules": (Apart(("Pad",), ("Bass/cutoff",)),)},

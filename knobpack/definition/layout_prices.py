@@ -156,8 +156,7 @@ def place_prices(request: Request, knob_of: dict[str, str], about: Set[str]) -> 
             yield Omission(name, omission_price(request, name), hidden_price(request, name))
     yield from _parted(request, knob_of, about)
     yield from spreads(request, knob_of, about)
-    if request.previous is not None:
-        yield from _changes(request, knob_of, about)
+    yield from _changes(request, knob_of, about)
     for term, what, price in _every_place(request, knob_of, about):
         if price:
             yield PlacePrice(term, what, price)
@@ -176,9 +175,7 @@ def _parted(request: Request, knob_of: dict[str, str], about: Set[str]) -> Itera
 
 
 def _intruding(request: Request, knob: str, names: Sequence[str]) -> Iterator[BundlePrice]:
-    for name in names if request.expendable else ():
-        if name not in request.expendable:
-            continue
+    for name in filter(request.expendable.__contains__, names):
         bundle = request.bundle_of.get(name)
         if not {name, *(bundle.names if bundle else ())}.issuperset(names):
             yield BundlePrice("intruding", name, (knob,), (), 1)
@@ -226,7 +223,7 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
         + weights.company * len(visited),
         crowd=weights.crowd * (len(names) - 1),
         travel=travel_price(request, wished_travels(request, names), travel),
-        **rules_on_knob(request, knob, names),
+        **rules_on_knob(request, names),
     )
 
 
@@ -265,8 +262,7 @@ def _every_place(
         for word in words:
             names = request.members[word.name]
             used = () if about.isdisjoint(names) else {knob_of.get(name) for name in names}
-            if len(used) > 1:
-                yield term, word.name, each * max(0, _runs(request, used) - 1)
+            yield term, word.name, each * max(0, _runs(request, used) - 1)
     yield from _out_of_sequence(request, knob_of, about)
     for name in about:
         if name not in knob_of:
@@ -283,15 +279,12 @@ def _out_of_sequence(
     request: Request, knob_of: dict[str, str], about: Set[str]
 ) -> Iterator[tuple[str, str, int]]:
     """What came later in a source and does not lie directly after what came before it there."""
-    pairs = [pair for pair in request.sequence if not about.isdisjoint(pair)]
-    knobs = request.surface.knobs
-    place = {knob.name: position for position, knob in enumerate(knobs)} if pairs else {}
-    for earlier, later in pairs:
-        if earlier not in knob_of or later not in knob_of:
+    at, beside = request.surface.knob_names.index, request.surface.beside_before
+    for earlier, later in request.sequence:
+        if about.isdisjoint((earlier, later)) or earlier not in knob_of or later not in knob_of:
             continue
-        one, other = place[knob_of[earlier]], place[knob_of[later]]
-        directly = other == one + 1 and knobs[other].beside(knobs[one])
-        steps = 0 if other == one or directly else 2 if other < one else 1
+        one, other = knob_of[earlier], knob_of[later]
+        steps = 2 if at(other) < at(one) else int(one not in (other, beside[other]))
         yield "sequence", later, steps * request.weights.sequence
 
 

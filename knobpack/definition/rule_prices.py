@@ -26,15 +26,16 @@ def offences(
     """
     match rule:
         case Together(names=names):
-            spread = {knob_of.get(name) for name in request.named(names)}
+            spread = dict.fromkeys(place_told(knob_of.get(name)) for name in request.named(names))
             if len(spread) > 1:
-                yield f"they are {', '.join(sorted(map(place_told, spread)))}"
-        case Apart(first=first, second=second):
-            for one, other in sharing_pairs(request, first, second, on):
-                yield f"{one} and {other} are both on {knob_of[one]}"
-        case Alone(names=names):
-            for knob, outsiders in intruded(request, names, on):
-                yield f"{knob_told(knob)} carries {', '.join(outsiders)} as well"
+                yield f"they are {', '.join(spread)}"
+        case Apart():
+            for knob, carried in on.items():
+                for one, other in _sharing(request, rule, carried):
+                    yield f"{one} and {other} are both on {knob}"
+        case Alone():
+            others = ((knob, _outsiders(request, rule, names)) for knob, names in on.items())
+            yield from (f"{knob_told(k)} carries {', '.join(o)} as well" for k, o in others if o)
         case Fixed(names=names, knob=knob):
             off = [name for name in request.named(names) if knob_of.get(name) != knob]
             yield from (f"{name} is {place_told(knob_of.get(name))}" for name in off)
@@ -43,21 +44,19 @@ def offences(
             yield from (f"{name} is on {knob_of[name]}" for name in barred)
 
 
-def rules_on_knob(request: Request, knob: str, names: Sequence[str]) -> dict[str, int]:
+def rules_on_knob(request: Request, names: Sequence[str]) -> dict[str, int]:
     """What preferred rules cost on a knob, by the term of its price.
 
     Args:
         request: what was asked.
-        knob: the knob.
         names: what it drives.
     """
     found = {"apart": 0, "alone": 0}
     for rule in request.rules:
         if isinstance(rule, Apart) and rule.weight is not None:
-            pairs = sharing_pairs(request, rule.first, rule.second, {knob: names})
-            found["apart"] += rule.weight * len(pairs)
+            found["apart"] += rule.weight * len(_sharing(request, rule, names))
         if isinstance(rule, Alone) and rule.weight is not None:
-            found["alone"] += rule.weight * len(intruded(request, rule.names, {knob: names}))
+            found["alone"] += rule.weight * bool(_outsiders(request, rule, names))
     return found
 
 
@@ -104,30 +103,18 @@ def rule_places(
             yield "barred", str(rule), rule.weight * sum(knob in rule.knobs for knob in on)
 
 
-def sharing_pairs(
-    request: Request,
-    first: tuple[str, ...],
-    second: tuple[str, ...],
-    on: Mapping[str, Sequence[str]],
-) -> list[tuple[str, str]]:
-    """The pairs on one knob, one of ``first`` and one of ``second``, each pair once."""
-    a, b = set(request.named(first)), set(request.named(second))
+def _sharing(request: Request, rule: Apart, names: Sequence[str]) -> list[tuple[str, str]]:
+    """The pairs on a knob that are of both sides of the rule, each pair once."""
+    a, b = set(request.named(rule.first)), set(request.named(rule.second))
     return [
         (one, other)
-        for names in on.values()
         for one, other in combinations(names, 2)
         if (one in a and other in b) or (one in b and other in a)
     ]
 
 
-def intruded(
-    request: Request, names: tuple[str, ...], on: Mapping[str, Sequence[str]]
-) -> list[tuple[str, list[str]]]:
-    """The knobs that carry both one of ``names`` and another, with the others."""
-    inside = set(request.named(names))
-    found = []
-    for knob, carried in on.items():
-        outsiders = [name for name in carried if name not in inside]
-        if outsiders and len(outsiders) < len(carried):
-            found.append((knob, outsiders))
-    return found
+def _outsiders(request: Request, rule: Alone, names: Sequence[str]) -> list[str]:
+    """What is on a knob beside what the rule wants alone there; nothing where none of that is."""
+    inside = set(request.named(rule.names))
+    others = [name for name in names if name not in inside]
+    return others if len(others) < len(names) else []

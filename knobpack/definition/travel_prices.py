@@ -39,8 +39,8 @@ def _cheapest(request: Request, names: list[str], had: set[str], before: Travel 
     comes = request.in_use and not had.issuperset(names)
     if request.in_use and before is not None:
         # Where nothing new comes, to leave it there comes before what the others miss.
-        wanted = [*wanted, before] if comes or not had else [before]
-    ranks = dict[Travel, tuple[int, bool]]()
+        wanted = [*wanted, before] if comes else [before]
+    ranks: dict[Travel, tuple[int, bool]] = {}
     for name in names:
         wish, rank = request.wanted(name), importance(request.by_full_name[name])
         ranks[wish] = min(rank, ranks.get(wish, rank))
@@ -68,10 +68,10 @@ def wished_travels(request: Request, names: Iterable[str]) -> dict[Travel, int]:
 
     That is added up over those that want it.
     """
-    rates, found = request.weights.travel, dict[Travel, int]()
+    found: dict[Travel, int] = {}
     for name in names:
         wanted = request.wanted(name)
-        rate = rates[request.by_full_name[name].priority - 1]
+        rate = request.weights.travel[request.by_full_name[name].priority - 1]
         found[wanted] = found.get(wanted, 0) + rate
     return found
 

@@ -238,10 +238,9 @@ class Surface(Fielded):
     @cached_property
     def beside_before(self) -> dict[str, str]:
         """For each knob the one before it in panel order, if side by side; empty: there is none."""
-        before = (None, *self.knobs[:-1])
         return {
             knob.name: first.name if first and first.beside(knob) else ""
-            for first, knob in zip(before, self.knobs, strict=True)
+            for first, knob in zip((None, *self.knobs), self.knobs, strict=False)
         }
 
     @cached_property

@@ -60,6 +60,18 @@ def test_a_layout_that_leaves_one_out() -> None:
         *(16, 2, 7, 200 + 2000 + 600 + 100 + 4416 + 13 + 5 + 11, 7 + 15 + 1, 8 + 10 + 6 + 10 + 2),
     )
     assert tuple(prices.total(tier) for tier in prices.order) == prices.totals
+    assert [" ".join(told) for *told, price in prices.points if price] == [
+        "unplaced omission B/z",
+        *("bundles parted bundle of S1 in Old", "bundles parted bundle of S1 in B"),
+        "independence break snapshot 'loose' on K2",
+        *("sharing mix_voices K2", "sharing join K2", "sharing company K2", "sharing crowd K2"),
+        *("sharing travel K2", "sharing apart K2", "sharing alone K2"),
+        "sharing together together(A)",
+        *("change change B/z", "change moved gone", "change reset K1"),
+        *("layout favour A/x", "layout habit A/x", "layout favour B/u", "layout habit B/u"),
+        "layout barred barred(B; K2, K3)",
+    ]
+    assert ("sharing", "omission", "A/y", 99) in check(REQUEST, Layout()).prices.points
     with pytest.raises(InputError) as refused:
         prices.total("cost")
     assert refused.value.field == "Prices.total.tier"
