@@ -11,6 +11,7 @@ are shared out among their atoms, and what entangles too many is left out: bound
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 import attrs
 import numpy as np
@@ -19,7 +20,7 @@ from numpy.typing import NDArray
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.frontiers import FAR, Marks, order_of
 from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
-from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
@@ -40,6 +41,10 @@ EFFORT_PER_NUMBER = 6e-9
 
 EFFORT_PER_ORDERED = 4e-7
 """Effort that putting an atom in order, beside each other atom and group, counts as: the same."""
+
+
+Written: TypeAlias = NDArray[np.uint8]
+"""Sets, a row each, written in bytes."""
 
 
 class TooManySetsError(Exception):
@@ -168,7 +173,7 @@ class Knapsack:
         sets = walk.cheapest(np.append(row, row[cell]), np.append(load, load[cell]), inside)
         return Found(line, np.unique(sets))
 
-    def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Whole:
+    def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Sets:
         """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
 
         Some that are not valid, or cost more, may be among them.
@@ -250,22 +255,22 @@ class _Walk:
             rest = after[row, to, then, less] + more * knapsack.slope
             yield np.where(there, np.minimum(FAR, cost + rest), FAR), to, then, less
 
-    def cheapest(self, row: Whole, load: Whole, inside: Whole) -> Whole:
+    def cheapest(self, row: Whole, load: Whole, inside: Whole) -> Sets:
         """(n,) the cheapest set of each row with so many loads, but that an atom is put inside.
 
         That atom is a place, or -1 for none. What comes before it is chosen as if it were not.
         """
-        sets = np.zeros_like(row)
+        sets = self._empty(len(row))
         state = [np.zeros_like(row), self._of.wished[row], load]
         for at, step in enumerate(self._of.steps):
             ways = np.array(list(self._ways(at, row, state)))
             ways[0, 0, inside == step.place] = 2 * FAR
             best = ways[:, 0].argmin(axis=0)
-            sets |= np.where(best > 0, np.int64(1 << step.place), 0)
+            _put(sets, step.place, best > 0)
             state = list(ways[best, 1:, np.arange(len(row))].T)
-        return sets
+        return self._of.terms.read(sets)
 
-    def within(self, limits: Whole, watch: Watch) -> Whole:
+    def within(self, limits: Whole, watch: Watch) -> Sets:
         """Every set of a row that costs no more than its limit, (R,), limits on a knob not seen.
 
         Raises:
@@ -273,7 +278,7 @@ class _Walk:
         """
         room = limits[:, None] - self.total
         row, load = np.nonzero((room >= 0) & (self.total < FAR // 2))
-        spare, sets = room[row, load], np.zeros_like(row)
+        spare, sets = room[row, load], self._empty(len(row))
         state = [np.zeros_like(row), self._of.wished[row], load]
         for at, step in enumerate(self._of.steps):
             watch.spend(EFFORT_PER_STATE * len(sets))
@@ -282,7 +287,17 @@ class _Walk:
             way, own = np.nonzero(wastes <= spare)
             if len(own) > MOST_STATES:
                 raise TooManySetsError
-            sets = sets[own] | np.where(way > 0, np.int64(1 << step.place), 0)
+            sets = sets[own]
+            _put(sets, step.place, way > 0)
             row, spare = row[own], spare[own] - wastes[way, own]
             state = list(ways[way, 1:, own].T)
-        return np.unique(sets)
+        return np.unique(self._of.terms.read(sets))
+
+    def _empty(self, count: int) -> Written:
+        """So many sets, written, with nothing in them yet."""
+        return np.zeros((count, self._of.terms.width), dtype=np.uint8)
+
+
+def _put(sets: Written, place: int, where: NDArray[np.bool_]) -> None:
+    """Put an atom into some of the sets that are written."""
+    sets[where, place // 8] |= np.uint8(1 << place % 8)

@@ -31,7 +31,7 @@ from knobpack.solver.column_generation.reduced_cost_enumeration import (
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
-from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag
@@ -129,7 +129,7 @@ class LargeFamily(BoundTable):
     def _anneal(self, knobs: int, moves: int) -> None:
         """Cool down once on so many knobs, with so many moves for each atom, for a better way."""
         self._cooled.add(knobs)
-        sets = np.array(self._annealed(knobs, moves * self.table.count), dtype=np.int64)
+        sets = self.table.sets(self._annealed(knobs, moves * self.table.count))
         if sets.sum() == self.table.full and self.table.valid(sets).all():
             self.offer(Way.of(self.table, sets))
             self.programme.add(sets)
@@ -185,7 +185,7 @@ class LargeFamily(BoundTable):
     def _settle_by_programme(self, knobs: int) -> None:
         """Look for a better way among the sets of the linear programme."""
         known = self.programme.known
-        sets = np.array(list(known), dtype=np.int64)
+        sets = self.table.sets(known)
         costs = np.array(list(known.values()), dtype=np.int64)
         line = self.line(knobs)
         if line is not None and knobs in self.ways:
@@ -256,7 +256,7 @@ class LargeFamily(BoundTable):
             raise TooManySetsError
         return found
 
-    def _choose(self, knobs: int, sets: Whole, costs: Whole, effort: float) -> bool:
+    def _choose(self, knobs: int, sets: Sets, costs: Whole, effort: float) -> bool:
         """Choose among some sets; says whether nothing better can be made of them."""
         found = partition(
             self.table,

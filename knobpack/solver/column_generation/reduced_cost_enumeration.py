@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack
 from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
-from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
@@ -27,7 +27,7 @@ class NearSets:
         waste: by how much its reduced cost is above that of the cheapest, in 1024ths.
     """
 
-    sets: Whole
+    sets: Sets
     costs: Whole
     waste: Whole
 
@@ -100,8 +100,8 @@ def found_exactly(
     line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), least, pins)
     over = reduced - np.where(free, knob, 0)
     best = set()
-    for place in range(terms.count):
-        rows = np.nonzero(sets >> place & 1)[0]
+    for held in terms.holds(sets).T:
+        rows = np.nonzero(held)[0]
         if len(rows):
             best.add(int(sets[rows[over[rows].argmin()]]))
-    return Found(line, np.array(sorted(best), dtype=np.int64))
+    return Found(line, terms.sets(sorted(best)))

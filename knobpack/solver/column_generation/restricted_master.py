@@ -14,7 +14,7 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
-from knobpack.solver.column_generation.terms import Terms
+from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
@@ -56,7 +56,7 @@ class RestrictedMaster:
         self._objective = self._solver.Objective()
         self._objective.SetMinimization()
         found = [each for each in sets if each]
-        self.add(np.array(sorted(set(found)), dtype=np.int64))
+        self.add(terms.sets(sorted(set(found))))
         # What no way covers costs more than any way: there is always a solution to start from.
         highest = 10 * (1_000 + max(map(abs, self.known.values()), default=0))
         for cover in self._cover:
@@ -68,12 +68,12 @@ class RestrictedMaster:
             self._count.SetCoefficient(off, sign)
             self._objective.SetCoefficient(off, highest)
 
-    def add(self, sets: Whole) -> int:
+    def add(self, sets: Sets) -> int:
         """Add valid sets; says how many of them were not there."""
         fresh = [int(each) for each in sets if int(each) not in self.known]
         if not fresh:
             return 0
-        costs = self._terms.costs(np.array(fresh, dtype=np.int64))
+        costs = self._terms.costs(self._terms.sets(fresh))
         pinned = self._terms.pinned
         for each, cost in zip(fresh, costs.tolist(), strict=True):
             self.known[each] = cost
@@ -114,7 +114,7 @@ class Parted:
 
 def partition(
     terms: Terms,
-    sets: Whole,
+    sets: Sets,
     costs: Whole,
     knobs: int,
     watch: Watch,
@@ -137,10 +137,10 @@ def partition(
     """
     known = dict(zip(sets.tolist(), costs.tolist(), strict=True))
     if start is not None:
-        own = np.array(start.sets, dtype=np.int64)
+        own = terms.sets(start.sets)
         known.update(zip(own.tolist(), terms.costs(own).tolist(), strict=True))
     order = sorted(known)
-    holds = terms.holds(np.array(order, dtype=np.int64)).astype(bool)
+    holds = terms.holds(terms.sets(order)).astype(bool)
     model = cp_model.CpModel()
     chosen = [model.new_bool_var("") for _ in order]
     for place in range(terms.count):

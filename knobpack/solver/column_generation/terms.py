@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import cached_property
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import attrs
 import numpy as np
@@ -19,10 +19,13 @@ from knobpack.numbered.problem import Atom, Problem, bits
 from knobpack.solver.costs import Whole
 from knobpack.solver.value_functions.subset_dp import knobs_apart
 
-MOST_ATOMS = 60
-"""Atoms of a family, at most: its sets are masks of 64 bits."""
+WORD = 60
+"""Sets of so many atoms, at most, are machine words."""
 
 Floats: TypeAlias = NDArray[np.float64]
+
+Sets: TypeAlias = NDArray[Any]
+"""Sets as masks: machine words or, of more atoms than fit, whole numbers of Python."""
 
 
 @attrs.frozen(eq=False)
@@ -57,10 +60,10 @@ class Terms:
     base: int
     own: Whole
     wishes: NDArray[np.bool_]
-    groups: Whole
+    groups: Sets
     weights: Whole
     pairs: tuple[tuple[int, int, int], ...]
-    load_masks: Whole
+    load_masks: Sets
     heap: int
     clashes: tuple[int, ...]
     pins: tuple[int, ...]
@@ -82,12 +85,33 @@ class Terms:
         """The set of all atoms that are pinned to a knob."""
         return sum(1 << place for place in self.pins)
 
-    def holds(self, sets: Whole) -> Floats:
-        """A matrix of 0 and 1: which atoms (columns) each set (rows) holds."""
-        held: Floats = (sets[:, None] >> np.arange(self.count) & 1).astype(np.float64)
-        return held
+    def sets(self, masks: Iterable[int]) -> Sets:
+        """(n,) sets, as they are kept here."""
+        return masks_of(masks, self.count)
 
-    def costs(self, sets: Whole) -> Whole:
+    @property
+    def width(self) -> int:
+        """How many bytes a set is written in."""
+        return 8 if self.count <= WORD else -(-self.count // 8)
+
+    def read(self, written: NDArray[np.uint8]) -> Sets:
+        """(n,) sets that are written in (n, width) bytes, the lowest first."""
+        if self.count <= WORD:
+            return np.ascontiguousarray(written).view("<i8").reshape(-1).astype(np.int64)
+        return self.sets(int.from_bytes(row.tobytes(), "little") for row in written)
+
+    def holds(self, sets: Sets) -> Floats:
+        """A matrix of 0 and 1: which atoms (columns) each set (rows) holds."""
+        if self.count <= WORD:
+            written = sets.astype("<i8").view(np.uint8)
+        else:
+            all_bytes = b"".join(each.to_bytes(self.width, "little") for each in sets)
+            written = np.frombuffer(all_bytes, np.uint8)
+        rows = written.reshape(-1, self.width)
+        held = np.unpackbits(rows, axis=1, count=self.count, bitorder="little")
+        return held.astype(np.float64)
+
+    def costs(self, sets: Sets) -> Whole:
         """What each set costs on one knob, at the travel that suits it best."""
         held = self.holds(sets)
         prices = held @ self._own_floats
@@ -97,31 +121,41 @@ class Terms:
             inside = held[:, place] > 0
             cheapest[inside] = held[inside] @ self._own_floats[:, row]
         total: Whole = self.base + cheapest.astype(np.int64)
-        touched = (sets[:, None] & self.groups) != 0
-        total += touched @ self.weights
+        total += (held @ self._groups_floats > 0) @ self.weights
         for one, other, weight in self.pairs:
-            total += weight * (sets >> one & sets >> other & 1)
+            total += weight * (held[:, one] * held[:, other]).astype(np.int64)
         if self.heap:
-            over = ((sets[:, None] & self.load_masks) != 0).sum(axis=1) - 1
+            over = (held @ self._loads_floats > 0).sum(axis=1) - 1
             total += self.heap * (over * (over - 1) // 2)
         return total
 
-    def valid(self, sets: Whole) -> NDArray[np.bool_]:
+    def valid(self, sets: Sets) -> NDArray[np.bool_]:
         """Which sets, none of them empty, may be on one knob."""
         held = self.holds(sets)
         fits: NDArray[np.bool_] = held @ self.sizes <= self.per_knob
-        for place, clashing in enumerate(self.clashes):
-            if clashing:
-                fits &= (held[:, place] == 0) | (sets & clashing == 0)
+        if any(self.clashes):
+            fits &= ((held @ self._clashes_floats) * held).sum(axis=1) == 0
         somewhere = np.zeros_like(fits)
         for may, must in self.admitted:
             somewhere |= (sets & ~may == 0) & ((sets & must != 0) | (must == 0))
         return fits & somewhere
 
-    def free(self, sets: Whole) -> NDArray[np.bool_]:
+    def free(self, sets: Sets) -> NDArray[np.bool_]:
         """Which sets take a knob that no atom is pinned to."""
         found: NDArray[np.bool_] = sets & self.pinned == 0
         return found
+
+    @cached_property
+    def _groups_floats(self) -> Floats:
+        return self.holds(self.groups).T
+
+    @cached_property
+    def _loads_floats(self) -> Floats:
+        return self.holds(self.load_masks).T
+
+    @cached_property
+    def _clashes_floats(self) -> Floats:
+        return self.holds(self.sets(self.clashes))
 
     @cached_property
     def _own_floats(self) -> Floats:
@@ -132,8 +166,13 @@ class Terms:
         return self.wishes.T.astype(np.float64)
 
 
+def masks_of(masks: Iterable[int], count: int) -> Sets:
+    """(n,) sets of ``count`` atoms, given as masks, as they are kept."""
+    return np.array(list(masks), dtype=np.int64 if count <= WORD else object)
+
+
 def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
-    """The terms of a family of at most :data:`MOST_ATOMS` atoms.
+    """The terms of a family.
 
     Args:
         problem: the costs.
@@ -178,16 +217,16 @@ def terms_of(problem: Problem, atoms: tuple[int, ...], bundle: int) -> Terms:
         base=base,
         own=table,
         wishes=np.array(wishes, dtype=bool),
-        groups=np.array(list(groups), dtype=np.int64),
+        groups=masks_of(groups, len(atoms)),
         weights=np.array(list(groups.values()), dtype=np.int64),
         pairs=tuple(
             (place_of[one], place_of[other], weight)
             for (one, other), weight in sorted(problem.atom_pairs.items())
             if one != other and one in place_of and other in place_of
         ),
-        load_masks=np.array(
-            [_touching(members, load) for load in problem.load_masks if load & everything],
-            dtype=np.int64,
+        load_masks=masks_of(
+            (_touching(members, load) for load in problem.load_masks if load & everything),
+            len(atoms),
         ),
         heap=problem.heap,
         clashes=tuple(

@@ -81,7 +81,7 @@ class _Search:
         """The sets that the lowest atom can be in, and what each wastes."""
         sets, waste = self._by_low[atoms & -atoms]
         end = int(np.searchsorted(waste, room, side="right"))
-        fits = sets[:end] & ~np.int64(atoms) == 0
+        fits = sets[:end] & ~atoms == 0
         if not knobs:
             fits &= ~self._terms.free(sets[:end])
         return list(zip(sets[:end][fits].tolist(), waste[:end][fits].tolist(), strict=True))

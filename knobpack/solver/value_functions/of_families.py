@@ -17,7 +17,7 @@ from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places
 from knobpack.solver.column_generation.knapsack_pricing import MOST_LOADS
 from knobpack.solver.column_generation.large_family import LargeFamily
-from knobpack.solver.column_generation.terms import MOST_ATOMS, terms_of
+from knobpack.solver.column_generation.terms import terms_of
 from knobpack.solver.costs import FAR
 from knobpack.solver.families import families
 from knobpack.solver.optima.dominance import TooManyVariantsError, Variants
@@ -128,7 +128,7 @@ def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
     largest = max(map(len, parts), default=0)
     if largest <= SMALL:
         return False
-    work = sum(3 ** min(len(part), MOST_ATOMS) * _most_knobs(problem, part) for part in parts)
+    work = sum(3 ** len(part) * _most_knobs(problem, part) for part in parts)
     return largest > LARGEST or work > LITTLE_WORK
 
 
@@ -144,10 +144,9 @@ def _with_large(
     of_large = {number for part in parts if len(part) > SMALL for number in part}
     # What costs less to leave out than to part a bundle may be worth leaving out by itself.
     free_to_leave = any(problem.atoms[number].free_to_leave for number in of_large)
-    too_large = any(len(part) > MOST_ATOMS for part in parts)
     too_many = max(map(len, parts), default=0) > MANY
     too_many = too_many and len(of_large) > MOST_EACH * max(1, free_knobs(problem))
-    if problem.breakable or free_to_leave or too_large or too_many:
+    if problem.breakable or free_to_leave or too_many:
         return None
     found: list[ValueFunction] = []
     for part in parts:
