@@ -12,8 +12,8 @@ for each of the six tiers. A problem is in whole numbers and masks
    number (``scale.py``). Up to some dozen atoms by dynamic programming over subsets
    (``subset_dp.py``; Held and Karp 1962), unless families are linked by what they leave out. The
    knobs are divided by another dynamic programme (``division.py``).
-3. ``column_generation/``: the same of families of up to 60 atoms, unless knobs carry very many of
-   them. Agglomeration gives ways, and annealing where what follows takes long; a restricted master
+3. ``column_generation/``: the same of larger ones, unless knobs carry very many of their atoms or,
+   of over 60, sets can not be priced exactly in time. Agglomeration gives ways, and annealing where what follows takes long; a restricted master
    (Gilmore and Gomory 1961) prices, a knapsack with set-up costs the cheapest sets and so a
    Lagrangian bound (``knapsack_pricing.py``); what is left between the two is enumerated by reduced
    cost and chosen from (Baldacci, Christofides and Mingozzi 2008). Only what the division of the

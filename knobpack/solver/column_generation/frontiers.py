@@ -1,8 +1,9 @@
 """Frontiers: what is known of a set on the way, its atoms gone through one by one.
 
 Groups, loads, and atoms of pairs and clashes are under way from the first of their atoms to the
-last. A frontier says which of those under way the set touches; places that are no longer used are
-used again, so there are as many frontiers as the widest place of the order asks for.
+last. A frontier says which of those under way the set touches. Only those that some set comes to
+are looked at: mostly few, as voices are gone through one after the other, and any two touch what is
+of all but one.
 """
 
 from __future__ import annotations
@@ -19,8 +20,23 @@ from knobpack.solver.costs import QUANTUM, Whole
 FAR = 1 << 52
 """More than any set costs, in 1024ths: so much can be added up for each atom."""
 
+MOST_MARKS = 62
+"""Groups, loads and atoms under way at a time, at most: frontiers are masks of 64 bits."""
+
 NEVER = -1
 """The mark of what a single atom asks for: it is never set."""
+
+
+class TooManyFrontiersError(Exception):
+    """There is too much to know. Never leaves the solver.
+
+    Args:
+        widest: the position of the atom at which there is most.
+    """
+
+    def __init__(self, widest: int) -> None:
+        super().__init__(widest)
+        self.widest = widest
 
 
 @attrs.frozen
@@ -31,8 +47,8 @@ class Step:
         place: the atom.
         fee: (F,) what its groups and its pairs cost for each frontier, in 1024ths.
         loads: (F,) how many loads it adds.
-        taken: (F,) the frontier after it where it is in the set.
-        left: (F,) the frontier after it where it is not.
+        taken: (F,) which frontier after it comes of it where it is in the set.
+        left: (F,) which where it is not.
     """
 
     place: int
@@ -104,7 +120,7 @@ def _loads(terms: Terms) -> list[int]:
     return terms.load_masks.tolist() if terms.heap else [1 << n for n in range(terms.count)]
 
 
-class Marks:
+class _Marks:
     """What is known of a set on the way: a *frontier* is a mask of marks, one for each open span.
 
     Args:
@@ -142,9 +158,8 @@ class Marks:
                 self._pairs[place].append((mark, cost))
         self.count = len(until)
 
-    def step(self, place: int) -> Step:
-        """What an atom comes to, and where it leads."""
-        frontiers = np.arange(1 << self.count)
+    def step(self, place: int, frontiers: Whole) -> tuple[Step, Whole]:
+        """What an atom comes to from some frontiers, and those that it leads to."""
 
         def unset(mark: int) -> Whole:
             found: Whole = 1 - (frontiers >> mark & 1 if mark != NEVER else 0 * frontiers)
@@ -154,5 +169,24 @@ class Marks:
         fee = sum((cost * (1 - unset(mark)) for mark, cost in self._pairs[place]), fee)
         loads = sum(map(unset, self._loads[place]), 0 * frontiers)
         ends = ~self._ends[place]
-        taken = (frontiers | self._sets[place]) & ends
-        return Step(place, np.minimum(fee, FAR), loads, taken, frontiers & ends)
+        both = np.append((frontiers | self._sets[place]) & ends, frontiers & ends)
+        after, at = np.unique(both, return_inverse=True)
+        taken, left = at.reshape(2, -1)
+        return Step(place, np.minimum(fee, FAR), loads, taken, left), after
+
+
+def steps_of(terms: Terms, order: Sequence[int], most: int) -> list[Step]:
+    """Each atom, gone through in an order, with the frontiers that any set comes to.
+
+    Raises:
+        TooManyFrontiersError: there are more than ``most`` of them, before all atoms together.
+    """
+    marks, frontiers = _Marks(terms, order), np.zeros(1, dtype=np.int64)
+    steps: list[Step] = []
+    for place in order:
+        step, frontiers = marks.step(place, frontiers)
+        steps.append(step)
+        if marks.count > MOST_MARKS or sum(len(each.fee) for each in steps) > most:
+            widest = max(range(len(steps)), key=lambda at: len(steps[at].fee))
+            raise TooManyFrontiersError(widest)
+    return steps

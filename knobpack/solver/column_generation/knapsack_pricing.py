@@ -10,7 +10,7 @@ are shared out among their atoms, and what entangles too many is left out: bound
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeAlias
 
 import attrs
@@ -18,7 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.numbered.problem import bits
-from knobpack.solver.column_generation.frontiers import FAR, Marks, order_of
+from knobpack.solver.column_generation.frontiers import (
+    FAR,
+    Step,
+    TooManyFrontiersError,
+    order_of,
+    steps_of,
+)
 from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
 from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import QUANTUM, Whole
@@ -27,8 +33,11 @@ from knobpack.solver.watch import Watch
 MOST_LOADS = 16
 """So many loads on a knob, at most, are told apart."""
 
-MOST_FRONTIERS = 4_000
-"""Travels, for each pin, times what may be known of the groups under way, at most."""
+MOST_NUMBERS, LEAST_ROUNDS = 100_000_000, 12
+"""Costs-to-go of all atoms and rows, at most: so many that they can be found so often at least."""
+
+MOST_AT_ONCE = 10_000_000
+"""Costs-to-go that are held at a time, at most, unless those of one row are more."""
 
 MOST_STATES = 300_000
 """Sets on the way at one time, at most, where sets are listed."""
@@ -38,6 +47,9 @@ EFFORT_PER_STATE = 5e-8
 
 EFFORT_PER_NUMBER = 6e-9
 """Effort that a cost-to-go counts as: about what it takes in seconds."""
+
+EFFORT_PER_STEP = 1e-4
+"""Effort that finding out what there is to know at an atom counts as: the same."""
 
 EFFORT_PER_ORDERED = 4e-7
 """Effort that putting an atom in order, beside each other atom and group, counts as: the same."""
@@ -60,35 +72,30 @@ def knapsack_of(terms: Terms, watch: Watch, loads: int = MOST_LOADS) -> Knapsack
         loads: so many on a knob are told apart; the heap of more is seen by a tangent.
     """
     apart = attrs.evolve(terms, pairs=(), clashes=(0,) * terms.count)
-    easier = (_narrowed(each, watch) for each in (terms, apart))
-    return Knapsack(next(filter(None, easier), _by_atoms(apart)), loads)
+    easier = (_narrowed(each, watch, loads) for each in (terms, apart))
+    return next(filter(None, easier), None) or Knapsack(_by_atoms(apart), loads)
 
 
-def _narrowed(terms: Terms, watch: Watch) -> Terms | None:
-    """The same with groups shared out; None where what else there is alone is too much."""
-
-    def width(of: Terms) -> int:
-        """How many marks there are at a time."""
-        watch.spend(EFFORT_PER_ORDERED * of.count * (of.count + len(of.groups)))
-        return Marks(of, order_of(of)).count
-
-    if watch.over():
-        return None
-    plain, marks = terms, width(terms)
-    while len(terms.own) * (1 + len(terms.pins)) << marks > MOST_FRONTIERS:
-        order = np.argsort(abs(plain.weights), kind="stable").tolist()
-        if not order or watch.over():
-            return None
-        # The least that is lost, of what makes it easier.
-        for easier in (_shared_out(plain, at) for at in order):
-            now = width(easier)
-            if now < marks:
-                break
-        else:
-            easier = _shared_out(plain, order[0])
-            now = width(easier)
-        plain, marks = easier, now
-    return plain
+def _narrowed(terms: Terms, watch: Watch, loads: int) -> Knapsack | None:
+    """The knapsack with groups shared out; None where what else there is alone is too much."""
+    order, rows = order_of(terms), len(terms.own) * (1 + len(terms.pins))
+    watch.spend(EFFORT_PER_ORDERED * terms.count * (terms.count + len(terms.groups)))
+    numbers = min(MOST_NUMBERS, watch.effort / (LEAST_ROUNDS * EFFORT_PER_NUMBER))
+    most = int(numbers / (2 * rows * (1 + min(loads, MOST_LOADS))))
+    while not watch.over():
+        watch.spend(EFFORT_PER_STEP * terms.count)
+        try:
+            return Knapsack(terms, loads, steps_of(terms, order, most))
+        except TooManyFrontiersError as error:
+            before = sum(1 << place for place in order[: error.widest])
+            under_way = (terms.groups & before != 0) & (terms.groups & ~before != 0)
+            sizes = terms.holds(terms.groups).sum(axis=1)
+            # The least that is lost, about, of what is to be known there.
+            lost = np.where(under_way, np.abs(terms.weights) * (sizes - 1), np.inf)
+        if not under_way.any():
+            break
+        terms = _shared_out(terms, int(lost.argmin()))
+    return None
 
 
 def _by_atoms(terms: Terms) -> Terms:
@@ -116,14 +123,18 @@ class Knapsack:
     Args:
         terms: the family's costs.
         loads: how many on a knob are told apart, at most.
+        steps: its atoms as they are gone through; None: all that there is to know is found out.
 
     Attributes:
+        numbers: how many costs-to-go there are of a row.
         effort: what finding the cheapest sets takes.
 
     Sets are gone through for each pin, and none, and each travel: these are the *rows* (R).
     """
 
-    def __init__(self, terms: Terms, loads: int = MOST_LOADS) -> None:
+    def __init__(
+        self, terms: Terms, loads: int = MOST_LOADS, steps: Sequence[Step] | None = None
+    ) -> None:
         self.terms = terms
         kept = set(terms.kept.values())
         rows = [
@@ -144,12 +155,10 @@ class Knapsack:
         self.begin = QUANTUM * (terms.base + terms.heap * (over * (over - 1) // 2))
         self.begin[0] = FAR
         self.slope = QUANTUM * terms.heap * max(0, self.most - 1)
-        order = order_of(terms)
-        marks = Marks(terms, order)
-        self.steps = [marks.step(place) for place in order]
-        self.frontiers = 1 << marks.count
-        numbers = 2 * len(rows) * self.frontiers * (self.most + 1) * (len(order) + 1)
-        self.effort = EFFORT_PER_NUMBER * numbers
+        self.steps = steps or steps_of(terms, order_of(terms), FAR)
+        self.frontiers = 1 + sum(len(step.fee) for step in self.steps)
+        self.numbers = 2 * self.frontiers * (self.most + 1)
+        self.effort = EFFORT_PER_NUMBER * self.numbers * len(rows)
 
     def found(self, prices: Whole, watch: Watch) -> Found:
         """The cheapest sets, and the bound, at some prices.
@@ -158,20 +167,24 @@ class Knapsack:
             prices: (m,) what each atom is worth, in 1024ths.
             watch: what is told of the effort.
         """
-        watch.spend(self.effort)
-        walk = _Walk(self, prices)
-        pins = {pin: int(walk.total[self.pin == pin].min()) for pin in self.terms.pins}
-        free = walk.total[self.pin < 0]
+        least, sets = self.among(prices, watch, np.arange(len(self.pin)))
+        pins = {pin: int(least[self.pin == pin].min()) for pin in self.terms.pins}
+        free = least[self.pin < 0]
         knob = int(free.min()) if len(free) else 0
         line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)
-        row, load = np.nonzero(walk.total < FAR // 2)
-        # The cheapest set once more with each atom in it: the more sorts of sets the linear
-        # programme knows, the fewer rounds it takes.
-        places = np.arange(self.terms.count * bool(len(row)))
-        cell = np.full_like(places, walk.total[row, load].argmin() if len(row) else 0)
-        inside = np.append(np.full_like(row, -1), places)
-        sets = walk.cheapest(np.append(row, row[cell]), np.append(load, load[cell]), inside)
-        return Found(line, np.unique(sets))
+        return Found(line, sets, least)
+
+    def among(self, prices: Whole, watch: Watch, rows: Whole) -> tuple[Whole, Sets]:
+        """What the cheapest set of each of some rows costs (n,), and sets that are cheap there.
+
+        Where an atom can not be put into a set, what comes of trying may be empty: it is left out.
+        """
+        walks = [
+            (walk.total.min(axis=1), walk.cheap()) for walk in self._walks(prices, watch, rows)
+        ]
+        least, sets = zip(*walks, strict=True) if walks else ((rows,), (self.terms.sets(()),))
+        found = np.unique(np.concatenate(sets))
+        return np.concatenate(least), found[found != 0]
 
     def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Sets:
         """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
@@ -181,8 +194,18 @@ class Knapsack:
         Raises:
             TooManySetsError: there are too many.
         """
-        watch.spend(self.effort)
-        return _Walk(self, line.prices).within(line.floors(self.pin) + slack, watch)
+        limits = line.floors(self.pin) + slack
+        walks = self._walks(line.prices, watch, np.arange(len(self.pin)))
+        sets = [walk.within(limits[walk.rows], watch) for walk in walks]
+        return np.unique(np.concatenate([self.terms.sets(()), *sets]))
+
+    def _walks(self, prices: Whole, watch: Watch, rows: Whole) -> Iterator[_Walk]:
+        """The costs-to-go of some rows, a few at a time, so that they find room."""
+        each = max(1, MOST_AT_ONCE // self.numbers)
+        for at in range(0, len(rows), each):
+            own = rows[at : at + each]
+            watch.spend(EFFORT_PER_NUMBER * self.numbers * len(own))
+            yield _Walk(self, prices, own)
 
 
 class _Walk:
@@ -191,41 +214,42 @@ class _Walk:
     Args:
         knapsack: of what.
         prices: (m,) what each atom is worth, in 1024ths.
+        rows: (R,) the rows that are gone through.
 
     Attributes:
         total: (R, loads + 1) what the cheapest set of each row with so many loads costs; the last
             is that of as many or more. FAR or about as much where there is none.
 
-    ``_togo[n]`` is (R, F, 2, loads + 1): what the atoms from the n-th on cost at least for each
+    ``_togo[n]`` is (F, 2, loads + 1, R): what the atoms from the n-th on cost at least for each
     frontier, where none or one in the set wants the travel and so many loads are still to come.
     """
 
-    def __init__(self, knapsack: Knapsack, prices: Whole) -> None:
-        self._of, terms = knapsack, knapsack.terms
-        adds = QUANTUM * terms.own[knapsack.travel] - prices
-        self._adds = np.where(knapsack.may, adds, FAR)
-        rows, most = len(adds), knapsack.most
-        togo = np.full((rows, knapsack.frontiers, 2, most + 1), FAR, dtype=np.int64)
-        togo[:, :, 1, 0] = 0
+    def __init__(self, knapsack: Knapsack, prices: Whole, rows: Whole) -> None:
+        self._of, self.rows, most = knapsack, rows, knapsack.most
+        adds = QUANTUM * knapsack.terms.own[knapsack.travel[rows]] - prices
+        self._adds = np.where(knapsack.may[rows], adds, FAR)
+        self._must, self._wishes = knapsack.must[rows], knapsack.wishes[rows]
+        self._wished = knapsack.wished[rows]
+        togo = np.full((1, 2, most + 1, len(rows)), FAR, dtype=np.int64)
+        togo[:, 1, 0] = 0
         self._togo = [togo]
         for step in reversed(knapsack.steps):
-            wishes = knapsack.wishes[:, step.place]
-            after = togo[:, step.taken]
-            after[wishes, :, 0] = after[wishes, :, 1]
+            after = togo[step.taken]
+            np.copyto(after[:, 0], after[:, 1], where=self._wishes[:, step.place])
             taken = np.full_like(after, FAR)
             for loads in set(step.loads.tolist()):
-                own = np.nonzero(step.loads == loads)[0]
-                taken[:, own, :, loads:] = after[:, own, :, : max(0, most + 1 - loads)]
+                own = step.loads == loads
+                taken[own, :, loads:] = after[own, :, : max(0, most + 1 - loads)]
                 for more in range(max(1, loads - most), loads + 1):
-                    end = after[:, own, :, most - loads + more] + more * knapsack.slope
-                    taken[:, own, :, most] = np.minimum(taken[:, own, :, most], end)
-            taken += (self._adds[:, step.place, None] + step.fee)[:, :, None, None]
-            togo = togo[:, step.left]
-            togo[knapsack.must[:, step.place]] = FAR
-            togo = np.minimum(np.minimum(togo, taken), FAR)
+                    end = after[own, :, most - loads + more] + more * knapsack.slope
+                    taken[own, :, most] = np.minimum(taken[own, :, most], end)
+            taken += (step.fee[:, None] + self._adds[:, step.place])[:, None, None]
+            togo = togo[step.left]
+            togo[..., self._must[:, step.place]] = FAR
+            togo = np.minimum(togo, taken, out=taken)
             self._togo.append(togo)
         self._togo.reverse()
-        start = self._togo[0][np.arange(rows), 0, knapsack.wished]
+        start = self._togo[0][0, self._wished, :, np.arange(len(rows))]
         self.total: Whole = np.minimum(FAR, start + knapsack.begin)
 
     def _ways(self, at: int, row: Whole, state: Sequence[Whole]) -> Iterable[tuple[Whole, ...]]:
@@ -242,9 +266,9 @@ class _Walk:
         knapsack, step, after = self._of, self._of.steps[at], self._togo[at + 1]
         frontier, wished, left = state
         to = step.left[frontier]
-        must = knapsack.must[row, step.place]
-        yield np.where(must, FAR, after[row, to, wished, left]), to, wished, left
-        to, then = step.taken[frontier], wished | knapsack.wishes[row, step.place]
+        must = self._must[row, step.place]
+        yield np.where(must, FAR, after[to, wished, left, row]), to, wished, left
+        to, then = step.taken[frontier], wished | self._wishes[row, step.place]
         cost = self._adds[row, step.place] + step.fee[frontier]
         loads = step.loads[frontier]
         for more in range(int(step.loads.max()) + 1):
@@ -252,8 +276,20 @@ class _Walk:
             less = left - loads + more
             there = (less >= 0) & ((more == 0) | ((left == knapsack.most) & (more <= loads)))
             less = np.where(there, less, 0)
-            rest = after[row, to, then, less] + more * knapsack.slope
+            rest = after[to, then, less, row] + more * knapsack.slope
             yield np.where(there, np.minimum(FAR, cost + rest), FAR), to, then, less
+
+    def cheap(self) -> Sets:
+        """The cheapest set of each row with each number of loads, and more besides.
+
+        That is the cheapest of all once more with each atom in it: the more sorts of sets the
+        linear programme knows, the fewer rounds it takes.
+        """
+        row, load = np.nonzero(self.total < FAR // 2)
+        places = np.arange(self._of.terms.count * bool(len(row)))
+        cell = np.full_like(places, self.total[row, load].argmin() if len(row) else 0)
+        inside = np.append(np.full_like(row, -1), places)
+        return self.cheapest(np.append(row, row[cell]), np.append(load, load[cell]), inside)
 
     def cheapest(self, row: Whole, load: Whole, inside: Whole) -> Sets:
         """(n,) the cheapest set of each row with so many loads, but that an atom is put inside.
@@ -261,7 +297,7 @@ class _Walk:
         That atom is a place, or -1 for none. What comes before it is chosen as if it were not.
         """
         sets = self._empty(len(row))
-        state = [np.zeros_like(row), self._of.wished[row], load]
+        state = [np.zeros_like(row), self._wished[row], load]
         for at, step in enumerate(self._of.steps):
             ways = np.array(list(self._ways(at, row, state)))
             ways[0, 0, inside == step.place] = 2 * FAR
@@ -279,7 +315,7 @@ class _Walk:
         room = limits[:, None] - self.total
         row, load = np.nonzero((room >= 0) & (self.total < FAR // 2))
         spare, sets = room[row, load], self._empty(len(row))
-        state = [np.zeros_like(row), self._of.wished[row], load]
+        state = [np.zeros_like(row), self._wished[row], load]
         for at, step in enumerate(self._of.steps):
             watch.spend(EFFORT_PER_STATE * len(sets))
             ways = np.array(list(self._ways(at, row, state)))

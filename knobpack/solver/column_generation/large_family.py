@@ -21,7 +21,6 @@ from knobpack.solver.column_generation.knapsack_pricing import (
 )
 from knobpack.solver.column_generation.lagrangian_bound import (
     BoundTable,
-    Found,
     LagrangianBound,
     worth_of,
 )
@@ -31,7 +30,7 @@ from knobpack.solver.column_generation.reduced_cost_enumeration import (
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import WORD, Sets, Terms
 from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag
@@ -55,6 +54,10 @@ MOST_CHOICES = 12_000
 HALVES = 6
 """How often a limit is halved at most, within which there are too many sets."""
 
+LONG_ROUND, PARTIAL, FEW_ROWS = 0.02, 5, 5
+"""Effort of finding the cheapest sets of all rows that is much, and how often at most, after each
+time, one in so many of them, those that had the cheapest, are gone through by themselves."""
+
 MOVES, EFFORT_OF_MOVES = 100, 5e-4
 """Moves of a cooling for each atom, and what effort these take."""
 
@@ -77,6 +80,9 @@ class LargeFamily(BoundTable):
             must.
         loads: so many loads on a knob are told apart; the heap of more is seen by a tangent.
         annealed: gives for so many knobs, and so many moves, the sets of a way, if any.
+
+    Raises:
+        TooManySetsError: there are too many atoms to price sets with less than all that they cost.
     """
 
     def __init__(
@@ -98,6 +104,8 @@ class LargeFamily(BoundTable):
         self._watch, self._annealed = watch, annealed
         self._rounds, self._cooled = Counter[int](), set[int]()
         self.knapsack = knapsack_of(terms, watch, loads)
+        if terms.count > WORD and len(self.knapsack.terms.groups) < len(terms.groups):
+            raise TooManySetsError
         self._trails = OptimaDag(terms, watch)
         found, self._seen = merged(terms)
         for way in found.values():
@@ -115,16 +123,31 @@ class LargeFamily(BoundTable):
         """Find the cheapest sets at the prices of the linear programme, and what follows.
 
         Where that goes on for as long as a cooling takes, one follows: what the programme knows of
-        a good way brings its prices near to the best ones sooner.
+        a good way brings its prices near to the best ones sooner. Where it takes long, rows that
+        had cheap sets are gone through some more times by themselves.
         """
         self._rounds[knobs] += 1
         effort = self._rounds[knobs] * self.knapsack.effort
         if knobs not in self._cooled and effort > EFFORT_OF_MOVES * self.table.count:
             self._anneal(knobs, MOVES)
-        duals = self.programme.duals(knobs)
-        self._watch.spend(duals.effort)
-        if not self._taken(duals, self.knapsack.found(duals.atoms, self._watch)):
+        duals = self._duals(knobs)
+        found = self.knapsack.found(duals.atoms, self._watch)
+        self.bound(found.line)
+        if not self._taken(duals, found.sets):
             self._relaxed.add(knobs)
+        elif self.knapsack.effort > LONG_ROUND:
+            rows = np.argsort(found.least)[: -(-len(found.least) // FEW_ROWS)]
+            for _ in range(PARTIAL):
+                duals = self._duals(knobs)
+                _, sets = self.knapsack.among(duals.atoms, self._watch, rows)
+                if not self._taken(duals, sets) or self._watch.over():
+                    break
+
+    def _duals(self, knobs: int) -> Duals:
+        """The prices of the linear programme as it is now."""
+        found = self.programme.duals(knobs)
+        self._watch.spend(found.effort)
+        return found
 
     def _anneal(self, knobs: int, moves: int) -> None:
         """Cool down once on so many knobs, with so many moves for each atom, for a better way."""
@@ -149,26 +172,25 @@ class LargeFamily(BoundTable):
         """
         self._deep.add(knobs)
         while not self.exact(knobs) and not self._watch.over():
-            duals = self.programme.duals(knobs)
-            self._watch.spend(duals.effort)
+            duals = self._duals(knobs)
             try:
                 found = found_exactly(
                     self.table, self.knapsack, duals.atoms, duals.knob, self._watch
                 )
             except TooManySetsError:
                 return
-            if not self._taken(duals, found):
+            self.bound(found.line)
+            if not self._taken(duals, found.sets):
                 return
 
-    def _taken(self, duals: Duals, found: Found) -> int:
-        """Take a bound and sets; says how many of the sets are cheap, and new."""
-        self.bound(found.line)
+    def _taken(self, duals: Duals, sets: Sets) -> int:
+        """Take sets; says how many of them are cheap, and new."""
         terms = self.table
-        sets = found.sets[terms.valid(found.sets)]
+        sets = sets[terms.valid(sets)]
         reduced = QUANTUM * terms.costs(sets) - worth_of(terms, duals.atoms, sets)
         reduced -= np.where(terms.free(sets), duals.knob, 0)
         # Rounded prices may be off by one each.
-        return self.programme.add(sets[reduced < -terms.count - 2])
+        return len(self.programme.add(sets[reduced < -terms.count - 2]))
 
     def open_at(self, knobs: int) -> bool:
         """Whether the cost is not exact, and has not been given up on."""

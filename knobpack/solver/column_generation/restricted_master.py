@@ -14,8 +14,9 @@ from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
+from knobpack.solver.column_generation.lagrangian_bound import worth_of
 from knobpack.solver.column_generation.terms import Sets, Terms
-from knobpack.solver.costs import Whole
+from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.linear import dual_prices
@@ -49,16 +50,18 @@ class RestrictedMaster:
 
     def __init__(self, terms: Terms, sets: Iterable[int]) -> None:
         self._terms = terms
+        # What its atoms cost at least, a set costs in any case: prices are sought of the rest, as
+        # the linear solver goes astray where that is little beside it.
+        self._least = terms.own.min(axis=0)
         self.known: dict[int, int] = {}
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
         self._cover = [self._solver.Constraint(1, 1) for _ in terms.atoms]
         self._count = self._solver.Constraint(0, 0)
         self._objective = self._solver.Objective()
         self._objective.SetMinimization()
-        found = [each for each in sets if each]
-        self.add(terms.sets(sorted(set(found))))
+        rest = self.add(terms.sets(sorted(set(filter(None, sets)))))
         # What no way covers costs more than any way: there is always a solution to start from.
-        highest = 10 * (1_000 + max(map(abs, self.known.values()), default=0))
+        highest = 10 * (1_000 + max(map(abs, rest), default=0))
         for cover in self._cover:
             missing = self._solver.NumVar(0, self._solver.infinity(), "")
             cover.SetCoefficient(missing, 1)
@@ -68,22 +71,21 @@ class RestrictedMaster:
             self._count.SetCoefficient(off, sign)
             self._objective.SetCoefficient(off, highest)
 
-    def add(self, sets: Sets) -> int:
-        """Add valid sets; says how many of them were not there."""
+    def add(self, sets: Sets) -> list[int]:
+        """Add valid sets; what those cost that were not there, but for the least of its atoms."""
         fresh = [int(each) for each in sets if int(each) not in self.known]
-        if not fresh:
-            return 0
-        costs = self._terms.costs(self._terms.sets(fresh))
-        pinned = self._terms.pinned
-        for each, cost in zip(fresh, costs.tolist(), strict=True):
-            self.known[each] = cost
+        terms, sets = self._terms, self._terms.sets(fresh)
+        costs = terms.costs(sets)
+        self.known.update(zip(fresh, costs.tolist(), strict=True))
+        found: list[int] = (costs - worth_of(terms, self._least, sets)).tolist()
+        for each, cost in zip(fresh, found, strict=True):
             variable = self._solver.NumVar(0, self._solver.infinity(), "")
             self._objective.SetCoefficient(variable, cost)
             for place in bits(each):
                 self._cover[place].SetCoefficient(variable, 1)
-            if not each & pinned:
+            if not each & terms.pinned:
                 self._count.SetCoefficient(variable, 1)
-        return len(fresh)
+        return found
 
     def duals(self, knobs: int) -> Duals:
         """Solve for exactly so many knobs that no atom is pinned to.
@@ -94,7 +96,7 @@ class RestrictedMaster:
         rows = [*self._cover, self._count]
         *prices, knob = dual_prices(self._solver, [(row, HIGHEST // len(rows)) for row in rows])
         effort = EFFORT_PER_STEP * (self._solver.iterations() + 10)
-        return Duals(np.array(prices, dtype=np.int64), knob, effort)
+        return Duals(np.array(prices, dtype=np.int64) + QUANTUM * self._least, knob, effort)
 
 
 @attrs.frozen

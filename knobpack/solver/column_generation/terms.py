@@ -121,11 +121,12 @@ class Terms:
             inside = held[:, place] > 0
             cheapest[inside] = held[inside] @ self._own_floats[:, row]
         total: Whole = self.base + cheapest.astype(np.int64)
-        total += (held @ self._groups_floats > 0) @ self.weights
+        touched = (sets[:, None] & self.groups) != 0
+        total += touched @ self.weights
         for one, other, weight in self.pairs:
             total += weight * (held[:, one] * held[:, other]).astype(np.int64)
         if self.heap:
-            over = (held @ self._loads_floats > 0).sum(axis=1) - 1
+            over = ((sets[:, None] & self.load_masks) != 0).sum(axis=1) - 1
             total += self.heap * (over * (over - 1) // 2)
         return total
 
@@ -133,8 +134,9 @@ class Terms:
         """Which sets, none of them empty, may be on one knob."""
         held = self.holds(sets)
         fits: NDArray[np.bool_] = held @ self.sizes <= self.per_knob
-        if any(self.clashes):
-            fits &= ((held @ self._clashes_floats) * held).sum(axis=1) == 0
+        for place, clashing in enumerate(self.clashes):
+            if clashing:
+                fits &= (held[:, place] == 0) | (sets & clashing == 0)
         somewhere = np.zeros_like(fits)
         for may, must in self.admitted:
             somewhere |= (sets & ~may == 0) & ((sets & must != 0) | (must == 0))
@@ -144,18 +146,6 @@ class Terms:
         """Which sets take a knob that no atom is pinned to."""
         found: NDArray[np.bool_] = sets & self.pinned == 0
         return found
-
-    @cached_property
-    def _groups_floats(self) -> Floats:
-        return self.holds(self.groups).T
-
-    @cached_property
-    def _loads_floats(self) -> Floats:
-        return self.holds(self.load_masks).T
-
-    @cached_property
-    def _clashes_floats(self) -> Floats:
-        return self.holds(self.sets(self.clashes))
 
     @cached_property
     def _own_floats(self) -> Floats:

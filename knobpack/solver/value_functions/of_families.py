@@ -15,7 +15,7 @@ import attrs
 from knobpack.numbered.problem import Problem, bits
 from knobpack.solver.arrangement.arrange import best_choice
 from knobpack.solver.arrangement.cluster import Choice, Places
-from knobpack.solver.column_generation.knapsack_pricing import MOST_LOADS
+from knobpack.solver.column_generation.knapsack_pricing import MOST_LOADS, TooManySetsError
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.column_generation.terms import terms_of
 from knobpack.solver.costs import FAR
@@ -155,15 +155,18 @@ def _with_large(
         if len(part) > SMALL:
             most = _most_knobs(problem, part)
             omission, each = omissions(problem, scale, part)
-            large = LargeFamily(
-                terms_of(problem, part, scale.bundles),
-                most,
-                watch,
-                omission=omission,
-                omissions=each,
-                loads=MORE_LOADS - (-len(of_large) // max(1, free_knobs(problem))),
-                annealed=partial(_annealed, problem, part, watch),
-            )
+            try:
+                large = LargeFamily(
+                    terms_of(problem, part, scale.bundles),
+                    most,
+                    watch,
+                    omission=omission,
+                    omissions=each,
+                    loads=MORE_LOADS - (-len(of_large) // max(1, free_knobs(problem))),
+                    annealed=partial(_annealed, problem, part, watch),
+                )
+            except TooManySetsError:
+                return None
             found.append(large)
         else:
             found.append(small_family(problem, scale, part))

@@ -6,6 +6,8 @@ import pytest
 
 from knobpack.solver.column_generation import knapsack_pricing as within
 from knobpack.solver.column_generation import large_family as large
+from knobpack.solver.column_generation import terms as terms_room
+from knobpack.solver.column_generation.knapsack_pricing import TooManySetsError
 from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
 from knobpack.solver.optima.dominance import TooManyVariantsError
@@ -73,6 +75,31 @@ def test_every_entry_is_what_going_through_subsets_finds() -> None:
     assert exact > 60
     assert open_ == 0
     assert missed == 0
+
+
+def test_so_it_is_where_sets_are_no_words_and_rows_are_gone_through_a_few_at_a_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(terms_room, "WORD", 2)
+    monkeypatch.setattr(within, "MOST_AT_ONCE", 1)
+    monkeypatch.setattr(large, "LONG_ROUND", 0)
+    missed, exact, open_ = settled(range(12, 20))
+    assert exact > 30
+    assert open_ == missed == 0
+
+
+def test_many_atoms_are_priced_by_all_that_they_cost_or_not_at_all(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(large, "WORD", 2)
+    monkeypatch.setattr(within, "MOST_NUMBERS", 1)
+    refused = 0
+    for _, terms in given(range(6)):
+        if len(terms.groups):
+            refused += 1
+            with pytest.raises(TooManySetsError):
+                LargeFamily(terms, 3, watch())
+    assert refused > 3
 
 
 def test_bounds_hold_where_there_is_too_much_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
