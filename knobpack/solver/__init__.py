@@ -13,11 +13,12 @@ for each of the six tiers. A problem is in whole numbers and masks
    (``subset_dp.py``; Held and Karp 1962), unless families are linked by what they leave out. The
    knobs are divided by another dynamic programme (``division.py``).
 3. ``column_generation/``: the same of larger ones, unless knobs carry very many of their atoms or,
-   of over 60, sets can not be priced exactly in time. Agglomeration gives ways, and annealing where what follows takes long; a restricted master
-   (Gilmore and Gomory 1961) prices, a knapsack with set-up costs the cheapest sets and so a
-   Lagrangian bound (``knapsack_pricing.py``); what is left between the two is enumerated by reduced
-   cost and chosen from (Baldacci, Christofides and Mingozzi 2008). Only what the division of the
-   knobs can use is made exact (``division.py``).
+   of over 60, sets can not be priced exactly in time. Agglomeration gives ways, and annealing where
+   what follows takes long; a restricted master (Gilmore and Gomory 1961) prices, a knapsack with
+   set-up costs, by what any set comes to know on the way (``frontiers.py``), the cheapest sets and
+   so a Lagrangian bound (``knapsack_pricing.py``); what is left between the two is enumerated by
+   reduced cost and chosen from (Baldacci, Christofides and Mingozzi 2008). Only what the division
+   of the knobs can use is made exact (``division.py``).
 4. ``optima/``: of all that is equally good in four tiers, what may differ in the last two: a walk
    over the DAG of optima, pruned by dominance; where that is too much, the compact model of an edit
    searches. ``best_ways.py`` gives all of it, where that is asked, of an edit ``cp_sat/in_use.py``.
