@@ -88,6 +88,13 @@ class Costs:
         return _numbered([request.voice_of[name].name for name in self.shape.names])
 
     @cached_property
+    def stance(self) -> dict[int, int]:
+        """The number of the way in which each destination stands where it is held, if known."""
+        ways = enumerate(self.shape.request.stances)
+        of = {name: way for way, names in ways for name in names}
+        return {at: of[name] for at, name in enumerate(self.shape.names) if name in of}
+
+    @cached_property
     def load(self) -> tuple[int, ...]:
         """The number of the load of each destination."""
         of = {name: load[0] for load in self.shape.request.loads for name in load}

@@ -26,6 +26,8 @@ class _Tables:
         units, unit_of = costs.shape.units, costs.shape.unit_of
         self.kinds = [_bits(costs.kind[each] for each in unit) for unit in units]
         self.voices = [_bits(costs.voice[each] for each in unit) for unit in units]
+        stance = costs.stance
+        self.stances = [_bits(stance[e] for e in unit if e in stance) for unit in units]
         self.loads = [_bits(costs.load[each] for each in unit) for unit in units]
         essential = {each: costs.load[each] for each in costs.essential}
         self.essential = [_bits(essential[e] for e in unit if e in essential) for unit in units]
@@ -108,7 +110,7 @@ class State:
         costs, weights = self.costs, self.shape.request.weights
         names = len(self.shape.names)
         sharing = weights.mix_kinds + weights.mix_voices + weights.join
-        sharing += weights.essential + 2 * weights.company + weights.crowd
+        sharing += weights.essential + 2 * weights.company + weights.held + weights.crowd
         sharing = sharing * names + weights.heap * names**2
         sharing += sum(max(row) for row in costs.missed) + sum(costs.pairs.values())
         sharing += sum(max(row) for row in costs.missed_kept.values())
@@ -161,11 +163,12 @@ class State:
         if not units:
             return 0
         tables, weights = self.tables, self.shape.request.weights
-        kinds = voices = loads = essential = leading = lesser = size = 0
+        kinds = voices = loads = essential = leading = lesser = stances = size = 0
         for unit in units:
             kinds |= tables.kinds[unit]
             voices |= tables.voices[unit]
             loads |= tables.loads[unit]
+            stances |= tables.stances[unit]
             essential |= tables.essential[unit]
             leading |= tables.leading[unit]
             lesser |= tables.lesser[unit]
@@ -175,6 +178,7 @@ class State:
         more = loads.bit_count() - 1
         value += weights.join * more + weights.heap * (more * (more - 1) // 2)
         value += weights.essential * max(0, essential.bit_count() - 1)
+        value += weights.held * max(0, stances.bit_count() - 1)
         visited = leading.bit_count() if voices.bit_count() > 1 else 0
         value += weights.company * (visited + bool(essential and lesser))
         if kept is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from benchmarks.peers.textbook import (
     BUNDLES,
     CHANGE,
@@ -110,7 +112,13 @@ def _essential(book: Textbook, knob: int) -> None:
         if inner and outer:
             both = model.all_of(model.reached_by(inner), model.reached_by(outer))
             goal.pay(weights.company, both)
-    alike = grouped((costs.load[each], each) for each in costs.essential)
+    _but_the_first(book, knob, {each: costs.load[each] for each in costs.essential}, weight)
+    _but_the_first(book, knob, costs.stance, weights.held)
+
+
+def _but_the_first(book: Textbook, knob: int, class_of: Mapping[int, int], weight: int) -> None:
+    """Each class of some destinations that a knob has pays, but for the first."""
+    alike = grouped((number, each) for each, number in class_of.items())
     here = [found for own in alike.values() if (found := book.all_here(knob, tuple(own)))]
     if len(here) > 1:
         goal = book.model.goal(SHARING)

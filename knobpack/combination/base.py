@@ -38,6 +38,7 @@ from knobpack.words import (
 )
 from knobpack.words.fields import check_named
 from knobpack.words.names import knob_told, listed, voice_part
+from knobpack.words.snapshot import storing
 
 
 @attrs.frozen
@@ -176,13 +177,14 @@ def _repaired(reading: Reading) -> tuple[tuple[Group, ...], tuple[Snapshot, ...]
     fixed = set(reading.fixed(reading.destinations))
     snapshots = (
         attrs.evolve(
-            each,
-            moves=newly_named((name for name in each.moves if name not in fixed), there, names),
-            silent=tuple(name for name in each.silent if name in voices),
-            positions=(),  # neither these nor idle knobs have a part in what drives what
-            idle=(),
+            storing(play.snapshot, reading.stands(play)),
+            moves=newly_named(
+                (name for name in play.snapshot.moves if name not in fixed), there, names
+            ),
+            silent=tuple(name for name in play.snapshot.silent if name in voices),
+            idle=(),  # they have no part in what drives what
         )
-        for each in setup.snapshots
+        for play in reading.stored_plays
     )
     return tuple(Group(name, members) for name, members in whole.items()), tuple(snapshots)
 

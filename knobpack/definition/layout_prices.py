@@ -221,6 +221,7 @@ def knob_price(request: Request, knob: str, names: Sequence[str], travel: Travel
         essential=weights.essential * max(0, _loads(request, essential) - 1),
         company=weights.company * (0 < len(essential) < len(names))
         + weights.company * len(visited),
+        held=weights.held * max(0, sum(not each.isdisjoint(names) for each in request.stances) - 1),
         crowd=weights.crowd * (len(names) - 1),
         travel=travel_price(request, wished_travels(request, names), travel),
         **rules_on_knob(request, names),
@@ -242,13 +243,15 @@ def _changes(
     drove = grouped((route.knob, route.destination) for route in routes)
     counts = {each.destination: standing(request, each.destination) for each in routes}
     a_route = 1 + sum(counts.values()) + len(drove)
+    edited = frozenset[str]() if request.use is None else request.use.edited
     for knob, names in drove.items():
         gone = [name for name in names if knob_of.get(name) != knob]
         for name in gone:
             if name in about:
                 yield Change(name, knob, knob_of.get(name), a_route + counts[name])
-        if gone and not about.isdisjoint(names):
-            yield MovedBundle(knob, tuple(names), a_route * (len(routes) + 1))
+        bundle = tuple(name for name in names if name not in edited)
+        if not about.isdisjoint(bundle) and not edited.issuperset(gone):
+            yield MovedBundle(knob, bundle, a_route * (len(routes) + 1))
 
 
 def _every_place(

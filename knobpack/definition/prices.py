@@ -115,6 +115,7 @@ class KnobPrice(Fielded):
         travel: for the travels that its own misses.
         apart: for preferred rules of that name that do not hold on it.
         alone: likewise.
+        held: for each way to stand more than one in the snapshots that hold it.
     """
 
     knob: str
@@ -127,6 +128,7 @@ class KnobPrice(Fielded):
     travel: int = attrs.field(default=0, metadata={"called": "other travels than wanted"})
     apart: int = attrs.field(default=0, metadata={"called": "not apart"})
     alone: int = attrs.field(default=0, metadata={"called": "not alone"})
+    held: int = attrs.field(default=0, metadata={"called": "other positions where it is held"})
 
     @property
     def price(self) -> int:
@@ -206,7 +208,7 @@ class MovedBundle(Fielded):
 
     Args:
         knob: the knob.
-        names: what it drove of what is still there, by full name.
+        names: what it drove of what is still there and the edit does not name, by full name.
         price: more than all routes that can change.
     """
 

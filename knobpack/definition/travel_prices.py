@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from knobpack.definition.phrases import is_level
 from knobpack.words import Destination, Layout, Request, Route, Travel
+from knobpack.words.loudness import is_level
 from knobpack.words.travel import hundredths
 
 

@@ -14,7 +14,6 @@ from knobpack.definition.phrases import (
     PRIORITIES,
     TIER_WORDS,
     essential_told,
-    is_level,
     many,
 )
 from knobpack.edits.panels import called_told
@@ -36,6 +35,7 @@ from knobpack.text.columns import sentence
 from knobpack.text.markup import html_list, html_table
 from knobpack.text.shown import Told, counted
 from knobpack.words import Rule, Setup
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, knobs_told, listed
 
 

@@ -27,6 +27,7 @@ from knobpack.words import (
     Voice,
 )
 from knobpack.words.rules import member_lists, rule_on
+from knobpack.words.snapshot import storing
 
 
 @attrs.frozen(eq=False)
@@ -100,12 +101,15 @@ def request_in_use(
     kept = {route.knob for route in bound}
     travels = tuple(setting for setting in before.travels if setting.knob in kept)
     snapshots = tuple(
-        Snapshot(
-            each.name,
-            tuple(name for name in reading.destinations if name in asked & reading.moved(each)),
-            each.break_weight,
+        storing(
+            Snapshot(
+                play.snapshot.name,
+                tuple(name for name in reading.destinations if name in asked & play.moved),
+                play.snapshot.break_weight,
+            ),
+            reading.stands(play),
         )
-        for each in reading.snapshots
+        for play in reading.plays
     )
     return Request(
         surface=use.surface,

@@ -31,13 +31,13 @@ _RIGHT: Final = (
     "graph; or several of these, in a list or in a dict, each under a name"
 )
 
-DEFINITION: Final = 4
+DEFINITION: Final = 5
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
 found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
 use a knob that gets something new may take another travel for it (:data:`OTHERWISE`); 3
 since it costs more that essential destinations share; 4 since what is not essential shares before
 them, a travel misses what it leaves out of reach, and of as many routes that change the more
-important cost more."""
+important cost more; 5 since what an edit names is no part of a bundle that it moves."""
 
 OTHERWISE: Final = "change"
 """The tier that counts by another rule since, where anything changed, and in an edit of a layout in

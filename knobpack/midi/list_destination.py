@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from knobpack.definition.phrases import level_like
 from knobpack.errors import InputError
 from knobpack.midi.control_change_table import ASSIGNABLE, TABLE
 from knobpack.midi.imported import ListedController
@@ -18,6 +17,7 @@ from knobpack.midi.list_keys import Keys, Remarks, noted, objects
 from knobpack.positions.resolution import scaled, top, zero_extended
 from knobpack.positions.steps import step_at
 from knobpack.words import Destination, Travel
+from knobpack.words.loudness import level_like
 from knobpack.words.travel import HIGHEST_POSITION
 
 _ALL: Final = 32

@@ -7,13 +7,14 @@ from collections.abc import Collection, Iterator, Sequence
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
-from knobpack.definition.phrases import CAUTION, first_of, level_like, levels_told, many
+from knobpack.definition.phrases import CAUTION, first_of, levels_told, many
 from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
 from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
 from knobpack.setups.as_read import Play, Reading
 from knobpack.simulation.given import Standing
 from knobpack.words import Setup
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, knobs_told, listed
 
 

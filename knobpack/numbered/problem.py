@@ -61,12 +61,14 @@ class Before:
 
     Args:
         items: mask of the items.
+        bundle: mask of those of them that are to stay together there: the edit names none of them.
         knob: the knob; None: it is none of this surface.
         travel: the position of its travel in ``Problem.travel_prices``, -1 if nothing wants it;
             None: none was given.
     """
 
     items: int
+    bundle: int
     knob: int | None
     travel: int | None
 

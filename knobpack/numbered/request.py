@@ -282,6 +282,7 @@ class _Numbering:
         priorities = [inner.priority for inner in request.by_full_name.values()]
         essential = sum(1 << item for item, own in enumerate(priorities) if own == ESSENTIAL)
         voices = [self._mask([voice.name]) for voice in request.voices]
+        stances = [self._full_mask(each) for each in request.stances]
         beside = [(own & essential, self.everything & ~own) for own in voices]
         found = (
             (weights.mix_kinds, kinds.values(), 0, -1),
@@ -290,6 +291,7 @@ class _Numbering:
             (weights.essential, (load & essential for load in loads), 0, essential),
             (weights.company, (essential, self.everything & ~essential), 0, -1),
             *((weights.company, pair, 0, sum(pair)) for pair in beside if all(pair)),
+            *((weights.held, stances, 0, sum(stances)) for _ in stances[:1]),
             (weights.crowd, (), 0, -1),
         )
         return tuple(
@@ -345,12 +347,14 @@ class _Numbering:
         for route in previous.routes:
             if route.destination in self.item:
                 drove[route.knob] = drove.get(route.knob, 0) | 1 << self.item[route.destination]
+        edited = self._mask(self.request.edited)
         place = {travel: position for position, travel in enumerate(travels)}
         had = {setting.knob: place.get(setting.travel, -1) for setting in previous.travels}
         if self.request.surface.per_route:
             had = {}
         return tuple(
-            Before(items, self.knob.get(knob), had.get(knob)) for knob, items in drove.items()
+            Before(items, items & ~edited, self.knob.get(knob), had.get(knob))
+            for knob, items in drove.items()
         )
 
     def _places(self) -> tuple[tuple[int, ...], ...]:

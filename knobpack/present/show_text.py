@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from knobpack.definition.phrases import CAUTION, level_like
+from knobpack.definition.phrases import CAUTION
 from knobpack.present.text import STOPPED_WORDS
 from knobpack.show import ShowAllocation, ShowThere
 from knobpack.show.faults import doing_nothing
 from knobpack.show.setups import alarms_in_songs
 from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, knobs_told, listed
 
 

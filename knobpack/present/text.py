@@ -16,7 +16,6 @@ from knobpack.definition.phrases import (
     PRIORITIES,
     TIER_WORDS,
     essential_told,
-    level_like,
     levels_told,
     many,
     travel_text,
@@ -35,6 +34,7 @@ from knobpack.setups.missed_travels import alarming_in, alarms_named
 from knobpack.text.columns import PAGE, bulleted, listing, paragraph, table, text_of
 from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_cells, knob_told, knobs_told, listed
 
 STOPPED_WORDS = {

@@ -10,7 +10,7 @@ from itertools import combinations
 
 import attrs
 
-from knobpack.definition.phrases import ESSENTIAL, is_level
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.reasons.facts import PER_KNOB, Fact, Obstacle
 from knobpack.reasons.ground import Ground
@@ -18,6 +18,7 @@ from knobpack.text.columns import sentence
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.bundle import Bundle
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, knobs_told, listed, voice_part
 
 

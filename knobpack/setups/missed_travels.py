@@ -12,12 +12,13 @@ from collections.abc import Callable, Iterable, Iterator
 
 import attrs
 
-from knobpack.definition.phrases import is_level, louder_with_more, travel_text
+from knobpack.definition.phrases import travel_text
 from knobpack.grouped import grouped
 from knobpack.positions import scaled_travel
 from knobpack.setups.as_read import read
 from knobpack.text.shown import Fielded
 from knobpack.words import Layout, Request, Setup, Travel
+from knobpack.words.loudness import is_level, louder_with_more
 from knobpack.words.names import knob_told, listed
 from knobpack.words.travel import hundredths
 

@@ -14,11 +14,11 @@ from collections.abc import Callable, Iterator
 
 import attrs
 
-from knobpack.definition.phrases import is_level
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Play, Reading, read
 from knobpack.setups.response import position_at
 from knobpack.words import Setup
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, listed, quoted, voice_part
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from knobpack.definition.phrases import MATTERS, is_level, travel_text
+from knobpack.definition.phrases import MATTERS, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.words import Setup, Travel
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, listed
 
 

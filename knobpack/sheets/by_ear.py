@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from knobpack.definition.phrases import is_level
 from knobpack.setups.as_read import Reading, read
 from knobpack.sheets.told import Show, names_in
 from knobpack.text.columns import sentence
 from knobpack.words import Setup
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knobs_told, voice_part
 
 

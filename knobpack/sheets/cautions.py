@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from knobpack.auditing.audit import slips_told
-from knobpack.definition.phrases import level_like, levels_told
+from knobpack.definition.phrases import levels_told
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, alarming_in, alarms_by_sort, alarms_named
 from knobpack.setups.sounding import sounding_told
 from knobpack.setups.undriven import undriven_in, undriven_told
 from knobpack.sheets.told import Show
 from knobpack.words import Setup
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knobs_told, quoted
 
 

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 import attrs
 
-from knobpack.definition.phrases import CAUTION, ESSENTIAL, is_level
+from knobpack.definition.phrases import CAUTION, ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.reasons.answer_graph import Answer
 from knobpack.show.prices import ShowDestination
 from knobpack.simulation import Jump
 from knobpack.text.shown import Fielded
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, listed, quoted
 
 if TYPE_CHECKING:

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 
 import attrs
 
-from knobpack.definition.phrases import level_like
 from knobpack.errors import InputError
 from knobpack.setups.as_read import Play, Reading
 from knobpack.setups.response import position_at
 from knobpack.words import Snapshot, converters, fields
+from knobpack.words.loudness import level_like
 
 
 def snapshot_named(where: str, reading: Reading, given: str | Snapshot) -> Snapshot:

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Sequence
 
 import attrs
 
-from knobpack.definition.phrases import CAUTION, level_like
+from knobpack.definition.phrases import CAUTION
 from knobpack.grouped import grouped
 from knobpack.text.shown import Fielded
 from knobpack.words.fields import as_list, check_kind
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, listed
 
 

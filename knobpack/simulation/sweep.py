@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import attrs
 
 from knobpack.auditing.audit import taken_otherwise
-from knobpack.definition.phrases import first_of, level_like, levels_told, many, travel_text
+from knobpack.definition.phrases import first_of, levels_told, many, travel_text
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.heavy_imports import load
@@ -18,6 +18,7 @@ from knobpack.setups.response import Response, nearest_array, positions_at, rece
 from knobpack.simulation.given import snapshot_named, standing
 from knobpack.text.shown import Told
 from knobpack.words import Route, Setup, Snapshot, Travel, fields
+from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, knobs_told, listed
 
 if TYPE_CHECKING:

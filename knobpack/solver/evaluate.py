@@ -127,7 +127,7 @@ def _change(problem: Problem, on: On, travels: Travels) -> int:
     for before in problem.before:
         stay = 0 if before.knob is None else before.items & on.get(before.knob, 0)
         gone = before.items & ~stay
-        cost += problem.a_bundle * (gone != 0) + problem.elsewhere(gone)
+        cost += problem.a_bundle * (gone & before.bundle != 0) + problem.elsewhere(gone)
         if stay and before.knob is not None and before.travel is not None:
             comes = problem.in_use and stay != on[before.knob]
             cost += travels[before.knob] != before.travel and not comes

@@ -27,6 +27,7 @@ from knobpack.words.request_checks import check_request
 from knobpack.words.rule_effects import RuleEffect
 from knobpack.words.rules import RULES, Rule, member_lists
 from knobpack.words.snapshot import Snapshot
+from knobpack.words.stances import stances
 from knobpack.words.surface import Surface
 from knobpack.words.travel import Travel
 from knobpack.words.voice import Destination, Group, Member, Voice
@@ -281,6 +282,15 @@ class Request(Told, AskedOfRequest, AskedElsewhere):
         wished = (each.joined for each in self.preferred if each.joined)
         bundles = (bundle.names for bundle in self.bundles)
         return merged_sets((*bundles, *map(tuple, kept.values()), *wished))
+
+    @cached_property
+    def stances(self) -> tuple[frozenset[str], ...]:
+        """What stands alike in the snapshots that hold it (:mod:`knobpack.words.stances`)."""
+        if self.surface.per_route:
+            return ()
+        before = self.previous.routes if self.previous else ()
+        knob_of = {each.destination: each.knob for each in (*self.keep.routes, *before)}
+        return stances(self.by_full_name, knob_of, [(s.stored, self.moved(s)) for s in self.played])
 
     @cached_property
     def use(self) -> InUse | None:

@@ -32,6 +32,10 @@ class Weights(Fielded):
         company: tier *sharing*, for a knob with something essential and something that is not, so
             that this shares with its like first; and for each voice with something essential on a
             knob on which there is another voice.
+        held: tier *sharing*, for each way to stand more than one on a knob. How something stands in
+            the snapshots that hold it is known of what a knob drove already, where they store the
+            position of that knob; a level of which nothing is known is to be silent there. A knob
+            stands at one position, so that something else would sound, or sound no more.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'| and what
@@ -65,6 +69,7 @@ class Weights(Fielded):
         default=1000, converter=converters.whole, validator=fields.weight()
     )
     company: int = attrs.field(default=300, converter=converters.whole, validator=fields.weight())
+    held: int = attrs.field(default=500, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(16, 8, 4, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)

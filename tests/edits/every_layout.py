@@ -62,9 +62,10 @@ def layouts(
             yield now
 
 
-def cost(setup: Setup, now: Where) -> Cost:
-    """What is lost, and the bundles and routes that are elsewhere."""
+def cost(setup: Setup, now: Where, edited: Collection[str] = ()) -> Cost:
+    """What is lost, the bundles, less what an edit names, and the routes that are elsewhere."""
     before, rank = knob_of(setup), priorities(setup)
     elsewhere = [name for name in before if now[name] != before[name]]
     lost = sum(LOSS[rank[name]] for name, at in now.items() if at is None)
-    return lost, len({before[name] for name in elsewhere}), len(elsewhere)
+    bundles = {before[name] for name in elsewhere if name not in edited}
+    return lost, len(bundles), len(elsewhere)

@@ -72,8 +72,9 @@ def least(setup: Setup, what: Routing) -> Cost | None:
     def will_do(now: Where) -> bool:
         return not any(now[name] is None for name in needed) and does(what, before, now)
 
-    found = layouts(setup, edited=named(what, before), will_do=will_do)
-    return min((cost(setup, now) for now in found), default=None)
+    edited = named(what, before)
+    found = layouts(setup, edited=edited, will_do=will_do)
+    return min((cost(setup, now, edited) for now in found), default=None)
 
 
 def test_each_edit_moves_the_least_there_is() -> None:
@@ -94,7 +95,7 @@ def test_each_edit_moves_the_least_there_is() -> None:
             continue
         before, now = knob_of(setup), knob_of(found.setup)
         lost = [name for name in before if name not in now]
-        told = cost(setup, {**dict.fromkeys(before), **now})
+        told = cost(setup, {**dict.fromkeys(before), **now}, named(what, before))
         best = least(setup, what)
         assert best is not None
         # What a snapshot tears already goes as one (test_torn.py), of which this knows nothing.

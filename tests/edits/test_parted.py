@@ -129,7 +129,7 @@ def _least(setup: Setup, what: Part) -> tuple[tuple[int, int, int], list[set[str
             those = [now for now in every if len({now[n] for n in names}) == 1]
             if any(cost(setup, now)[0] == least for now in those):
                 every, whole = those, [*whole, names]
-    return min(cost(setup, now) for now in every), whole
+    return min(cost(setup, now, what.names) for now in every), whole
 
 
 def test_as_much_stays_whole_as_can_and_beside_that_the_least_moves() -> None:
@@ -145,7 +145,7 @@ def test_as_much_stays_whole_as_can_and_beside_that_the_least_moves() -> None:
         assert expected is not None, seed
         before, now = knob_of(setup), knob_of(found.setup)
         least, whole = expected
-        assert cost(setup, {**dict.fromkeys(before), **now}) == least, seed
+        assert cost(setup, {**dict.fromkeys(before), **now}, what.names) == least, seed
         assert all(set(names) in whole for names in found.whole), seed
         assert all(len({now.get(name) for name in names}) == 1 for names in whole)
         seen["whole"] += bool(whole)

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from knobpack.definition.phrases import level_like
 from knobpack.midi import Imported, import_controllers
+from knobpack.words.loudness import level_like
 from tests.midi.lists import brought, entry, one
 
 

@@ -142,7 +142,7 @@ def test_the_numbers_of_the_lower_tiers_by_hand() -> None:
     assert problem.steps == (1, 2, 3, 0)
     assert problem.beside == (False, True, False, True)
     assert problem.pulls == (4, 0)
-    assert problem.before == (Before(0b10, 2, None), Before(0b01, None, None))
+    assert problem.before == (Before(0b10, 0b10, 2, None), Before(0b01, 0b01, None, None))
     # A voice without destinations has no runs.
     assert problem.runs == ((0b11, 60),)
 

@@ -150,7 +150,7 @@ def test_what_sharing_costs() -> None:
 
 def test_what_stays_and_where_things_stand() -> None:
     # The travel of K1 is wanted by none, that of a knob that is gone by y.
-    assert problem().before == (Before(0b0010, 0, -1), Before(0b0100, None, 1))
+    assert problem().before == (Before(0b0010, 0b0010, 0, -1), Before(0b0100, 0b0100, None, 1))
     assert problem().standing == (8, 0, 2, 4)
     assert (problem().sequence, problem().out_of_sequence) == ((), 1000)
     # Level is usual on K1: 10 elsewhere. y is rather on K1: 6 elsewhere. z and u are rather not on
@@ -208,7 +208,7 @@ def test_an_edit_of_a_layout_in_use() -> None:
     # none of these.
     assert found.travel_prices == ((0,) * 4, (4 * 186,) * 4)
     assert found.travels_there == {0: 1, 1: 0}
-    assert found.before == (Before(0b0111, 0, 1),)
+    assert found.before == (Before(0b0111, 0b0011, 0, 1),)
 
 
 def test_what_a_knob_drove_is_joined_and_nothing_else_is() -> None:
@@ -227,7 +227,7 @@ def test_where_routes_have_travels_no_knob_keeps_one_in_an_edit() -> None:
     found = an_edit(Surface.row(3, travel_on="route"), KnobTravel("K1", Travel(0, 9)))
     assert (found.travels_there, found.travel_prices) == ({}, ((0,) * 4,))
     assert found.wanted == (0,) * 4
-    assert found.before == (Before(0b0111, 0, None),)
+    assert found.before == (Before(0b0111, 0b0011, 0, None),)
 
 
 def joined(*rules: Rule, per_knob: int | None = None) -> Problem:

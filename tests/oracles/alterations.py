@@ -19,6 +19,7 @@ from knobpack.words import (
     Destination,
     Fixed,
     Knob,
+    KnobPosition,
     Layout,
     Request,
     Snapshot,
@@ -268,15 +269,17 @@ def with_bundles_required(request: Request) -> Request:
 
 
 def at_bits(request: Request, bits: int) -> Request:
-    """All travels taken to the ends of the range, at a resolution."""
+    """All travels and positions taken to the ends of the range, at a resolution."""
     half, top = request.surface.top / 2, int(2**bits) - 1
 
-    def taken(travel: Travel) -> Travel:
-        return Travel(*(top if position > half else 0 for position in (travel.start, travel.end)))
+    def taken(position: int) -> int:
+        return top if position > half else 0
 
     def changed(value: Any) -> Any:
         if isinstance(value, Travel):
-            return taken(value)
+            return Travel(taken(value.start), taken(value.end))
+        if isinstance(value, KnobPosition):
+            return attrs.evolve(value, position=taken(value.position))
         if isinstance(value, tuple):
             return tuple(map(changed, value))
         if isinstance(value, Surface):
@@ -325,7 +328,7 @@ def plain_half(request: Request, name: str, weights: Weights) -> Request:
                 )
                 for voice in request.voices
             ),
-            snapshots=request.played,
+            snapshots=[attrs.evolve(each, positions=()) for each in request.played],
             rules=tuple(r for r in request.rules if isinstance(r, Together | Apart | Alone)),
             keep=Layout(),
             previous=None,

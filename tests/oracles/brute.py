@@ -206,7 +206,7 @@ def _sharing(reading: Reading, layouts: Layouts) -> Numbers:
 
 def _change(reading: Reading, layouts: Layouts) -> Numbers:
     bundle, routes = masks.changed(reading, sum(reading.previous_bundles))
-    most = routes + bundle * len(reading.previous_bundles)
+    most = routes + bundle * sum(each & ~reading.edited != 0 for each in reading.previous_bundles)
     values = np.full(len(layouts.left_out), most, dtype=np.int64)
     for knob, (on, travel) in enumerate(zip(layouts.on, layouts.travels, strict=True)):
         values -= _looked_up(partial(masks.stays, reading, knob, travel=travel), on)

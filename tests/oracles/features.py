@@ -183,6 +183,7 @@ def _of_snapshots(request: Request) -> Iterator[tuple[str, bool]]:
     yield "snapshot that may be broken for nothing", 0 in weights
     yield "firm and breakable snapshots", None in weights and len(weights) > 1
     yield "snapshot that moves nothing", frozenset() in moved
+    yield "several ways to stand where it is held", len(request.stances) > 1
 
 
 def _of_rules(request: Request) -> Iterator[tuple[str, bool]]:
@@ -224,7 +225,7 @@ def _of_the_rest(request: Request) -> Iterator[tuple[str, bool]]:
     knobs = request.surface.knob_names
     weights = request.weights
     single = [weights.mix_kinds, weights.mix_voices, weights.join, weights.heap]
-    single += [weights.essential, weights.company, weights.crowd]
+    single += [weights.essential, weights.company, weights.held, weights.crowd]
     yield "previous layout", bool(previous)
     on = [route.knob for route in previous]
     yield "previous layout, two routes on one knob", len(set(on)) < len(on)

@@ -156,6 +156,7 @@ def sharing_terms(
         "join": weights.join * others + weights.heap * sum(range(others)),
         "essential": weights.essential * len(holding[1:]),
         "company": weights.company * (len(visited) + (dear not in (0, mask))),
+        "held": weights.held * len([way for way in reading.stances if way & mask][1:]),
         "crowd": weights.crowd * (mask.bit_count() - 1),
         "travel": sum(miss(reading, bit, fixed) for bit in bits(mask))
         if fixed
@@ -215,7 +216,8 @@ def stays(reading: Reading, knob: int, mask: int, travel: Travel | None = None) 
     if not mask & had:
         return 0
     bundle, routes = changed(reading, mask & had)
-    saved = routes + bundle * (mask & had == had)
+    together = had & ~reading.edited
+    saved = routes + bundle * (together != 0 and together & ~mask == 0)
     before = reading.previous_travel[knob]
     if before is None or (reading.in_use and mask & ~had):
         return saved

@@ -314,7 +314,7 @@ def staying(answer: Answerer, request: Request, _: random.Random) -> str | None:
 def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
     """The answer meets every demand, its own travels and layers too, and nothing else is better,
     but that what is hidden and kept may be joined, which can lie better at the same price. What is
-    kept together is no loss.
+    kept together is no loss, and stands as its knob does.
     """  # noqa: D205 (one sentence)
     found = answer(request)
     if found is None:
@@ -327,7 +327,9 @@ def keeping(answer: Answerer, request: Request, _: random.Random) -> str | None:
         return "it cannot be kept"
     if not set(found.layout.routes) <= set(again.layout.routes):
         return "what was kept is elsewhere"
-    lost = sum(each.join + each.essential for each in check(request, found.layout).prices.knobs)
+    free, bound = (check(each, found.layout).prices.knobs for each in (request, kept))
+    lost = sum(each.join + each.essential + each.held for each in free)
+    lost -= sum(each.held for each in bound)
     right = (*found.values[:3], found.values[3] - lost, *found.values[4:])
     if kept.expendable != request.expendable and again.values[:4] == right[:4]:
         return None if again.values <= right else f"{again.values} is worse"

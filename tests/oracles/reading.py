@@ -46,6 +46,7 @@ class Reading:
         voices: the mask of each voice; so for ``groups``, ``kinds`` and ``bundles``.
         loads: a mask for each bundle, those that are kept on one knob or that a preferred
             ``together`` names as one, and for each other destination.
+        stances: the masks of what stands alike in the snapshots that hold it.
         firm: what moves in each snapshot that may not be broken.
         soft: what moves in each snapshot that may, with its weight.
         rules: every rule.
@@ -56,6 +57,7 @@ class Reading:
         expendable: what is hidden, came with nothing better, and nothing demands.
         previous: what was on each knob before.
         previous_travel: the travel that it had, if that is known.
+        edited: what the edit of a layout in use names.
         previous_bundles: what each knob drove before, gone ones among them, of what is still there.
         steps: how far down the order of reach each knob is.
         wanted: the travel that each bit wants.
@@ -80,6 +82,7 @@ class Reading:
     kinds: tuple[int, ...]
     bundles: tuple[int, ...]
     loads: tuple[int, ...]
+    stances: tuple[int, ...]
     firm: tuple[int, ...]
     soft: tuple[tuple[int, int], ...]
     rules: tuple[ReadRule, ...]
@@ -90,6 +93,7 @@ class Reading:
     expendable: int
     previous: tuple[int, ...]
     previous_travel: tuple[Travel | None, ...]
+    edited: int
     previous_bundles: tuple[int, ...]
     steps: tuple[int, ...]
     wanted: tuple[Travel, ...]
@@ -154,6 +158,7 @@ def read(request: Request) -> Reading:
         kinds=tuple(kinds.values()),
         bundles=tuple(mask for mask in bundles if mask.bit_count() > 1),
         loads=(),
+        stances=_stances(request, masks, [each for _, each in inner]),
         firm=tuple(mask for snapshot, mask in moves if snapshot.break_weight is None),
         soft=tuple((mask, s.break_weight) for s, mask in moves if s.break_weight is not None),
         rules=tuple(_read_rule(rule, masks) for rule in request.rules),
@@ -164,6 +169,7 @@ def read(request: Request) -> Reading:
         expendable=0,
         previous=tuple(previous.get(knob.name, 0) for knob in surface.knobs),
         previous_travel=tuple(had.get(knob.name) for knob in surface.knobs),
+        edited=edited if request.in_use else 0,
         previous_bundles=tuple(previous.values()),
         steps=tuple(order.index(knob.name) for knob in surface.knobs),
         wanted=wanted,
@@ -226,6 +232,39 @@ def _expendable(reading: Reading) -> int:
         ):
             found |= 1 << bit
     return found
+
+
+def _stances(
+    request: Request, masks: dict[str, int], destinations: Sequence[Destination]
+) -> tuple[int, ...]:
+    """What stands alike where it is held, a mask for each way.
+
+    Of what a knob drove already it is known by the position of that knob. It stands so as well in
+    the other snapshots, if there is one position; a level of which none is known, at 0.
+    """
+    if request.surface.travel_on == "route":
+        return ()
+    knobs = {each.destination: each.knob for each in request.keep.routes}
+    knobs |= {r.destination: r.knob for r in (request.previous.routes if request.previous else ())}
+    storing = [each for each in request.played if each.positions]
+    movable = sum(1 << bit for bit, each in enumerate(destinations) if each.movable)
+    found: dict[str, int] = {}
+    for bit, (name, each) in enumerate(zip(request.by_full_name, destinations, strict=True)):
+        row: list[int | str] = []
+        for snapshot in storing:
+            places = {place.knob: place.position for place in snapshot.positions}
+            moves = _union(masks, snapshot.moves) & movable
+            row.append("moves" if moves >> bit & 1 else places.get(knobs.get(name, ""), "unknown"))
+        told = {at for at in row if isinstance(at, int)}
+        level = {"amplitude", "level", "loudness", "volume"} & set(
+            each.kind.lower().replace("-", " ").split()
+        )
+        if not storing or not (told or level):
+            continue
+        if len(told) < 2:
+            row = [(told or {0}).copy().pop() if at == "unknown" else at for at in row]
+        found[repr(row)] = found.get(repr(row), 0) | 1 << bit
+    return tuple(found.values())
 
 
 def _loads(reading: Reading) -> list[int]:

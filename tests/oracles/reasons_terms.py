@@ -124,10 +124,13 @@ def _change_terms(
     previous = request.previous or Layout()
     before = [each for each in previous.routes if each.destination in reading.names]
     drove: dict[str, list[bool]] = {}
+    keeps = set()
     for route in before:
         stays = places.get(route.destination) == route.knob
-        drove.setdefault(route.knob, []).append(stays)
+        keeps |= {route.knob} if stays else set()
         bit = 1 << reading.names.index(route.destination)
+        if not bit & reading.edited:
+            drove.setdefault(route.knob, []).append(stays)
         price = masks.changed(reading, bit)[1]
         yield "change", "change", route.destination, price * (not stays)
     for knob, stay in drove.items():
@@ -135,7 +138,7 @@ def _change_terms(
     had = {each.knob: each.travel for each in previous.travels}
     for number, name in enumerate(each.name for each in reading.knobs):
         comes = reading.in_use and on[number] & ~reading.previous[number]
-        if name in had and any(drove.get(name, ())) and not comes:
+        if name in had and name in keeps and not comes:
             kept = reading.kept_travel[number]
             prices = masks.misses(reading, number, on[number])
             same = prices.get(had[name]) == min(prices.values())

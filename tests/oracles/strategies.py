@@ -145,7 +145,7 @@ def small_request(
     surface = _surface(choose, panel, bits, len(shares), size)
     voices = tuple(_voice(choose, surface, index, size) for index, size in enumerate(shares))
     groups = _groups(choose, voices)
-    return Request(
+    request = Request(
         surface=surface,
         voices=voices,
         groups=groups,
@@ -157,6 +157,22 @@ def small_request(
         previous=_previous(choose, surface, voices) if choose.chance(40) else None,
         weights=_weights(choose) if choose.chance(40) else Weights(),
     )
+    return _stored(choose, request) if choose.chance(40) else request
+
+
+def _stored(choose: Choices, request: Request) -> Request:
+    """A request whose snapshots put most knobs at one of a few positions."""
+    if request.snapshots is None:
+        return request
+    knobs, places = request.surface.knob_names, (0, 40, request.surface.top)
+    snapshots = tuple(
+        attrs.evolve(
+            each,
+            positions=[KnobPosition(k, choose.pick(places)) for k in knobs if choose.chance(70)],
+        )
+        for each in request.snapshots
+    )
+    return attrs.evolve(request, snapshots=snapshots)
 
 
 def _surface(choose: Choices, panel: Panel, bits: int, voices: int, count: int) -> Surface:

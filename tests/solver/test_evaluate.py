@@ -78,7 +78,7 @@ def test_changes_and_sequence_cost_what_the_definitions_say() -> None:
 def test_changes_by_hand() -> None:
     # By importance the routes count 8, 4 and 2, so that one is 1 + 14 + 2 points for two knobs, and
     # that; a bundle 4 * 17, and a travel set anew one.
-    before = Before(0b011, 0, 0), Before(0b100, None, None)
+    before = Before(0b011, 0b011, 0, 0), Before(0b100, 0b100, None, None)
     prices = ((0, 9, 9), (9, 0, 0))
     problem = a_problem(2, 3, before=before, wanted=(0, 1, 1), travel_prices=prices)
     problem = attrs.evolve(problem, standing=(8, 4, 2))

@@ -193,7 +193,7 @@ def test_what_two_are_too_many_for_is_separated() -> None:
 
 def test_costs_and_previous_places_do_not_matter() -> None:
     def dear(problem: Problem) -> Problem:
-        before = tuple(Before(1 << item, None, None) for item in range(problem.items))
+        before = tuple(Before(1 << item, 1 << item, None, None) for item in range(problem.items))
         return attrs.evolve(
             problem, mixes=(Mix(500),), before=before, routes=0, bundles=(0b000011, 0b011000)
         )

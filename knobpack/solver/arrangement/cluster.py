@@ -180,12 +180,12 @@ class Places:
             own = before.items & items
             if not own:
                 continue
-            first = bool(own & before.items & -before.items)
+            first = bool(own & before.bundle & -before.bundle)
             elsewhere = problem.elsewhere(own) + bundle * first
             for knob in range(problem.knobs):
                 changes[knob] += elsewhere
             if before.knob is not None:
-                stays = bundle * (first and own != before.items)
+                stays = bundle * (first and before.bundle & ~own != 0)
                 stays += before.travel is not None and not self._stays(items, before)
                 changes[before.knob] += stays - elsewhere
         return changes
@@ -203,7 +203,7 @@ class Places:
     def omission(self, items: int) -> int:
         """What the tiers cost for items that are left out: their routes are changed."""
         problem = self.problem
-        first = sum(bool(items & before.items & -before.items) for before in problem.before)
+        first = sum(bool(items & before.bundle & -before.bundle) for before in problem.before)
         changed = problem.elsewhere(items & problem.routed_before) + problem.a_bundle * first
         return self.change * changed
 

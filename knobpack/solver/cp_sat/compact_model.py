@@ -133,12 +133,13 @@ class CompactModel(AtomsOnKnobs):
             for number, here in stays.items():
                 own = problem.atoms[number].items & before.items
                 terms.append((here, -problem.elsewhere(own)))
-            if len(stays) < len(atoms):
+            bundle = self.atoms_of(before.bundle)
+            if not stays.keys() >= set(bundle):
                 constant += problem.a_bundle
-            else:
+            elif bundle:
                 parted = model.new_bool_var("")
-                for here in stays.values():
-                    model.add_implication(~here, parted)
+                for number in bundle:
+                    model.add_implication(~stays[number], parted)
                 terms.append((parted, problem.a_bundle))
             if before.travel is not None and before.knob is not None:
                 terms += [(reset, 1) for reset in self._reset(before.knob, before)]

@@ -66,7 +66,12 @@ def random_before(draw: random.Random, knobs: int, items: int) -> tuple[Before, 
             knob = draw.randrange(knobs + 2)
             drove[knob] = drove.get(knob, 0) | 1 << item
     return tuple(
-        Before(mask, knob if knob < knobs else None, draw.choice((None, -1, 0, 1)))
+        Before(
+            mask,
+            mask & draw.getrandbits(items) if draw.random() < 0.3 else mask,
+            knob if knob < knobs else None,
+            draw.choice((None, -1, 0, 1)),
+        )
         for knob, mask in drove.items()
     )
 
@@ -128,7 +133,8 @@ def changes(problem: Problem, on: Sequence[Cluster | None]) -> int:
             stays = knob_of(on, item) == before.knob
             stayed += stays
             total += (route + problem.standing[item]) * (not stays)
-        total += route * (len(had) + 1) * (stayed != before.items.bit_count())
+        together = {knob_of(on, item) for item in bits(before.bundle)}
+        total += route * (len(had) + 1) * (not together <= {before.knob})
         cluster = None if before.knob is None else on[before.knob]
         if stayed and cluster and before.travel is not None:
             inside = list(bits(cluster.items))

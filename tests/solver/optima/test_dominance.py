@@ -41,7 +41,7 @@ def random_problem(draw: random.Random, items: int = 6) -> Problem:
         places=tuple(draw.choice(sorts) for _ in range(items)),
         runs=((draw.randint(1, (1 << items) - 1), 10),) if draw.random() < 0.5 else (),
         steps=tuple(steps),
-        before=(Before(0b11, 0, None),) if draw.random() < 0.3 else (),
+        before=(Before(0b11, 0b11, 0, None),) if draw.random() < 0.3 else (),
     )
 
 

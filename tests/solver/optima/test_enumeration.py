@@ -90,7 +90,7 @@ def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_what_may_be_nowhere_counts_as_left_out() -> None:
-    problem = a_problem(1, 2, before=(Before(1, 0, None),))
+    problem = a_problem(1, 2, before=(Before(1, 1, 0, None),))
     nowhere = attrs.evolve(problem.atoms[0], knobs=0, omission=8)
     problem = attrs.evolve(problem, atoms=(nowhere, problem.atoms[1]))
     pool = [Priced(column, 0) for column in every_column(problem)]

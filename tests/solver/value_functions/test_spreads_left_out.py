@@ -36,7 +36,7 @@ def tight_problem(draw: random.Random) -> Problem:
         spreads=spreads,
         mixes=(Mix(draw.choice((0, 1))),),
         places=tuple(tuple(draw.choice((0, 3)) for _ in range(knobs)) for _ in range(items)),
-        before=(Before(1, draw.randrange(knobs), None),),
+        before=(Before(1, 1, draw.randrange(knobs), None),),
     )
 
 
