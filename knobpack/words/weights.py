@@ -32,10 +32,6 @@ class Weights(Fielded):
         company: tier *sharing*, for a knob with something essential and something that is not, so
             that this shares with its like first; and for each voice with something essential on a
             knob on which there is another voice.
-        held: tier *sharing*, for each way to stand more than one on a knob. How something stands in
-            the snapshots that hold it is known of what a knob drove already, where they store the
-            position of that knob; a level of which nothing is known is to be silent there. A knob
-            stands at one position, so that something else would sound, or sound no more.
         crowd: tier *sharing*, for each destination more than one on a knob.
         travel: tier *sharing*, for each hundredth of full travel by which a knob's travel misses
             the one wanted, by priority 1 to 5. A miss is |start - start'| + |end - end'| and what
@@ -50,6 +46,10 @@ class Weights(Fielded):
         group_runs: tier *layout*, the same for each group.
         favour: tier *layout*, for each step down the order of reach, times 5 - priority.
         habit: tier *layout*, for a destination off the knobs that usually carry its kind.
+        held: tier *sharing*, for each way to stand more than one on a knob. How something stands in
+            the snapshots that hold it is known of what a knob drove already, where they store the
+            position of that knob; a level of which nothing is known is to be silent there. A knob
+            stands at one position, so that something else would sound, or sound no more.
 
     Raises:
         InputError: a weight is not a whole number from 0 to 10,000, or a list by priority does
@@ -69,7 +69,6 @@ class Weights(Fielded):
         default=1000, converter=converters.whole, validator=fields.weight()
     )
     company: int = attrs.field(default=300, converter=converters.whole, validator=fields.weight())
-    held: int = attrs.field(default=500, converter=converters.whole, validator=fields.weight())
     crowd: int = attrs.field(default=100, converter=converters.whole, validator=fields.weight())
     travel: tuple[int, ...] = attrs.field(
         default=(16, 8, 4, 2, 1), converter=converters.wholes, validator=fields.by_priority(5)
@@ -79,6 +78,7 @@ class Weights(Fielded):
     group_runs: int = attrs.field(default=20, converter=converters.whole, validator=fields.weight())
     favour: int = attrs.field(default=1, converter=converters.whole, validator=fields.weight())
     habit: int = attrs.field(default=10, converter=converters.whole, validator=fields.weight())
+    held: int = attrs.field(default=500, converter=converters.whole, validator=fields.weight())
 
     @property
     def hidden(self) -> int:

@@ -21,7 +21,18 @@ from knobpack.definition.prices import (
     SpreadPrice,
 )
 from knobpack.errors import InputError
-from knobpack.words import Destination, Layout, Request, Surface, Together, Travel, Voice, Weights
+from knobpack.words import (
+    Destination,
+    KnobPosition,
+    Layout,
+    Request,
+    Snapshot,
+    Surface,
+    Together,
+    Travel,
+    Voice,
+    Weights,
+)
 from tests.numbered.test_problem_by_hand import REQUEST
 
 
@@ -189,3 +200,33 @@ def test_what_shares_with_something_essential_costs() -> None:
         layout = Layout.of({"K1": list(names)})
         found = check(request, layout).prices.knobs[0]
         assert (found.essential, found.company) == (price, company)
+
+
+def test_what_would_stand_otherwise_where_it_is_held() -> None:
+    """Base/room stands at 40 in "solo"; a level of which nothing is known is to be silent there."""
+    base = Voice(
+        "Base", (Destination("room", priority=4), Destination("level"), Destination("air"))
+    )
+    new = Voice("New", (Destination("level"), Destination("tone")))
+    keep = Layout.of({"K1": ["Base/room"], "K2": ["Base/level"]})
+    held = Snapshot("solo", positions=(KnobPosition("K1", 40), KnobPosition("K2", 0)))
+    moving = Snapshot("all", ("Base", "New"))
+    request = Request(Surface.row(3), (base, new), snapshots=(moving, held), keep=keep)
+    assert request.stances == (
+        frozenset({"Base/room"}),
+        frozenset({"Base/level", "New/level"}),
+    )
+
+    def price(*names: str) -> int:
+        full = Travel(0, 127)
+        (found,) = (p for p in knob_prices(request, "K1", names, full) if isinstance(p, KnobPrice))
+        return found.held
+
+    assert price("Base/room", "New/level") == Weights().held
+    assert price("Base/room", "New/tone") == price("Base/air", "New/level") == 0
+    assert price("Base/level", "New/level") == 0
+    elsewhere = attrs.evolve(held, positions=(KnobPosition("K1", 40),))
+    apart = attrs.evolve(request, snapshots=(moving, held, attrs.evolve(elsewhere, name="more")))
+    # In "more" Base/level stands as in "solo", which says where; so does what is to be silent.
+    assert apart.stances == request.stances
+    assert attrs.evolve(request, snapshots=(moving,)).stances == ()
