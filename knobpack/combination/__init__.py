@@ -32,6 +32,8 @@ leaves something open, this was decided:
   no added snapshot tears anything.
 * **What may be broken may be broken** by what comes along: a ``break_weight`` of the base's is
   its player's word. The report says at what price.
+* **A setup that was combined itself** comes by the bundles of its own sources: what came to share a
+  knob there because knobs ran out is none (``setups/bundles.py``), and wants the travel it wished.
 * **A knob does something** if its travel reaches from one position, or step, of what it carries
   to another. If it follows in no snapshot it is turned by hand, and comes along.
 * **The base's own stays unless it says otherwise**: a voice without a layer keeps none (one is

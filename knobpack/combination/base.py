@@ -24,6 +24,7 @@ from knobpack.combination.members import holding, leaves, newly_named
 from knobpack.combination.report import IdleKnob, NotAsItWas
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, lies_within, read
+from knobpack.setups.bundles import recorded_knob
 from knobpack.words import (
     Destination,
     Group,
@@ -269,7 +270,8 @@ def _asked(
         return attrs.evolve(
             inner,
             travel=goes or wish if reading.setup.surface.per_route else wish or goes,
-            source_knob=freed[name].knob,  # what one knob drives now stays together
+            # What one knob drives of the base's own stays together, and what came as it came.
+            source_knob=recorded_knob(voice, inner) or freed[name].knob,
             must_place=True,
         )
 

@@ -124,13 +124,13 @@ def contribution(
     for name, each in every.items():
         if each.voice.name not in picked:
             continue
-        if name in reached and _new_name(names, each) in leave:
-            left.append(NotAsItWas(label, "destination", name, "is left out, as asked"))
+        why = "was driven by no knob that works"
+        if _new_name(names, each) in leave:
+            why = "is left out, as asked"
         elif name in reached or unreached or each.destination.must_place:
             wishes.append(each)
-        else:
-            why = "was driven by no knob that works"
-            left.append(NotAsItWas(label, "destination", name, why))
+            continue
+        left.append(NotAsItWas(label, "destination", name, why))
     driven = {each.old_name: each for each in wishes if each.knob is not None}
     old_voices = tuple(voice for voice in setup.voices if voice.name in picked)
     voices = tuple(

@@ -12,6 +12,7 @@ from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.positions.resolution import scaled_travel
 from knobpack.setups.as_read import Reading, lies_within, stirs
+from knobpack.setups.bundles import source_knobs
 from knobpack.setups.missed_travels import MissedTravel
 from knobpack.words import Destination, Route, Setup, Travel, Voice
 from knobpack.words.names import MOST_CLOSE, close
@@ -27,7 +28,9 @@ class Sought:
         knob: the knob that drove it; None: none that works.
         travel: the travel of that knob, in the positions of that surface.
         wants: the travel to bring it over, in those positions: that one, or the one that it wants
-            itself where that one alarms beside it, so that it was all there was for it there.
+            itself where that one alarms beside it or came with other bundles, so that it was all
+            there was for it there.
+        bundle: what the knob of its bundle is called; None: none drove it.
     """
 
     voice: Voice
@@ -35,6 +38,7 @@ class Sought:
     knob: str | None = None
     travel: Travel | None = None
     wants: Travel | None = None
+    bundle: str | None = None
 
     @property
     def old_name(self) -> str:
@@ -56,37 +60,49 @@ def driven_by_knobs(
     Routes that a slip leads nowhere are not among either.
     """
     every = all_of(reading.setup)
-    driven: dict[str, Sought] = {}
+    driving: dict[str, Route] = {}
     left: list[NotAsItWas] = []
     for route in reading.setup.routes:
-        each = every.get(route.destination)
-        if each is None or route.knob not in reading.travels or each.voice.name not in picked:
-            continue  # a slip; or it stays behind with its voice, and is told with it
+        name = route.destination
+        if name not in every or route.knob not in reading.travels:
+            continue  # a slip
         why = _still(reading, route, reading.over(route), bits)
-        if not why and route.destination in driven:
-            why = f"is a second one: {driven[route.destination].knob} drives it already"
-        if why:
+        if not why and name in driving:
+            why = f"is a second one: {driving[name].knob} drives it already"
+        if not why:
+            driving[name] = route
+        elif every[name].voice.name in picked:
             left.append(NotAsItWas(label, "route", told(route), why))
-        else:
-            over, wants = reading.over(route), _wants(each, route, reading, bits)
-            if wants != over:
-                why = f"is not what it wants: {wants} is asked for here"
-                left.append(NotAsItWas(label, "travel", f"{over} of {route.destination}", why))
-            elif (wanted := reading.passed_over(route)) is not None:
-                why = "is not set where it comes from: it went all the way there, and does here"
-                what = f"{wanted} wanted by {route.destination}"
-                left.append(NotAsItWas(label, "travel", what, why))
-            driven[route.destination] = attrs.evolve(
-                each, knob=route.knob, travel=over, wants=wants
-            )
+    bundles = source_knobs(reading, {name: route.knob for name, route in driving.items()})
+    on = grouped((route.knob, bundles[name]) for name, route in driving.items())
+    driven = {}
+    for name, route in driving.items():
+        if (each := every[name]).voice.name not in picked:
+            continue  # it stays behind with its voice, and is told with it
+        joined = len(set(on[route.knob])) > 1
+        over, wants = reading.over(route), _wants(each, route, reading, bits, joined)
+        if wants != over:
+            why = f"is not what it wants: {wants} is asked for here"
+            left.append(NotAsItWas(label, "travel", f"{over} of {name}", why))
+        elif (wanted := reading.passed_over(route)) is not None:
+            why = "is not set where it comes from: it went all the way there, and does here"
+            left.append(NotAsItWas(label, "travel", f"{wanted} wanted by {name}", why))
+        driven[name] = attrs.evolve(
+            each, knob=route.knob, travel=over, wants=wants, bundle=bundles[name]
+        )
     return driven, left
 
 
-def _wants(each: Sought, route: Route, reading: Reading, bits: int) -> Travel:
-    """The travel to bring it over: of its knob, or its own where that one alarms beside it."""
+def _wants(each: Sought, route: Route, reading: Reading, bits: int, joined: bool) -> Travel:
+    """The travel to bring it over: of its knob, or its own where that one alarms beside it.
+
+    Its own too where its knob drives other bundles as well: it is set for all of these.
+    """
     inner, over, surface = each.destination, reading.over(route), reading.setup.surface
     if inner.travel is None or _strays(inner, reading.setup, bits):
         return over
+    if joined and not surface.per_route:
+        return inner.travel
     missed = MissedTravel(
         route.destination, route.knob, inner.travel, over, surface.top, inner.kind
     )
@@ -114,9 +130,10 @@ def as_brought(inner: Destination, wish: Sought | None, setup: Setup, bits: int)
     if travel is not None:
         strays = wish is None and _strays(inner, setup, bits)
         travel = None if strays else _rescaled(travel, setup, bits)
-    knob = None if wish is None else wish.knob
-    place = None if knob is None else setup.surface.knob_names.index(knob) + 1
-    return attrs.evolve(inner, travel=travel, source_knob=knob, source_place=place)
+    bundle, place = None, None
+    if wish is not None and wish.knob is not None:
+        bundle, place = wish.bundle, setup.surface.knob_names.index(wish.knob) + 1
+    return attrs.evolve(inner, travel=travel, source_knob=bundle, source_place=place)
 
 
 def travels_lost(

@@ -70,7 +70,7 @@ def troubled(found: Combination) -> dict[str, int]:
         The priority of each, by full names.
     """
     inner = found.request.by_full_name
-    bundle = {each.full_name: (each.source, each.old_knob) for each in found.carried}
+    of = found.request.bundle_of
     return {
         name: inner[name].priority
         for each in found.carried
@@ -79,7 +79,7 @@ def troubled(found: Combination) -> dict[str, int]:
         and inner[name := each.full_name].priority <= MATTERS
         and (
             each.new_travel != each.wanted
-            or any(bundle.get(other) != bundle[name] for other in each.beside)
+            or any(of.get(other) != of.get(name, name) for other in each.beside)
         )
     }
 
@@ -104,7 +104,9 @@ def ways_to_place(found: Combination) -> list[Way]:
     if found.without_knob:
         sorts = {
             kinds.CLEAR: _to_clear(found),
-            kinds.SHARE: _to_give_up(found, _bundles(e for e in found.carried if not e.new_knob)),
+            kinds.SHARE: _to_give_up(
+                found, _bundles(found, (e for e in found.carried if not e.new_knob))
+            ),
             kinds.FREE: _to_free(found),
             kinds.LEAVE: _to_leave(found),
         }
@@ -136,10 +138,11 @@ def _crowded(found: Combination) -> set[str]:
     return {name for knob in knobs for name in found.allocation.on(knob)}
 
 
-def _bundles(carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:
+def _bundles(found: Combination, carried: Iterable[Carried]) -> list[tuple[Carried, ...]]:
     """What came from one knob each, in order."""
-    found = grouped(((each.source, each.old_knob or each.full_name), each) for each in carried)
-    return [tuple(bundle) for bundle in found.values()]
+    of = found.request.bundle_of
+    bundles = grouped((of.get(each.full_name, each.full_name), each) for each in carried)
+    return [tuple(bundle) for bundle in bundles.values()]
 
 
 def _on(found: Combination) -> dict[str, tuple[str, ...]]:
@@ -163,7 +166,9 @@ def _heaped(found: Combination) -> list[tuple[Carried, ...]]:
     """What came from several knobs of a source, all of which is on one knob."""
     sources = grouped((each.source, each) for each in found.carried if each.new_knob)
     theirs = (those for source, those in sources.items() if source != found.base)
-    one = (_bundles(those) for those in theirs if len({each.new_knob for each in those}) == 1)
+    one = (
+        _bundles(found, those) for those in theirs if len({each.new_knob for each in those}) == 1
+    )
     return [bundle for bundles in one if len(bundles) > 1 for bundle in bundles]
 
 
@@ -252,7 +257,7 @@ def _to_leave(found: Combination) -> list[tuple[str, ...]]:
     """Bundles of the sources that have a knob, the least important first."""
     inner, weights = found.request.by_full_name, (*found.request.weights.unplaced, 0)
     ways = []
-    for bundle in _bundles(each for each in found.carried if each.source != found.base):
+    for bundle in _bundles(found, (e for e in found.carried if e.source != found.base)):
         names = tuple(each.full_name for each in bundle)
         if any(each.new_knob for each in bundle):
             ways.append(names)

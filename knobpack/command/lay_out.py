@@ -18,34 +18,48 @@ from knobpack.command.paths import in_file
 from knobpack.errors import InputError
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.words import Request, Setup, Surface
+from knobpack.words.names import listed
+from knobpack.words.rules import rule_knobs
 
 PLAIN = 8
 """Knobs of the panel where none is given."""
 
 
 def allocating(options: argparse.Namespace) -> int:
-    """``allocate``: a request laid out, or as it was; a setup, as if its panel were empty."""
+    """``allocate``: a request laid out, or as it was; what knobs drive of a setup, anew."""
     (path,) = options.files
     found = inputs.word(path, options)
     if isinstance(found, Setup):
         from knobpack.combination.combiner import combine
+        from knobpack.combination.held_routes import meets
+        from knobpack.setups.as_read import read
+        from knobpack.setups.undriven import stays_undriven
 
         empty = Setup(f"{found.name[:100]} anew", attrs.evolve(found.surface, reserved=()))
+        # Places are of the panel as it was; what edits joined and parted stays so.
+        agreed = (rule for rule in found.agreed if meets(read(found), rule))
+        rules = tuple(rule for rule in agreed if not rule_knobs(rule))
+        leave = stays_undriven(found)
         with going_on("searching", options) as limits:
-            made = combine(empty, found, unreached=True, **limits)
-        allocation, setup = made.allocation, attrs.evolve(made.setup, name=found.name)
+            made = combine(empty, found, rules=rules, leave=leave, unreached=True, **limits)
+        allocation = made.allocation
+        setup = attrs.evolve(made.setup, name=found.name, agreed=rules)
     else:
         allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
         setup = allocation.setup(name_of(path))
+        leave = ()
     lost, parts = allocation.essential_out, [laid(allocation, options)]
+    if leave:
+        told = f"No knob drove {listed(leave)}: knobpack edit SETUP own NAME gives one a knob."
+        parts.append(ShownAnswer("left out", None, text_below("LEFT OUT", [told])))
     if lost and not isinstance(found, Setup):
         from knobpack.edits.without_snapshots import placed_without_told
 
         with going_on("looking for ways out", options) as limits:
             run = begun("allocate", DEFAULT_EFFORT, Limits(**limits))
-            told = [*placed_without_told(allocation, run, "take {} out of the request")]
-        if told:
-            parts.append(ShownAnswer("ways out", None, text_below("A WAY OUT", told)))
+            instead = [*placed_without_told(allocation, run, "take {} out of the request")]
+        if instead:
+            parts.append(ShownAnswer("ways out", None, text_below("A WAY OUT", instead)))
     outcome = VerbOutcome((*parts,), allocation, setup, essential_out=lost)
     return give(outcome, options)
 

@@ -32,6 +32,7 @@ from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
 from knobpack.setups.as_read import Reading, TornKnob, read
+from knobpack.setups.bundles import recorded_knob
 from knobpack.setups.undriven import put_away
 from knobpack.text.columns import sentence
 from knobpack.words import Arrival, Destination, Layout, Request, Route, Setup, Voice
@@ -98,7 +99,7 @@ def as_it_stands(
         The layout. What a fault keeps out of a request is in no part of it.
     """
     torn = {each.knob for each in _torn(read(setup))}
-    setup = _with_torn_as_wishes(setup)
+    setup = with_torn_as_wishes(setup)
     reading = read(setup)
     came = came_with(setup, about)
     if came:
@@ -216,7 +217,7 @@ def _torn(reading: Reading) -> Iterator[TornKnob]:
     return (each for each in reading.torn if each.firm and not reading.fixed(each.held))
 
 
-def _with_torn_as_wishes(setup: Setup) -> Setup:
+def with_torn_as_wishes(setup: Setup) -> Setup:
     """A setup, those of its snapshots that it breaks itself having a price: it stands as it is."""
     broken = {each.play.snapshot.name for each in _torn(read(setup))}
     snapshots = (
@@ -276,19 +277,19 @@ def _standing(
     """
     setup, gave_way = reading.setup, _gave_way(came)
 
-    def asked(full: str, inner: Destination, plain: Destination) -> Destination:
+    def asked(of: Voice, full: str, inner: Destination, plain: Destination) -> Destination:
         if full in lost:
             return attrs.evolve(plain, must_place=False)
         if full not in kept.freed:
             return inner
         was = gave_way.get(full)
         if was is not None:
-            return attrs.evolve(inner, source_knob=was.knob)
+            return attrs.evolve(inner, source_knob=recorded_knob(of, plain) or was.knob)
         return attrs.evolve(inner, source_knob=plain.source_knob, must_place=plain.must_place)
 
     def voice(own: Voice, plain: Voice) -> Voice:
         inner = zip(own.by_full_name.items(), plain.destinations, strict=True)
-        return attrs.evolve(own, destinations=tuple(asked(*each, was) for each, was in inner))
+        return attrs.evolve(own, destinations=tuple(asked(own, *each, was) for each, was in inner))
 
     freed = tuple(kept.freed.values())
     before = tuple(gave_way[name] for name in kept.freed if name in gave_way) if came else freed
@@ -299,7 +300,8 @@ def _standing(
         surface=attrs.evolve(kept.surface, reserved=closed, snapshots=most),
         voices=tuple(map(voice, kept.voices, setup.voices)),
         groups=kept.groups,
-        snapshots=kept.snapshots or reading.snapshots,
+        # Where none is stored, and the one that is assumed would part a knob, none parts any.
+        snapshots=kept.snapshots or (() if any(reading.torn) else reading.snapshots),
         rules=kept.agreed,
         keep=kept.keep,
         previous=Layout(before) if before else None,

@@ -38,6 +38,25 @@ def missed_of(setup: Setup) -> tuple[str, ...]:
     return tuple(name for name in undriven_in(setup)[0] if name not in away)
 
 
+def stays_undriven(setup: Setup) -> tuple[str, ...]:
+    """What no knob does anything to, where the setup is laid out anew: its full names.
+
+    What is essential and was not put away on purpose, or must be placed, gets a knob; and so does
+    all where no knob does anything.
+
+    Args:
+        setup: the setup, which may be faulty.
+    """
+    reading, away = read(setup), put_away(setup)
+    driven = {name for names in reading.drives.values() for name in names}
+    return tuple(
+        name
+        for name, inner in reading.destinations.items()
+        if driven and name not in driven and not inner.must_place
+        if inner.priority != ESSENTIAL or name in away
+    )
+
+
 def put_away(setup: Setup) -> frozenset[str]:
     """The full names that edits have put away.
 

@@ -3,10 +3,8 @@
 The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 
 * *Programmed already stays.* A Request is still to be laid out; an Allocation and a Setup stay as
-  they are unless ``Song.free``. A Setup that is free is asked for as an edit of one in use is
-  (:mod:`knobpack.edits`): what a knob drives stays together, and what no knob drives stays so. Such
-  an edit counts change before what is parted; in a show it comes after, alone too, so that nothing
-  is parted only to move less.
+  they are unless ``Song.free``. A Setup is asked for by its bundles (``setups/bundles.py``): what
+  shares a knob because knobs ran out may be parted again, and what no knob drives stays so.
 * *Each song alone comes first.* What is left out, parted and broken is no worse in any song than
   it is alone; songs do not touch each other there. In no song are more loads joined than in the
   layout that :func:`knobpack.allocate` gives it alone, plus ``more_joined``: knobs joined in one
@@ -40,8 +38,8 @@ atom. What destinations cost in *relearning* is bounded by trajectories, what on
 through all songs (:mod:`knobpack.show.trajectories`). Of shows with few places (atoms times knobs)
 all trajectories that may be in a best one are listed, where they are not too many, and by those
 every tier is proven (:mod:`knobpack.show.short_shows`); what is left open one model looks for.
-Of longer ones nothing else is bounded but *sharing*, by what songs come to alone; a setup that is
-free counts nothing there, as its bound is one beside the least change.
+Of longer ones nothing else is bounded but *sharing*, by what songs come to alone; what an edit laid
+out counts nothing there, as its bound is one beside the least change.
 
 Sources: the same function in the same relative place (MIL-STD-1472E 5.4.1.4.2), consistency over
 displays (NUREG-0700), both read in secondary sources. Mathematics: C. Groër, B. Golden, E. Wasil,

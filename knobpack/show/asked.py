@@ -8,10 +8,13 @@ from typing import Any
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.edits.in_question import with_torn_as_wishes
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
-from knobpack.setups.as_read import read
+from knobpack.grouped import grouped
+from knobpack.setups.as_read import Reading, lies_within, read
+from knobpack.setups.bundles import source_knobs
 from knobpack.show.song import Show, Song
-from knobpack.words import Layout, Request, Snapshot, Surface, Voice, Weights
+from knobpack.words import Destination, Layout, Request, Snapshot, Surface, Voice, Weights
 from knobpack.words.free_names import unique
 
 Key = tuple[str, str]
@@ -90,13 +93,13 @@ def _asked(song: Song) -> AskedSong:
             return AskedSong(song, played.request, played.layout)
         # What is programmed changes no more than it must for the tiers before.
         return AskedSong(song, attrs.evolve(played.request, previous=played.layout), None)
-    reading = read(played)
+    reading = read(with_torn_as_wishes(played))
     use = SetupInUse.of(reading, pinned=song.pinned)
     if song.pinned:
         # Of what stays as it is no layer is asked: voices without one are given one here alone.
         use = attrs.evolve(use, surface=attrs.evolve(use.surface, layers=None))
         stays = attrs.evolve(use.layout, layers=())
-        return AskedSong(song, request_in_use(use, (), (), must=()), stays)
+        return AskedSong(song, _anew(reading, use, request_in_use(use, (), (), must=())), stays)
     names = {route.destination for route in use.routes}
     knobs = use.surface.knob_names
     rules = (in_request(rule, names, knobs, reading.broken) for rule in played.agreed)
@@ -108,8 +111,34 @@ def _asked(song: Song) -> AskedSong:
         for inner in voice.destinations
         if voice.full_name(inner) not in names
     )
-    request = request_in_use(use, held, new, must=())
+    request = _anew(reading, use, request_in_use(use, held, new, must=()))
     if not song.free:  # what is brought comes beside what is there
         there = attrs.evolve(use.layout, routes=use.routes)
         request = attrs.evolve(request, keep=there)
     return AskedSong(song, request, None)
+
+
+def _anew(reading: Reading, use: SetupInUse, request: Request) -> Request:
+    """The request of a setup in use with its own bundles: what is only joined is none."""
+    setup, at = reading.setup, {route.destination: route.knob for route in use.routes}
+    bundles = source_knobs(reading, at)
+    on = grouped((at[name], bundle) for name, bundle in bundles.items())
+
+    def asked(name: str, inner: Destination) -> Destination:
+        if name not in at:
+            return inner
+        place = setup.surface.knob_names.index(at[name]) + 1
+        wish = reading.destinations[name].travel
+        joined = len(set(on[at[name]])) > 1 and wish and lies_within(wish, setup.surface.top)
+        travel = wish if joined and not setup.surface.per_route else inner.travel
+        return attrs.evolve(inner, travel=travel, source_knob=bundles[name], source_place=place)
+
+    voices = tuple(
+        attrs.evolve(
+            voice,
+            source=setup.name,
+            destinations=tuple(asked(*each) for each in voice.by_full_name.items()),
+        )
+        for voice in request.voices
+    )
+    return attrs.evolve(request, voices=voices, in_use=False, edited=())

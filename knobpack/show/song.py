@@ -68,8 +68,8 @@ class Song(Fielded):
             are programmed already: they stay as they are.
         roles: the voices that are the same thing as one of another name in other songs, and what
             that is called in the show; all others are called what they are.
-        free: whether an Allocation or Setup may be laid out anew as well. What a knob of a Setup
-            drives then stays together, and what no knob drives stays so.
+        free: whether an Allocation or Setup may be laid out anew as well. What is one bundle of a
+            Setup then stays together, and what no knob drives stays so.
         brings: the voices of a Setup that no knob drives yet and that are to be placed.
         known: routes, such as ``Route("Bass/cutoff", "K1")``: where the hand knows destinations to
             be, perhaps from the panel that the song was taken from. It is relearned if they are

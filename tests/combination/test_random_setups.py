@@ -22,7 +22,8 @@ from knobpack.words import Setup, Surface
 from tests.combination.setups import seeded_setup, setups
 from tests.oracles.brute import least
 from tests.oracles.combination import complaints
-from tests.oracles.reading_setups import knobs_of, reads
+from tests.oracles.combination_sources import labels
+from tests.oracles.reading_setups import bundle_of, knobs_of, reads
 
 NAMES = ("Harbour set", "Attic set", "Evening set")
 Case = tuple[Setup, list[Source], tuple[str, ...]]
@@ -114,21 +115,27 @@ def test_a_source_taken_away_again_leaves_the_base(case: Case) -> None:
 @given(cases())
 def test_knobs_are_taken_bundle_by_bundle_in_their_order(case: Case) -> None:
     """What one knob drove is on one; as many knobs as did something, where so many are free."""
-    base, _, _ = case
+    base, sources, _ = case
     found = combined(case)
     if found is None:
         return
+    setup_of = dict(zip(labels(base, sources), (each.setup for each in sources), strict=True))
     panel = base.surface.knob_names
     used = {route.knob for route in base.routes} | set(base.surface.reserved)
     free = [knob for knob in panel if knob not in used]
     limited = base.surface.routes is not None or base.surface.destinations_per_knob is not None
     inner = found.request.by_full_name
-    bundles: dict[tuple[str, str], list[str]] = {}
+    bundles: dict[tuple[str, object], list[str]] = {}
     for each in found.carried:
         if each.old_knob is not None:
-            bundles.setdefault((each.source, each.old_knob), []).append(each.full_name)
-    # What may not move with the master parts from what does.
-    mixed = [b for b in bundles.values() if len({inner[name].movable for name in b}) > 1]
+            old = f"{each.voice}/{each.destination}"
+            bundle = bundle_of(setup_of[each.source], old, each.old_knob)
+            bundles.setdefault((each.source, bundle), []).append(each.full_name)
+    # What may not move with the master parts from what does; so does what several knobs drove.
+    snapshots = found.request.snapshots or ()
+    moved = [found.request.moved(each) for each in snapshots if each.break_weight is None]
+    ways = {name: (each.movable, *(name in m for m in moved)) for name, each in inner.items()}
+    mixed = [b for b in bundles.values() if len({ways[name] for name in b}) > 1]
     if limited or mixed or len(free) < len(bundles):
         return
     knob_of = {each.full_name: each.new_knob for each in found.carried}

@@ -10,7 +10,7 @@ from knobpack.combination.report import Source
 from knobpack.setups.missed_travels import MissedTravel
 from knobpack.words import Destination, Route, Setup, Travel
 from tests.oracles.playing import alike, follows
-from tests.oracles.reading_setups import inner_of, knobs_of, moves, reads, travel_of
+from tests.oracles.reading_setups import bundle_of, inner_of, knobs_of, moves, reads, travel_of
 from tests.positions.standard import by_the_loop
 
 
@@ -180,6 +180,9 @@ def _holds(setup: Setup, group: str, picked: set[str]) -> bool:
 def travels(setup: Setup, label: str, found: Combination) -> Iterator[str]:
     low, high = setup.surface.bits, found.setup.surface.bits
     inner = inner_of(found.setup)
+    driving = _driving(setup, low, high)
+    bundle = {name: bundle_of(setup, name, knob) for name, knob in driving.items()}
+    knobs: dict[tuple[str | None, str], set[str | None]] = {}
     for each in found.carried:
         if each.source != label or each.old_knob is None or each.old_travel is None:
             continue
@@ -189,16 +192,37 @@ def travels(setup: Setup, label: str, found: Combination) -> Iterator[str]:
         if each.old_travel != travel_of(setup, each.old_knob):
             yield f"{label}: {each.old_knob} did not go over {each.old_travel}"
             continue
-        wanted = _regained(each.old_travel, inner_of(setup)[old], low, high)
+        knobs.setdefault(bundle[old], set()).add(here.source_knob)
+        joined = any(driving[n] == each.old_knob and bundle[n] != bundle[old] for n in driving)
+        wanted = _regained(each.old_travel, inner_of(setup)[old], low, high, joined)
         want = Travel(_scaled(wanted.start, low, high), _scaled(wanted.end, low, high))
-        if each.wanted != want or here.travel != want or here.source_knob != each.old_knob:
+        if each.wanted != want or here.travel != want:
             yield f"{label}: {old} wants {each.wanted}, not {want}"
         if want.empty:
             yield f"{label}: {old} is to be driven over an empty travel"
+    if any(len(each) > 1 for each in knobs.values()):
+        yield f"{label}: a bundle is no longer one"
+    if len(set().union(*knobs.values())) < len(knobs):
+        yield f"{label}: two bundles are taken for one"
 
 
-def _regained(over: Travel, inner: Destination, low: int, high: int) -> Travel:
-    """The travel to bring it over: its own, if that can be had and the other alarms beside it."""
+def _driving(setup: Setup, low: int, high: int) -> dict[str, str]:
+    """The knob that each destination is brought from: the first to do something to it."""
+    found: dict[str, str] = {}
+    inner = inner_of(setup)
+    for route in setup.routes:
+        name, over = route.destination, travel_of(setup, route.knob)
+        if name in inner and route.knob in knobs_of(setup) and max(over.start, over.end) < 2**low:
+            steps = min(inner[name].steps or 2**low, 2**low)
+            ends = {at * steps >> low for at in (over.start, over.end)}
+            scaled = {_scaled(at, low, high) for at in (over.start, over.end)}
+            if min(len(ends), len(scaled)) > 1:
+                found.setdefault(name, route.knob)
+    return found
+
+
+def _regained(over: Travel, inner: Destination, low: int, high: int, joined: bool) -> Travel:
+    """The travel to bring it over: its own, if that can be had and the other was not its alone."""
     own, top = inner.travel, (1 << low) - 1
     if own is None or max(own.start, own.end) > top:
         return over
@@ -207,7 +231,7 @@ def _regained(over: Travel, inner: Destination, low: int, high: int) -> Travel:
         start, end = (at * inner.steps >> high for at in (start, end))
     if start == end:
         return over
-    return own if MissedTravel("", "", own, over, top, inner.kind).alarming else over
+    return own if joined or MissedTravel("", "", own, over, top, inner.kind).alarming else over
 
 
 def _scaled(value: int, low: int, high: int) -> int:

@@ -38,6 +38,13 @@ def inner_of(setup: Setup) -> dict[str, Destination]:
     return {f"{v.name}/{d.name}": d for v in setup.voices for d in v.destinations}
 
 
+def bundle_of(setup: Setup, name: str, knob: str) -> tuple[str | None, str]:
+    """What stands for the bundle of a destination on a knob, where no edit joined or parted any."""
+    source = next(v.source for v in setup.voices if name.startswith(f"{v.name}/"))
+    came = inner_of(setup)[name].source_knob if source else None
+    return (f"{source} came", came) if came else (source, knob)
+
+
 def knobs_of(setup: Setup) -> set[str]:
     """The knobs that are there."""
     return {knob.name for knob in setup.surface.knobs}

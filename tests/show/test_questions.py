@@ -104,7 +104,7 @@ def test_a_song_that_is_programmed_answers_as_if_it_alone_were_free() -> None:
 
 
 def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
-    """What one knob of a source drove goes along, what one of a setup drives does not."""
+    """What one knob of a source drove, or drives of a setup, goes along."""
     both = [Destination(name, priority=2, source_knob="K1") for name in ("level", "cutoff")]
     stays = Layout([Route("Bass/level", "K3")])
     every = Snapshot("all", ["Organ", "Bass"])
@@ -124,20 +124,22 @@ def test_what_goes_along_and_what_shares_the_knob_is_said() -> None:
     setup = Setup("Was", PANEL, [organ], routes=routes)
     found = allocate_show(Show("One", [Song("Opener", setup)]))
     alone = why_elsewhere(found, "Opener", "Organ/cutoff", "K3")
-    assert [str(each) for each in alone.moved] == ["Organ/cutoff in 'Opener' from K1 to K3"]
+    assert (alone.along, alone.beside) == (("Organ/level",), ())
     here = why_elsewhere(found, "Opener", "Organ/cutoff", "K1")
-    assert (here.along, here.beside) == ((), ())
+    assert here.moved == ()
     assert here.asked.endswith("where it is already, the song laid out anew")
 
 
 def test_a_saving_that_no_song_may_make_as_more_would_share_a_knob_is_called_so() -> None:
-    """Both are on one knob in the opener; in the coda each has its own, and may keep it."""
+    """Both are on one knob in the opener; in the coda each has its own, and one has to stay."""
     lead = Voice("Lead", [Destination("level", priority=1)])
     songs = []
     for name, knobs in (("Opener", ("K1", "K1")), ("Coda", ("K1", "K2"))):
         routes = [Route(f"{v}/level", k) for v, k in zip(("Bass", "Lead"), knobs, strict=True)]
         bass = Voice("Bass", [Destination("level", priority=1)])
-        songs.append(Song(name, Setup(name, PANEL, [bass, lead], routes=routes)))
+        stays = [Fixed(["Bass/level"], "K1")]
+        setup = Setup(name, PANEL, [bass, lead], routes=routes, agreed=stays)
+        songs.append(Song(name, setup))
     found = allocate_show(Show("Two", songs))
     told = why_elsewhere(found, "Coda", "Lead/level")
     assert told.joined is not None
