@@ -129,7 +129,7 @@ class TrajectoryCosts:
         self._sharing = np.zeros(len(near.trajectories))
         self._once, self.limits = -sharing, list[Limit]()
         for at in range(len(songs)):
-            if at not in as_they_are:
+            if at not in as_they_are and songs[at].problem.items:
                 self._by_itself(at)
 
     def _by_itself(self, at: int) -> None:
