@@ -31,7 +31,7 @@ def without_source(setup: Setup, source: str | Setup) -> Setup:
         source: it, or the name that its voices have as their ``source``.
 
     Returns:
-        A new setup.
+        A new setup. :class:`knobpack.Away` is the edit that does so, with its answer and sheet.
 
     Raises:
         InputError: ``setup`` is no Setup, or nothing in it came from there.
