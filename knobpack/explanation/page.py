@@ -15,13 +15,12 @@ from typing import TYPE_CHECKING
 import attrs
 
 from knobpack.definition.phrases import many
-from knobpack.explanation.page_style import STYLE, shows
 from knobpack.explanation.reason_boxes import reason_boxes, reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
 from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import by_itself, page
+from knobpack.sheets.page_parts import beside, by_itself, page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.text.columns import sentence
@@ -34,6 +33,8 @@ if TYPE_CHECKING:
     from knobpack.explanation.shared import Shared
     from knobpack.explanation.whole import Explanation
     from knobpack.words import Setup
+
+STYLE = beside(__file__, "page.css")
 
 MOST_DRAWN = 100
 """Destinations up to which each has its reasons drawn; a larger page tells them in words alone."""
@@ -92,7 +93,7 @@ class _Page:
             *self._knobs(),
             *self._whole(),
         )
-        return page(self.title, body, style=SHEET_STYLE + STYLE + shows(len(self.snapshots)))
+        return page(self.title, body, style=SHEET_STYLE + STYLE + _shows(len(self.snapshots)))
 
     def _first(self) -> Iterator[str]:
         told = undriven_told(missed_of(self.setup), ())
@@ -255,3 +256,11 @@ def _short(here: Here) -> str:
         return f"would be as good on {knobs_told(here.ties, 3)}"
     price = allowed[0].comparison
     return f"could go to {knob_told(allowed[0].knob)} for {price.told}" if price else ""
+
+
+def _shows(snapshots: int) -> str:
+    """What is shown once a snapshot is chosen, for so many of them, numbered from 1."""
+    return "".join(
+        f"main:has(#s{number}:checked) .in{number} {{ display: block; }}\n"
+        for number in range(1, snapshots + 1)
+    )

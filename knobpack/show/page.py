@@ -17,7 +17,7 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
 from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import by_itself, page
+from knobpack.sheets.page_parts import beside, by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
@@ -32,51 +32,7 @@ if TYPE_CHECKING:
 ABREAST = 8
 """Songs side by side in one table, at most."""
 
-STYLE = """
-main { max-width: 75rem; }
-a { color: var(--mark); }
-nav ul { display: flex; flex-wrap: wrap; gap: .25rem 1rem; }
-nav a { display: inline-block; padding: .6rem 0; }
-.across { overflow-x: auto; margin: 1rem 0; }
-table { border-collapse: collapse; width: 100%; font-size: .85rem; line-height: 1.3; }
-caption { text-align: left; color: var(--quiet); padding: .25rem 0; }
-caption span {
-  display: inline-block; position: sticky; left: 0; max-width: calc(100vw - 2rem);
-}
-th, td {
-  border: 1px solid var(--line); padding: .3rem .4rem; text-align: left; vertical-align: top;
-}
-td { background: var(--card); min-width: 8.5rem; }
-thead th:first-child { width: 3.5rem; overflow-wrap: normal; }
-tbody th { overflow-wrap: normal; }
-td li { margin: 0 0 .15rem; }
-.moved { border-left: .35rem solid var(--mark); padding-left: .35rem; font-weight: 700; }
-.was, li:not(.moved) > .travel { font-weight: 400; color: var(--quiet); white-space: nowrap; }
-.stand {
-  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(13rem, 100%), 1fr));
-  gap: .5rem; margin: 1rem 0;
-}
-.stand > li {
-  background: var(--card); border: 1px solid var(--line); border-radius: .5rem;
-  padding: .5rem .75rem;
-}
-.song { border-top: 2px solid var(--line); margin-top: 2.5rem; }
-.song > h2 { font-size: 1.5rem; }
-@page across { size: landscape; margin: 10mm; }
-@media print {
-  nav { display: none; }
-  .whole { page: across; }
-  .across { overflow: visible; break-inside: avoid; }
-  table { font-size: 7.5pt; table-layout: fixed; }
-  td { min-width: 0; }
-  .song { break-before: page; border: 0; margin: 0; font-size: 13pt; }
-  .song > h2 { font-size: 22pt; margin: 0; }
-  .song h3 { font-size: 14pt; }
-  .song dl { font-size: 12pt; }
-  .stand { grid-template-columns: repeat(4, 1fr); gap: 2mm; padding-right: 1mm; }
-  .stand > li { border-radius: 0; padding: 1.5mm 2mm; break-inside: avoid; }
-}
-"""
+STYLE = beside(__file__, "page.css")
 
 
 def show_page(
