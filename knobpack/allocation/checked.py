@@ -7,8 +7,7 @@ from collections.abc import Iterable
 import attrs
 
 from knobpack.allocation import Allocation, Following, NewLayer, Tier
-from knobpack.allocation.layers import new_layers
-from knobpack.allocation.records import tiers_from
+from knobpack.allocation.records import new_layers, tiers_from
 from knobpack.checker import Check, check, follows
 from knobpack.errors import InputError, Stopped
 from knobpack.words import Layout, Request, VoiceLayer

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import count
 from typing import TYPE_CHECKING, TypeAlias
 
 import attrs
 
 from knobpack.setups.as_read import read
 from knobpack.text.shown import Fielded
-from knobpack.words import Setup
+from knobpack.words import Request, Setup
 from knobpack.words.fields import check_named
 
 if TYPE_CHECKING:
@@ -169,3 +170,23 @@ def records(allocation: Allocation) -> list[Record]:
         }
         made.append(record | {f"moves in {name}": full in names for name, names in moved.items()})
     return made
+
+
+def new_layers(request: Request) -> tuple[NewLayer, ...]:
+    """Give every voice a layer: the base's stay, then the previous, then the lowest free ones.
+
+    Voices without a layer take the free ones in the order of the request. Where the surface has
+    too few layers the numbers go beyond them: the demand is then reported as impossible.
+    """
+    at, highest = dict(request.base_layers), request.surface.layers
+    new = {voice.name for voice in request.voices}.difference(at)
+    for place in request.previous.layers if request.previous else ():
+        there = highest is None or place.layer <= highest
+        if there and place.voice in new.difference(at) and place.layer not in at.values():
+            at[place.voice] = place.layer
+    taken = set(at.values())
+    free = (layer for layer in count(1) if layer not in taken)
+    return tuple(
+        NewLayer(each.name, each.source, each.layer, at.get(each.name) or next(free))
+        for each in request.voices
+    )

@@ -32,8 +32,8 @@ from knobpack.questions import AskedElsewhere
 from knobpack.setups.missed_travels import MissedTravel, missed_told
 from knobpack.setups.sounding import sounding_told
 from knobpack.setups.stored_positions import Overruled, overruled_told
-from knobpack.setups.travels_to_set import regained_told
 from knobpack.setups.undriven import undriven_in, undriven_told
+from knobpack.setups.wished_travels import regained_told
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told, counted
 from knobpack.words import Request, Setup

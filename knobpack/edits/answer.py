@@ -28,8 +28,8 @@ from knobpack.reasons.facts import ON, Obstacle
 from knobpack.setups.as_read import lies_within, read
 from knobpack.setups.missed_travels import MissedTravel, changed_travels, missed_told
 from knobpack.setups.sounding import sounding_told
-from knobpack.setups.travels_to_set import regained_told, unwanted_told
 from knobpack.setups.undriven import missed_of, undriven_told
+from knobpack.setups.wished_travels import regained_told, unwanted_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.columns import sentence
 from knobpack.text.markup import html_list, html_table

@@ -23,7 +23,7 @@ from knobpack.errors import InputError, Reason
 from knobpack.grouped import grouped
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
-from knobpack.setups.held_still import held_still_told
+from knobpack.setups.sounding import held_still_told
 from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind

@@ -66,7 +66,6 @@ def way_around_told(
             for on, names in read(then.setup).carries.items()
             if names != other[on] and len({was.get(name) for name in names}) > 1
         ]
-        moves = many(len(whole.moved), "route")
         moves = f"{many(len(whole.moved), 'route')} move{'s' * (len(whole.moved) == 1)} in all"
         stay = "stays as it was" if len(stays) == 1 else "stay as they were"
         yield (

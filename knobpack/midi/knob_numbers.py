@@ -15,7 +15,7 @@ from knobpack.text.shown import Fielded, Told
 from knobpack.words import fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import knob_told, listed
-from knobpack.words.span import HIGHEST_DATA
+from knobpack.words.voice import HIGHEST_DATA
 
 
 @attrs.frozen

@@ -22,7 +22,7 @@ from knobpack.midi.sent import MASTER, Listening, Sent, check_channel, own_sent
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup, converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
-from knobpack.words.span import HIGHEST_DATA
+from knobpack.words.voice import HIGHEST_DATA
 
 CALL = "controller_numbers"
 

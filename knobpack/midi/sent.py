@@ -12,7 +12,7 @@ from knobpack.setups.as_read import Reading
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
-from knobpack.words.span import HIGHEST_DATA
+from knobpack.words.voice import HIGHEST_DATA
 
 MASTER = ""
 """The name under which the master stands among the knobs; no knob is called so."""

@@ -13,9 +13,8 @@ from knobpack.auditing.findings import Audit, KnobUse
 from knobpack.definition.phrases import CAUTION, many, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.setups.held_still import held_still_told
-from knobpack.sheets.by_ear import by_ear, unheld_levels
-from knobpack.sheets.cautions import caution_of_change
+from knobpack.setups.sounding import held_still_told
+from knobpack.sheets.cautions import by_ear, caution_of_change, unheld_levels
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.text.columns import PAGE, bulleted, headed, listing, paragraph, text_of
 from knobpack.words import Setup

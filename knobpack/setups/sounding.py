@@ -6,6 +6,8 @@ What came is held in the base's snapshots, and the base in those that came, wher
 its own setup held it: a voice can sound there that nobody put there. That it be silent instead is
 not known to be wanted, and so it is told, not done. What was turned down in a snapshot can sound
 there too, if its knob goes by something more important now.
+
+What a knob that stands still held, and no knob drives any more, is told here too.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ import attrs
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Play, Reading, read
 from knobpack.setups.response import position_at
+from knobpack.text.columns import sentence
 from knobpack.words import Setup
 from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, listed, quoted, voice_part
@@ -129,3 +132,30 @@ def _held(reading: Reading, play: Play) -> dict[str, _Held]:
             quiet = 0 if travel.empty else min(travel.start, travel.end)
             found[name] = _Held(route.knob, at, position, position > quiet)
     return found
+
+
+def held_still_told(
+    before: Setup, after: Setup, show: Callable[[str], str] = str
+) -> tuple[str, ...]:
+    """Where knobs with a travel that starts where it ends held what no knob drives any more.
+
+    Args:
+        before: the setup as it was.
+        after: what it becomes, perhaps on another panel.
+        show: what a name is shown as.
+
+    Returns:
+        A sentence for each knob and position, in positions of the panel as it was.
+    """
+    old, new = read(before), read(after)
+    stood = grouped(
+        ((route.knob, over.start), route.destination)
+        for route in old.routes
+        if (over := old.led(route)).empty and new.knobs_of.get(route.destination) == ()
+    )
+    return tuple(
+        f"{show(sentence(knob_told(knob)))} held {listed([*map(show, names)])} at {at} of "
+        f"{before.surface.top}, and does no more: set that on "
+        f"the {'voice' if len({*map(voice_part, names)}) == 1 else 'voices'}."
+        for (knob, at), names in stood.items()
+    )

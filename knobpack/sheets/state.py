@@ -10,9 +10,9 @@ import attrs
 from knobpack.definition.phrases import PER_ROUTE, travel_text
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.setups.held_still import held_still_told
 from knobpack.setups.missed_travels import alarming_in, missed_between, missed_told
-from knobpack.sheets.by_ear import by_ear, unheld_levels
+from knobpack.setups.sounding import held_still_told
+from knobpack.sheets.cautions import by_ear, unheld_levels
 from knobpack.sheets.steps import RECORDED, Step
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.words import Route, Setup, Travel

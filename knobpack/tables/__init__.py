@@ -9,8 +9,8 @@ if TYPE_CHECKING:
     from knobpack.tables.delimited import load as load
     from knobpack.tables.delimited import loads as loads
     from knobpack.tables.delimited_text import DELIMITERS as DELIMITERS
-    from knobpack.tables.held import not_held as not_held
     from knobpack.tables.read import from_rows as from_rows
+    from knobpack.tables.read import not_held as not_held
     from knobpack.tables.written import to_rows as to_rows
 
 __getattr__, __dir__ = on_demand(__name__)

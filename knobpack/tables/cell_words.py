@@ -88,10 +88,7 @@ class CellWords:
             if value is None:
                 right = "a travel has both ends; give this one as well"
                 raise self.at(key, InputError(field, MISSING, right), f"{under}{field}")
-        try:
-            return Travel(start, end)
-        except InputError as error:
-            raise self.at(key, error, under + error.field.partition(".")[2]) from None
+        return Travel(start, end)
 
     def at(self, key: Key, error: InputError, field: str) -> InputError:
         """An error, told by the row and column in which the field stands."""

@@ -1,14 +1,163 @@
-"""Columns: what a table holds, one column for each field of a word, in the order of the table.
+"""Columns: what a table holds, one column for each field of a word; and what their cells say.
 
+Spreadsheets run what begins with a sign of a formula, and rewrite what looks like a number or a
+date. So text that they would not leave alone has an apostrophe before it, which is taken off again.
+Dates in English alone are known; all this is common practice, no source.
 To import it takes next to no time.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from knobpack.tables import cells
+from knobpack.errors import InputError
+from knobpack.words.names import near_to
+
+MOVES, HELD, SILENT, IDLE = "moves", "held", "silent", "idle"
+"""What a cell of a snapshot says."""
+
+_NUMBER: Final = re.compile(r"0|[1-9][0-9]{0,14}")
+_MONTH: Final = re.compile(
+    r"(jan(uary)?|feb(ruary)?|mar(ch)?|apr(il)?|may|june?|july?|aug(ust)?|sept?(ember)?"
+    r"|oct(ober)?|nov(ember)?|dec(ember)?)[\s./-]*\d.*",
+    re.IGNORECASE,
+)
+_WHOLE: Final = re.compile(r"([+-]?[0-9]{1,20})(?:[.,]0+)?")
+_SPAN: Final = re.compile(r"([0-9]+) *(?:to|-) *([0-9]+)")
+_POSITION: Final = re.compile(r"(?:held )?(?:at )?([0-9]{1,20})(?:[.,]0+)?")
+_YES: Final = frozenset(("yes", "true", "x", "1"))
+_NO: Final = frozenset(("no", "false", "-", "0"))
+_MEANT: Final = {MOVES: MOVES, "x": MOVES, "yes": MOVES, "true": MOVES} | dict.fromkeys(
+    (HELD, "no", "false", "-"), HELD
+)
+
+
+def guarded(text: str) -> str:
+    """Text as a spreadsheet leaves it alone: see :func:`cell_text`."""
+    return f"'{text}" if _risky(text.lstrip("'")) else text
+
+
+def cell_text(cell: object) -> str:
+    """The text of a cell, its apostrophe taken off: ``cell_text(guarded(text)) == text``.
+
+    Args:
+        cell: text, a number, true, false or None, as the readers of spreadsheets give them.
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    text = str(cell).strip()
+    return text[1:] if text.startswith("'") and _risky(text.lstrip("'")) else text
+
+
+def _risky(text: str) -> bool:
+    if not text or _NUMBER.fullmatch(text):
+        return False
+    return not text[0].isalpha() or bool(
+        _MONTH.fullmatch(text) or text.casefold() in {"true", "false"}
+    )
+
+
+def shown(value: object) -> str:
+    """A value as it stands in a cell."""
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case tuple():
+            return guarded("/".join(value))  # no name holds one
+        case str():
+            return guarded(value)
+    return str(value)
+
+
+def text(cell: str) -> object:
+    """What a cell says that holds a name: the text itself."""
+    return cell
+
+
+def number(cell: str) -> object:
+    """The number that a cell says, ``64.0`` and ``64,0`` too; else its text, to be refused."""
+    found = _WHOLE.fullmatch(cell)
+    return int(found[1]) if found else cell
+
+
+def yes_or_no(cell: str) -> object:
+    """Whether a cell says yes; else its text, to be refused."""
+    said = cell.casefold()
+    return True if said in _YES else False if said in _NO else cell
+
+
+def span(cell: str) -> object:
+    """The keys or velocities that a cell says, ``36 to 59``; else its text, to be refused."""
+    from knobpack.words import Span
+
+    found = _SPAN.fullmatch(cell)
+    return Span(int(found[1]), int(found[2])) if found else cell
+
+
+def name_list(cell: str) -> object:
+    """The names that a cell says, a slash between them."""
+    return tuple(part.strip() for part in cell.split("/"))
+
+
+class Said(NamedTuple):
+    """What a cell of a snapshot says.
+
+    Args:
+        moves: whether what the row is about moves; None: the cell is empty.
+        position: where the knob of the row stands; None: not said.
+        silent: whether the voice of the row is silent; None: the cell is empty.
+        idle: whether the knob is switched to follow and drives nothing; None: the cell is empty.
+    """
+
+    moves: bool | None = None
+    position: int | None = None
+    silent: bool | None = None
+    idle: bool | None = None
+
+
+def snapshot_cell(*, moves: bool, position: int | None, silent: bool, idle: bool) -> str:
+    """How a cell of a snapshot says this: ``moves``, ``held at 64``, ``held, silent``."""
+    at = "" if position is None else f" at {position}"
+    told = [MOVES, *([at.strip()] if at else [])] if moves else [f"{HELD}{at}"]
+    return ", ".join([*told, *([SILENT] if silent else []), *([IDLE] if idle else [])])
+
+
+def snapshot_said(where: str, cell: str) -> Said:
+    """What a cell of a snapshot says.
+
+    Raises:
+        InputError: it says anything else; ``where`` says which cell it is.
+    """
+    if not cell:
+        return Said()
+    found: dict[str, object] = {}
+    for part in cell.split(","):
+        word = " ".join(part.casefold().split())
+        at = _POSITION.fullmatch(word)
+        if at:
+            found["position"] = int(at[1])
+        elif word in (SILENT, IDLE):
+            found[word] = True
+        elif word in _MEANT:
+            found["moves"] = _MEANT[word] == MOVES
+        else:
+            right = "write moves, held, held at a position, silent or idle, a comma between two"
+            raise InputError(where, cell, right + near_to(word, (MOVES, HELD, SILENT, IDLE)))
+    return Said(
+        moves=bool(found.get("moves", False)),
+        position=found.get("position"),  # type: ignore[arg-type]
+        silent=SILENT in found,
+        idle=IDLE in found,
+    )
+
 
 SETUP, SURFACE, KNOB, PLACE, LABEL, SENDING = "setup", "surface", "knob", "place", "label", "sends"
 VOICE, DESTINATION, TRAVEL = "voice", "destination", "travel"
@@ -33,51 +182,51 @@ class TableColumn(NamedTuple):
     heading: str
     about: str
     field: str
-    read: Callable[[str], object] = cells.text
+    read: Callable[[str], object] = text
     always: bool = False
     default: str = ""
 
 
 COLUMNS: Final = (
     TableColumn("knob", KNOB, "name", always=True),
-    TableColumn("knob row", KNOB, "row", cells.number, always=True),
-    TableColumn("knob column", KNOB, "column", cells.number, always=True),
+    TableColumn("knob row", KNOB, "row", number, always=True),
+    TableColumn("knob column", KNOB, "column", number, always=True),
     TableColumn("label", LABEL, "label"),
-    TableColumn("layer", VOICE, "layer", cells.number, always=True),
+    TableColumn("layer", VOICE, "layer", number, always=True),
     TableColumn("voice", VOICE, "name", always=True),
     TableColumn("destination", DESTINATION, "name", always=True),
     TableColumn("kind", DESTINATION, "kind", always=True),
-    TableColumn("priority", DESTINATION, "priority", cells.number, always=True),
-    TableColumn("start", TRAVEL, "start", cells.number, always=True),
-    TableColumn("end", TRAVEL, "end", cells.number, always=True),
+    TableColumn("priority", DESTINATION, "priority", number, always=True),
+    TableColumn("start", TRAVEL, "start", number, always=True),
+    TableColumn("end", TRAVEL, "end", number, always=True),
     # Here stand the snapshots.
-    TableColumn("wanted start", DESTINATION, "travel.start", cells.number),
-    TableColumn("wanted end", DESTINATION, "travel.end", cells.number),
-    TableColumn("movable", DESTINATION, "movable", cells.yes_or_no, default="yes"),
-    TableColumn("steps", DESTINATION, "steps", cells.number),
-    TableColumn("must place", DESTINATION, "must_place", cells.yes_or_no, default="no"),
+    TableColumn("wanted start", DESTINATION, "travel.start", number),
+    TableColumn("wanted end", DESTINATION, "travel.end", number),
+    TableColumn("movable", DESTINATION, "movable", yes_or_no, default="yes"),
+    TableColumn("steps", DESTINATION, "steps", number),
+    TableColumn("must place", DESTINATION, "must_place", yes_or_no, default="no"),
     TableColumn("source", VOICE, "source"),
     TableColumn("source knob", DESTINATION, "source_knob"),
-    TableColumn("source place", DESTINATION, "source_place", cells.number),
-    TableColumn("channel", VOICE, "channel", cells.number),
-    TableColumn("keys", VOICE, "keys", cells.span),
-    TableColumn("velocities", VOICE, "velocities", cells.span),
-    TableColumn("transposition", VOICE, "transposition", cells.number),
-    TableColumn("program", VOICE, "program", cells.number),
-    TableColumn("controller", SENDING, "number", cells.number),
-    TableColumn("fine", SENDING, "fine", cells.yes_or_no, default="no"),
-    TableColumn("controller channel", SENDING, "channel", cells.number),
+    TableColumn("source place", DESTINATION, "source_place", number),
+    TableColumn("channel", VOICE, "channel", number),
+    TableColumn("keys", VOICE, "keys", span),
+    TableColumn("velocities", VOICE, "velocities", span),
+    TableColumn("transposition", VOICE, "transposition", number),
+    TableColumn("program", VOICE, "program", number),
+    TableColumn("controller", SENDING, "number", number),
+    TableColumn("fine", SENDING, "fine", yes_or_no, default="no"),
+    TableColumn("controller channel", SENDING, "channel", number),
     TableColumn("turning", SENDING, "turning"),
-    TableColumn("usual", KNOB, "usual", cells.name_list),
-    TableColumn("reserved", PLACE, "reserved", cells.yes_or_no, default="no"),
-    TableColumn("favoured", PLACE, "favoured", cells.number),
+    TableColumn("usual", KNOB, "usual", name_list),
+    TableColumn("reserved", PLACE, "reserved", yes_or_no, default="no"),
+    TableColumn("favoured", PLACE, "favoured", number),
     TableColumn("travel on", SURFACE, "travel_on", default="knob"),
-    TableColumn("most on a knob", SURFACE, "destinations_per_knob", cells.number),
-    TableColumn("most routes", SURFACE, "routes", cells.number),
-    TableColumn("most layers", SURFACE, "layers", cells.number),
-    TableColumn("most snapshots", SURFACE, "snapshots", cells.number),
-    TableColumn("label length", SURFACE, "label_length", cells.number),
-    TableColumn("bits", SURFACE, "bits", cells.number, always=True),
+    TableColumn("most on a knob", SURFACE, "destinations_per_knob", number),
+    TableColumn("most routes", SURFACE, "routes", number),
+    TableColumn("most layers", SURFACE, "layers", number),
+    TableColumn("most snapshots", SURFACE, "snapshots", number),
+    TableColumn("label length", SURFACE, "label_length", number),
+    TableColumn("bits", SURFACE, "bits", number, always=True),
     TableColumn("setup", SETUP, "name", always=True),
 )
 
@@ -85,17 +234,6 @@ BY_HEADING: Final = {column.heading: column for column in COLUMNS}
 
 FRONT: Final = next(at for at, column in enumerate(COLUMNS) if column.heading == "wanted start")
 """How many columns stand before those of the snapshots."""
-
-WORDS: Final = {
-    SETUP: "SetupFile",
-    SURFACE: "Surface",
-    KNOB: "Knob",
-    LABEL: "KnobLabel",
-    SENDING: "KnobSending",
-    VOICE: "Voice",
-    DESTINATION: "Destination",
-}
-"""What the schema of files calls the word that a column is about; positions it cannot know."""
 
 REQUIRED: Final = ("knob", "voice", "destination")
 """Headings that must be there."""

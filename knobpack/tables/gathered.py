@@ -1,26 +1,33 @@
-"""Gathered: what all rows of a table say of one thing."""
+"""Gathered: what all rows of a table say of one thing, and of each snapshot."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from typing import Final, NoReturn, TypeAlias
 
 import attrs
 
 from knobpack.errors import MISSING, InputError
+from knobpack.setups.as_read import Reading
 from knobpack.tables.columns import (
     BY_HEADING,
     DESTINATION,
+    IDLE,
     KNOB,
     LABEL,
+    MOVES,
     PLACE,
     SENDING,
     SETUP,
+    SILENT,
+    SNAPSHOT,
     SURFACE,
     TRAVEL,
     VOICE,
+    Said,
 )
-from knobpack.tables.grid import Grid, Row
+from knobpack.tables.grid import Grid, Row, cell_place
+from knobpack.words import KnobPosition, Setup, Snapshot
 
 Key: TypeAlias = tuple[str, Hashable]
 """What a column is about, and which of them: the name of a knob, of a voice, of both, or none."""
@@ -138,3 +145,88 @@ _NEEDS: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), "knob") | {
     VOICE: "voice",
     DESTINATION: "destination",
 }
+
+
+POSITION: Final = "position"
+_Heard: TypeAlias = dict[tuple[str, str], tuple[int, int]]
+"""What is said of whom in a column, and in which row first; yes or no as 1 or 0."""
+
+
+def snapshots_of(
+    grid: Grid, setup: Setup, rest: Mapping[str, Snapshot], positions: Range
+) -> Iterator[Snapshot]:
+    """The snapshots of a table, in the order of their columns.
+
+    Args:
+        grid: the table.
+        setup: what else it holds.
+        rest: snapshots by name, for what a table cannot say of them.
+        positions: which positions there are.
+
+    Raises:
+        InputError: a cell says what its row has not got, or two cells differ.
+    """
+    reading, panel = Reading(setup), setup.surface.knob_names
+    for at, name in enumerate(grid.snapshots):
+        heard: _Heard = {}
+        for row in grid.rows:
+            where = grid.state(row.number, name)
+            if row.states[at].position is not None:
+                positions.check(where, row.states[at].position)
+            _hear(where, row, row.states[at], heard)
+        yes = {key for key, (value, _) in heard.items() if value}
+        moves, old = _moves(setup, {who for what, who in yes if what == MOVES}), rest.get(name)
+        if old is not None and _same(reading, moves, old.moves):
+            moves = old.moves
+        stood = ((knob, heard[POSITION, knob][0]) for knob in panel if (POSITION, knob) in heard)
+        try:
+            yield Snapshot(
+                name,
+                moves,
+                None if old is None else old.break_weight,
+                tuple(KnobPosition(*each) for each in stood),
+                tuple(voice.name for voice in setup.voices if (SILENT, voice.name) in yes),
+                tuple(knob for knob in panel if (IDLE, knob) in yes),
+            )
+        except InputError as error:
+            head = cell_place(1, grid.snapshots[name], f"{SNAPSHOT} {name}")
+            raise InputError(head, name, error.right) from None
+
+
+def _hear(where: str, row: Row, state: Said, heard: _Heard) -> None:
+    knob, voice, inner = (row.cells.get(each) for each in ("knob", "voice", "destination"))
+    if voice is None and (state.moves or state.silent):
+        right = "this row names no voice: write held at a position, or idle"
+        raise InputError(where, "moves" if state.moves else "silent", right)
+    if knob is None and (state.position is not None or state.idle):
+        right = "this row names no knob, and only a knob stands somewhere or is idle; name it"
+        raise InputError(where, "idle" if state.position is None else state.position, right)
+    full = f"{voice}/{inner}" if inner else voice
+    for what, who, value in (
+        (MOVES, full if voice else None, state.moves),
+        (SILENT, voice, state.silent),
+        (IDLE, knob, state.idle),
+        (POSITION, knob, state.position),
+    ):
+        if who is None or value is None:
+            continue
+        said, first = heard.setdefault((what, who), (value, row.number))
+        if said != value:
+            right = f"{told_by(first)} says otherwise of {who}"
+            raise InputError(where, value, f"{right}; all rows say the same of it, or nothing")
+
+
+def _moves(setup: Setup, moving: set[str]) -> tuple[str, ...]:
+    """What moves, by voice where all of it does."""
+    found: list[str] = []
+    for voice in setup.voices:
+        names = [*voice.by_full_name] or [voice.name]
+        found += [voice.name] if moving.issuperset(names) else [n for n in names if n in moving]
+    return tuple(found)
+
+
+def _same(reading: Reading, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Whether two ways to name what moves mean the same, the voices without destinations too."""
+    empty = {voice.name for voice in reading.setup.voices if not voice.destinations}
+    mine, theirs = ((reading.named(names), empty.intersection(names)) for names in (one, other))
+    return mine == theirs

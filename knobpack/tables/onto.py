@@ -15,8 +15,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.tables.cells import Said
-from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL
+from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL, Said
 from knobpack.tables.grid import Grid, Row, grid
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
@@ -64,7 +63,11 @@ def laid_onto(table: Grid, rest: Setup) -> Grid:
     rows += [row for knob, row in were.items() if knob not in own]
     _check_known(table, (*rows, *moved), were)
     travelling = {row.cells["knob"] for row in rows if {"start", "end"} & set(row.cells)}
-    rows += (_settled(row, travelling, per_route=rest.surface.per_route) for row in moved)
+    for row in moved:  # its travel is left out where something else is said of its knob
+        told = not rest.surface.per_route and row.cells.get("knob") in travelling
+        gone = ("start", "end") if told else ()
+        cells = {heading: cell for heading, cell in row.cells.items() if heading not in gone}
+        rows.append(row._replace(cells=cells))
     order = {row.number: at for at, row in enumerate(table.rows)}
     rows.sort(key=lambda row: order.get(row.number, -1))
     return table._replace(rows=tuple(rows))
@@ -131,16 +134,6 @@ def _moved(row: Row, before: list[Row]) -> Row:
 def _alike(heading: str, row: Row, before: Row) -> bool:
     read = BY_HEADING[heading].read
     return heading in before.cells and read(row.cells[heading]) == read(before.cells[heading])
-
-
-def _settled(row: Row, travelling: set[str], *, per_route: bool) -> Row:
-    """A moved row, its travel left out where something else is said of its knob."""
-    if per_route or row.cells.get("knob") not in travelling:
-        return row
-    cells = {
-        heading: cell for heading, cell in row.cells.items() if heading not in ("start", "end")
-    }
-    return Row(row.number, cells, row.states)
 
 
 def _check_known(table: Grid, rows: tuple[Row, ...], were: Mapping[str, Row]) -> None:

@@ -9,10 +9,10 @@ import attrs
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.tables.cell_words import knob_places
-from knobpack.tables.cells import IDLE, shown, snapshot_cell
 from knobpack.tables.columns import (
     COLUMNS,
     FRONT,
+    IDLE,
     KNOB,
     LABEL,
     PLACE,
@@ -22,6 +22,8 @@ from knobpack.tables.columns import (
     SURFACE,
     TRAVEL,
     TableColumn,
+    shown,
+    snapshot_cell,
 )
 from knobpack.words import Destination, Route, Setup, Snapshot, Voice
 

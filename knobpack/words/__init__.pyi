@@ -18,12 +18,12 @@ from knobpack.words.setup import Home as Home
 from knobpack.words.setup import Setup as Setup
 from knobpack.words.snapshot import KnobPosition as KnobPosition
 from knobpack.words.snapshot import Snapshot as Snapshot
-from knobpack.words.span import Span as Span
 from knobpack.words.surface import Knob as Knob
 from knobpack.words.surface import Surface as Surface
 from knobpack.words.travel import Travel as Travel
 from knobpack.words.voice import Destination as Destination
 from knobpack.words.voice import Group as Group
+from knobpack.words.voice import Span as Span
 from knobpack.words.voice import Voice as Voice
 from knobpack.words.weights import Weights as Weights
 

@@ -13,8 +13,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.text.shown import Fielded
 from knobpack.words import converters, fields
-from knobpack.words.span import HIGHEST_DATA
-from knobpack.words.voice import CHANNELS
+from knobpack.words.voice import CHANNELS, HIGHEST_DATA
 
 LOW_HALF = 32
 """The low half of a controller of 14 bits has the number of its high half, and 32."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from itertools import count
 
-from knobpack.allocation.layers import new_layers
+from knobpack.allocation.records import new_layers
 from knobpack.words import Destination, Layout, Request, Route, Surface, Voice, VoiceLayer
 
 

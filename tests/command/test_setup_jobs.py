@@ -17,7 +17,7 @@ from knobpack.definition.phrases import CAUTION
 from knobpack.files import load_setup, save, to_plain
 from knobpack.present.setup_text import audit_text, jumps_text
 from knobpack.sheets import patch_sheet
-from knobpack.sheets.by_ear import by_ear
+from knobpack.sheets.cautions import by_ear
 from knobpack.simulation import jump_sentences, sweep, worst_changes
 from knobpack.words import (
     Destination,

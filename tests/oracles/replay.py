@@ -9,7 +9,7 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.sheets import steps as kinds
-from knobpack.sheets.parts import by_name, in_name_order, parts_of, same_in_any_order
+from knobpack.sheets.difference import by_name, in_name_order, parts_of, same_in_any_order
 from knobpack.sheets.steps import Step
 from knobpack.words import (
     KnobLabel,

@@ -19,7 +19,7 @@ from knobpack import (
     patch_sheet,
 )
 from knobpack.present.combination_text import combination_text
-from knobpack.setups.held_still import held_still_told
+from knobpack.setups.sounding import held_still_told
 
 ORGAN = Voice("Organ", (Destination("level"), Destination("air"), Destination("room")), 1)
 BASE = Setup(

@@ -27,7 +27,7 @@ from knobpack import (
     files,
     tables,
 )
-from knobpack.tables.cells import cell_text, guarded
+from knobpack.tables.columns import cell_text, guarded
 from knobpack.tables.grid import grid
 from knobpack.tables.onto import perhaps_misspelt
 from knobpack.tables.read import NAME, setup_in
