@@ -34,8 +34,7 @@ from knobpack.definition.rule_prices import offences
 from knobpack.definition.travel_prices import chosen_travels
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told, html_list, html_table
 from knobpack.words import (
     KnobTravel,
     Layout,

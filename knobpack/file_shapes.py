@@ -92,6 +92,23 @@ def check_word(word: str, data: object, where: str = "") -> None:
     check_shape(data, {"$ref": f"#/$defs/{word}File"}, _definitions(), where)
 
 
+def check_field(word: str, field: str, data: object, where: str) -> None:
+    """Refuse a number, a choice, or yes or no, that a field of a word cannot be.
+
+    Args:
+        word: what the schema calls the word: ``Knob``.
+        field: the field.
+        data: what is said of it.
+        where: the path of the place where it stands.
+
+    Raises:
+        InputError: it will not do.
+    """
+    node = _definitions()[word]["properties"][field]
+    if "type" in node and "array" not in node["type"]:
+        _check_leaf(data, node, where)
+
+
 def check_shape(data: object, node: Node, definitions: Mapping[str, Node], where: str = "") -> None:
     """Refuse what is not in the shape that a schema describes.
 

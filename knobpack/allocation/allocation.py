@@ -37,8 +37,7 @@ from knobpack.reasons.bundle_changes import (
 )
 from knobpack.reasons.graph import layout_graph
 from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Told, counted
+from knobpack.text.shown import Told, counted, html_list, html_table
 from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
 from knobpack.words.converters import knob_name
 from knobpack.words.fields import check_named

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knobpack.auditing import causes, panel, routes, snapshots
+from knobpack.auditing import causes, panel, routes
 from knobpack.auditing.findings import Audit, Finding, KnobUse
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
@@ -20,11 +20,11 @@ CHECKS = (
     routes.empty,
     routes.dead_knobs,
     routes.one_step,
-    snapshots.torn,
-    snapshots.same_or_silent,
-    snapshots.positions,
-    snapshots.unknown_names,
-    snapshots.circles,
+    panel.torn,
+    panel.same_or_silent,
+    panel.positions,
+    panel.unknown_names,
+    panel.circles,
     panel.numbers,
     panel.labels_shown,
     panel.stray,

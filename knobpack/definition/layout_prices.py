@@ -40,7 +40,7 @@
 
 **An edit of a layout in use** (``Request.in_use``) has another order: unplaced, independence,
 change, bundles, sharing, layout. What is there already counts for nothing, unless ``edited``
-names it (``words/in_use.py``): what ``previous`` does not route is no loss; two destinations that
+names it (``words/bundle.py``): what ``previous`` does not route is no loss; two destinations that
 one knob drives there go on sharing whatever snapshots move, and only those that are up against
 something new are wronged; a bundle is what one knob drives in ``previous``, less what is named,
 and of what is new, what came on one knob; the travel that a knob has there is one that it may

@@ -17,8 +17,7 @@ from knobpack.definition.phrases import (
     many,
 )
 from knobpack.edits.panels import called_told
-from knobpack.edits.parted import parted_told
-from knobpack.edits.why_moved import changing_places, in_the_way
+from knobpack.edits.why_moved import changing_places, in_the_way, parted_told
 from knobpack.errors import Stopped, ended
 from knobpack.explanation.not_there import NotThere
 from knobpack.explanation.what_if import Moved, goes_told
@@ -32,8 +31,7 @@ from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.setups.wished_travels import regained_told, unwanted_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.text.columns import sentence
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Told, counted
+from knobpack.text.shown import Told, counted, html_list, html_table
 from knobpack.words import Rule, Setup
 from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, knobs_told, listed

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import attrs
 
-from knobpack.edits.parted import source_bundles
 from knobpack.edits.solution import Wish
+from knobpack.edits.why_moved import source_bundles
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import first_of
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, AsGoodLayout, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
@@ -103,9 +104,8 @@ class BestLayouts(Answer):
                 found.append(f"Alone on a knob in {those}: {listed(self.never_shared)}.")
             if self.always_unplaced:
                 found.append(f"Left out in {those}: {listed(self.always_unplaced)}.")
-            found += [f"{each}." for each in self.differences[:MOST_LINES]]
-            hidden = len(self.differences) - MOST_LINES
-            found += [f"{hidden} more differences of this sort."] if hidden > 0 else []
+            told = [f"{each}." for each in self.differences]
+            found += first_of(told, "more difference", " of this sort", MOST_LINES)
         return (*found, *self._places())
 
     def _headline(self) -> str:

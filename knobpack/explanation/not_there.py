@@ -8,6 +8,7 @@ from typing import ClassVar
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import first_of
 from knobpack.errors import Stopped
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
@@ -112,9 +113,8 @@ class NotThere(Answer):
         alike = [each.snapshot for each in others if each.snapshot and first.like(each)]
         others = tuple(each for each in others if not (each.snapshot and first.like(each)))
         told = [f"Snapshots that part them too: {listed(alike)}."] if alike else []
-        told += [f"Also: {obstacle}." for obstacle in others[:MOST_OBSTACLES]]
-        hidden = len(others) - MOST_OBSTACLES
-        return told + ([f"{hidden} more reasons of this sort."] if hidden > 0 else [])
+        also = [f"Also: {obstacle}." for obstacle in others]
+        return told + first_of(also, "more reason", " of this sort", MOST_OBSTACLES)
 
     def _forbidden(self) -> str:
         name, knob, first = self.destination, knob_told(self.knob), self.obstacles[0]

@@ -19,10 +19,9 @@ from knobpack.explanation.witness import Witness, filling
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.words import Apart, Knob
-from knobpack.words.bundle import Bundle
+from knobpack.words.bundle import THE_SETUP, Bundle
 from knobpack.words.edits import with_rule
 from knobpack.words.fields import check_kind
-from knobpack.words.in_use import THE_SETUP
 from knobpack.words.names import knob_told, listed
 
 MOST_MOVES = 3

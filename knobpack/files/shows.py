@@ -7,7 +7,6 @@ command writes a show of which a player takes songs one by one.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -22,7 +21,7 @@ from knobpack.files.store import dumps, text_of
 from knobpack.files.written import to_plain
 from knobpack.show import Show, Song, VoiceRole
 from knobpack.show.song import voice_roles
-from knobpack.storage.disk import numbered_name, read_json
+from knobpack.storage.disk import numbered_name, of_file, read_json
 from knobpack.words import Request, Route, Setup, converters, fields
 
 
@@ -136,14 +135,9 @@ def show_files(path: Path, show: Show) -> Mapping[Path, bytes]:
 def _played(path: Path) -> Request | Allocation | Setup:
     """What a song is played with, from its file."""
     data = read_json(path)
-    try:
+    with of_file(path):
         word = from_plain(data)
-    except InputError as error:
-        error.file = os.fspath(path)
-        raise
-    if isinstance(word, Request | Allocation | Setup):
-        return word
-    right = "give a file that holds a request, an allocation or a setup"
-    refused = InputError("knobpack", type(word).__name__.lower(), right)
-    refused.file = os.fspath(path)
-    raise refused
+        if isinstance(word, Request | Allocation | Setup):
+            return word
+        right = "give a file that holds a request, an allocation or a setup"
+        raise InputError("knobpack", type(word).__name__.lower(), right)

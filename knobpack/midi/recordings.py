@@ -18,7 +18,6 @@ from typing import Final
 import attrs
 
 from knobpack.definition.phrases import many
-from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.midi.control_change_table import (
     DATA_ENTRY,
@@ -29,8 +28,7 @@ from knobpack.midi.control_change_table import (
     TABLE,
 )
 from knobpack.storage.midi_file import ControlChange, control_changes
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Fielded, Told, counted
+from knobpack.text.shown import Fielded, Told, counted, html_list, html_table
 from knobpack.words.knob_settings import LOW_HALF, RESERVED
 from knobpack.words.names import listed
 
@@ -163,14 +161,11 @@ def load_recording(path: str | os.PathLike[str]) -> Recording:
         InputError: as :func:`read_recording`; its ``file`` is the path.
         FileError: the file cannot be read.
     """
-    from knobpack.storage.disk import read_bytes
+    from knobpack.storage.disk import of_file, read_bytes
 
     content = read_bytes(path)
-    try:
+    with of_file(path):
         return read_recording(content)
-    except InputError as error:
-        error.file = os.fspath(path)
-        raise
 
 
 @attrs.frozen
@@ -238,18 +233,14 @@ class _Heard:
         self.halves.setdefault(about, []).append(_Half(change.time, low, change.value))
 
 
-def _in_order(about: _About) -> tuple[bool, int, int, tuple[int, ...]]:
-    channel, number, parameter = about
-    return number is None, channel, number or 0, parameter or ()
-
-
 def _controls(changes: Iterable[ControlChange]) -> tuple[tuple[Control, ...], tuple[str, ...]]:
     """The controls that changed, in order, and remarks on what was passed over."""
     heard = _Heard()
     for each in changes:
         heard.take(each)
     found: list[Control] = []
-    for about in sorted(heard.halves, key=_in_order):
+    # By channel and number, parameters last.
+    for about in sorted(heard.halves, key=lambda a: (a[1] is None, a[0], a[1] or 0, a[2] or ())):
         (channel, number, parameter), halves = about, heard.halves[about]
         if not all(half.low for half in halves):
             found.append(_control(channel, number, parameter, halves))

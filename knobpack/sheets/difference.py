@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
+from itertools import product
 from typing import Any
 
 import attrs
@@ -59,17 +60,6 @@ def parts_of(setup: Setup) -> dict[str, dict[str, Any]]:
     }
 
 
-STAGE = {
-    steps.TRAVEL: steps.TRAVELS,
-    steps.LABEL: steps.PANEL,
-    steps.SENDING: steps.PANEL,
-    steps.POSITION: steps.SNAPSHOTS,
-}
-"""The headings that steps of single knobs stand under."""
-
-_Make = Callable[..., Step]
-
-
 def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     """All steps, in the order of the stages. Both setups have one surface.
 
@@ -80,25 +70,7 @@ def steps_between(before: Setup, after: Setup) -> tuple[Step, ...]:
     there must be at least one for each that differs. There is exactly one: it goes straight from
     what is there to what is to be there. Last come those by which nothing is set on the instrument.
     """
-    before, after = on_surface(before), on_surface(after)
-    taken = {voice.name for voice in after.voices}
-    there = {full for voice in before.voices for full in voice.by_full_name}
-    both = _Both(before, after, parts_of(before), parts_of(after))
-    away = list(_away(before, after))
-    grouped = list(_groups(both))
-    idle = [step for step in away if step.before not in there]
-    in_way = [step for step in grouped if step.after is None and step.where in taken]
-    every = (
-        *(attrs.evolve(step, stage=steps.CLEAR) for step in (*idle, *in_way)),
-        *_voices(both),
-        *(step for step in away if step.before in there),
-        *_travels(both),
-        *_added(before, after),
-        *_panel(both),
-        *(step for step in grouped if step.after is not None or step.where not in taken),
-        *_snapshots(both),
-        *_name(before, after),
-    )
+    every = _Both(on_surface(before), on_surface(after)).steps
     recorded = (attrs.evolve(step, stage=steps.RECORDED) for step in every if not step.sets)
     return (*(step for step in every if step.sets), *recorded)
 
@@ -117,162 +89,161 @@ def on_surface(setup: Setup) -> Setup:
     return attrs.evolve(setup, **kept)
 
 
-@attrs.frozen
+@attrs.frozen(eq=False)
 class _Both:
-    """Two setups of one surface, and what each holds of every sort of step, by name."""
+    """Two setups of one surface, which say nothing of knobs that it has not."""
 
     before: Setup
     after: Setup
-    was: Mapping[str, Mapping[str, Any]]
-    becomes: Mapping[str, Mapping[str, Any]]
 
-    def named(self, what: str, stage: str) -> tuple[Mapping[str, Any], Mapping[str, Any], _Make]:
-        """What there is of a sort, what there is to be, and what makes steps of it."""
-        make = partial(Step, what, stage=stage, top=self.after.surface.top)
-        return self.was[what], self.becomes[what], make
+    @cached_property
+    def was(self) -> Mapping[str, Mapping[str, Any]]:
+        """What there is of every sort of step, by name."""
+        return parts_of(self.before)
 
-    def on_knobs(self, what: str) -> Iterator[Step]:
-        """What is set of knobs, as it was and is to be, in panel order."""
-        return _by_knob(what, self.was[what], self.becomes[what], self.after)
+    @cached_property
+    def becomes(self) -> Mapping[str, Mapping[str, Any]]:
+        """What there is to be."""
+        return parts_of(self.after)
 
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps, in order."""
+        gone, come, _ = self._routes
+        there = {full for voice in self.before.voices for full in voice.by_full_name}
+        away, groups = [*self._routed(gone, steps.AWAY)], [*self._groups()]
+        idle = [step for step in away if step.before not in there]
+        taken = self.becomes[steps.VOICE]
+        in_way = [step for step in groups if step.after is None and step.where in taken]
+        return (
+            *(attrs.evolve(step, stage=steps.CLEAR) for step in (*idle, *in_way)),
+            *self._voices(),
+            *(step for step in away if step.before in there),
+            *self._travels(),
+            *self._routed(come, steps.ROUTES),
+            *self._on_knobs(steps.PANEL, steps.LABEL, steps.SENDING),
+            *(step for step in groups if step.after is not None or step.where not in taken),
+            *self._snapshots(),
+            *self._name(),
+        )
 
-def _voices(both: _Both) -> Iterator[Step]:
-    """Those that go first, so that layers are free; then each when what leaves its layer has."""
-    old, new, make = both.named(steps.VOICE, steps.VOICES)
-    at: dict[int | None, dict[str, None]] = {}
-    for voice in both.before.voices:
-        if voice.name not in new:
-            yield make(voice.name, voice, None)
-        else:
-            at.setdefault(voice.layer, {})[voice.name] = None
-    differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
-    leaving = {name for name in differing if name in old and old[name].layer != new[name].layer}
-    waits = {
-        name: [
-            other
-            for other in at.get(new[name].layer, ())
-            if other in leaving and new[name].layer is not None
+    def _step(
+        self, what: str, stage: str, where: str, was: Value, becomes: Value, **more: Any
+    ) -> Step:
+        return Step(what, where, was, becomes, stage, self.after.surface.top, **more)
+
+    def _voices(self) -> Iterator[Step]:
+        """Those that go, so that layers are free; then each when what leaves its layer has."""
+        old, new = self.was[steps.VOICE], self.becomes[steps.VOICE]
+        at: dict[int | None, dict[str, None]] = {}
+        for voice in self.before.voices:
+            if voice.name not in new:
+                yield self._step(steps.VOICE, steps.VOICES, voice.name, voice, None)
+            else:
+                at.setdefault(voice.layer, {})[voice.name] = None
+        differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
+        leaving = {name for name in differing if name in old and old[name].layer != new[name].layer}
+        waits = {
+            name: [other for other in at.get(new[name].layer, ()) if other in leaving]
+            for name in differing
+            if new[name].layer is not None
+        }
+        for name in _after_needs(differing, waits):
+            was, voice = old.get(name), new[name]
+            if was is not None:
+                del at[was.layer][name]
+            there = at.setdefault(voice.layer, {})
+            comes = voice.layer is not None and (was is None or was.layer != voice.layer)
+            beside = tuple(there) if comes else ()
+            yield self._step(steps.VOICE, steps.VOICES, name, was, voice, beside=beside)
+            there[name] = None
+
+    @cached_property
+    def _routes(self) -> tuple[Counter[Route], Counter[Route], list[tuple[Route, Route]]]:
+        """The routes that go, how often each; those that come; those that get another travel."""
+        was, now = Counter(self.before.routes), Counter(self.after.routes)
+        gone, come = was - now, now - was
+        going = grouped(((route.knob, route.destination), route) for route in gone.elements())
+        pairs = [
+            (same.pop(0), route)
+            for route in come.elements()
+            if (same := going.get((route.knob, route.destination)))
         ]
-        for name in differing
-    }
-    for name in _after_needs(differing, waits):
-        was, voice = old.get(name), new[name]
-        if was is not None:
-            del at[was.layer][name]
-        there = at.setdefault(voice.layer, {})
-        comes = voice.layer is not None and (was is None or was.layer != voice.layer)
-        yield make(name, was, voice, beside=tuple(there) if comes else ())
-        there[name] = None
+        for one, other in pairs:
+            gone[one] -= 1
+            come[other] -= 1
+        return +gone, +come, pairs
 
+    def _routed(self, changed: Counter[Route], stage: str) -> Iterator[Step]:
+        """Routes that go or come, in the order of their knobs on the panel."""
+        setup = self.before if stage == steps.AWAY else self.after
+        layer = {full: voice.layer for voice in setup.voices for full in voice.by_full_name}
+        there = Counter(self.before.routes)
+        for route in sorted(changed, key=lambda each: self.panel.index(each.knob)):
+            name = route.destination
+            more: dict[str, Any] = {"layer": layer.get(name), "travel": route.travel}
+            for count in range(changed[route]):
+                gone = stage == steps.AWAY
+                ends = (name, None) if gone else (None, name)
+                same = there[route] + (-count if gone else count)
+                yield self._step(steps.ROUTE, stage, route.knob, *ends, same=same, **more)
 
-def _away(before: Setup, after: Setup) -> Iterator[Step]:
-    there, gone = Counter(before.routes), _changes(before, after).gone
-    for route in _by_panel(before, gone):
-        for count in range(gone[route]):
-            step = _route(before, route, steps.AWAY, there[route] - count)
-            yield attrs.evolve(step, before=route.destination)
+    @property
+    def panel(self) -> tuple[str, ...]:
+        """The knobs."""
+        return self.after.surface.knob_names
 
+    def _on_knobs(self, stage: str, *sorts: str) -> Iterator[Step]:
+        """What is set of knobs, as it was and is to be, in panel order."""
+        for knob, what in product(self.panel, sorts):
+            was, becomes = self.was[what].get(knob), self.becomes[what].get(knob)
+            if was != becomes:
+                yield self._step(what, stage, knob, was, becomes)
 
-def _added(before: Setup, after: Setup) -> Iterator[Step]:
-    there, come = Counter(before.routes), _changes(before, after).come
-    for route in _by_panel(after, come):
-        for count in range(come[route]):
-            step = _route(after, route, steps.ROUTES, there[route] + count)
-            yield attrs.evolve(step, after=route.destination)
+    def _travels(self) -> Iterator[Step]:
+        yield from self._on_knobs(steps.TRAVELS, steps.TRAVEL)
+        for one, other in self._routes[2]:
+            ends, more = (one.travel, other.travel), {"destination": one.destination}
+            yield self._step(steps.TRAVEL, steps.TRAVELS, one.knob, *ends, **more)
 
+    def _groups(self) -> Iterator[Step]:
+        """Each when the groups that it names are stored; those that go when none names them."""
+        old, new = self.was[steps.GROUP], self.becomes[steps.GROUP]
+        differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
+        inner = {name: new[name].members for name in differing}
+        for name in (*_after_needs(differing, inner), *(name for name in old if name not in new)):
+            yield self._step(steps.GROUP, steps.GROUPS, name, old.get(name), new.get(name))
 
-def _route(setup: Setup, route: Route, stage: str, same: int) -> Step:
-    """What is told of a route, whether it comes or goes."""
-    name = route.destination
-    layers = (v.layer for v in setup.voices if name in v.by_full_name)
-    layer, top = next(layers, None), setup.surface.top
-    return Step(steps.ROUTE, route.knob, None, None, stage, top, layer, same, travel=route.travel)
+    def _snapshots(self) -> Iterator[Step]:
+        """Those that go first, so that there is room for new ones; then each with its positions."""
+        old, new = self.was[steps.SNAPSHOT], self.becomes[steps.SNAPSHOT]
+        reading, stage = read(self.after), steps.SNAPSHOTS
+        stored = {snapshot.name: snapshot.stored for snapshot in self.before.snapshots}
+        for name in (name for name in old if name not in new):
+            yield self._step(steps.SNAPSHOT, stage, name, old[name], None)
+        for snapshot in self.after.snapshots:
+            name, play = snapshot.name, reading.play(snapshot)
+            if not same_in_any_order(old.get(name), new[name]):
+                known = old[name].moves if name in old else ()
+                undriven = tuple(
+                    each
+                    for each in snapshot.moves
+                    if each not in known
+                    and not any(map(reading.knobs_of.get, reading.named((each,))))
+                )
+                more: dict[str, Any] = {"knobs": play.follows, "undriven": undriven}
+                yield self._step(steps.SNAPSHOT, stage, name, old.get(name), new[name], **more)
+            was, now, by_ear = stored.get(name, {}), snapshot.stored, reading.by_ear(play)
+            for knob in (knob for knob in self.panel if was.get(knob) != now.get(knob)):
+                at, added = now.get(knob), name not in old
+                held = _held(self.before, reading, knob, at) if added else ""
+                more = {"snapshot": name, "added": added, "held": held, "knobs": by_ear}
+                yield self._step(steps.POSITION, stage, knob, was.get(knob), at, **more)
 
-
-@attrs.frozen
-class _Changes:
-    """The routes that go, how often each; those that come; those that get another travel."""
-
-    gone: Counter[Route]
-    come: Counter[Route]
-    set_anew: tuple[tuple[Route, Route], ...]
-
-
-def _changes(before: Setup, after: Setup) -> _Changes:
-    gone = Counter(before.routes) - Counter(after.routes)
-    come = Counter(after.routes) - Counter(before.routes)
-    going = grouped(((route.knob, route.destination), route) for route in gone.elements())
-    pairs = []
-    for route in list(come.elements()):
-        same = going.get((route.knob, route.destination))
-        if same:
-            pairs.append((same.pop(0), route))
-    for one, other in pairs:
-        gone[one] -= 1
-        come[other] -= 1
-    return _Changes(+gone, +come, tuple(pairs))
-
-
-def _by_knob(
-    what: str, old: Mapping[str, Value], new: Mapping[str, Value], after: Setup, **more: Any
-) -> Iterator[Step]:
-    """What is set of knobs, as it was and is to be, in panel order."""
-    for knob in dict.fromkeys((*after.surface.knob_names, *old, *new)):
-        was, becomes = old.get(knob), new.get(knob)
-        if was != becomes:
-            yield Step(what, knob, was, becomes, STAGE[what], after.surface.top, **more)
-
-
-def _travels(both: _Both) -> Iterator[Step]:
-    yield from both.on_knobs(steps.TRAVEL)
-    _, _, make = both.named(steps.TRAVEL, steps.TRAVELS)
-    for one, other in _changes(both.before, both.after).set_anew:
-        yield make(one.knob, one.travel, other.travel, destination=one.destination)
-
-
-def _panel(both: _Both) -> list[Step]:
-    """What each knob shows and sends, knob by knob."""
-    shown = (*both.was[steps.LABEL], *both.becomes[steps.LABEL])
-    place = {knob: at for at, knob in enumerate((*both.after.surface.knob_names, *shown))}
-    found = (*both.on_knobs(steps.LABEL), *both.on_knobs(steps.SENDING))
-    return sorted(found, key=lambda step: place.get(step.where, len(place)))
-
-
-def _groups(both: _Both) -> Iterator[Step]:
-    """Each when the groups that it names are stored; those that go when none names them."""
-    old, new, make = both.named(steps.GROUP, steps.GROUPS)
-    differing = [name for name in new if not same_in_any_order(old.get(name), new[name])]
-    inner = {name: new[name].members for name in differing}
-    for name in _after_needs(differing, inner):
-        yield make(name, old.get(name), new[name])
-    for name, group in old.items():
-        if name not in new:
-            yield make(name, group, None)
-
-
-def _snapshots(both: _Both) -> Iterator[Step]:
-    """Those that go first, so that there is room for new ones; then each with its positions."""
-    old, new, make = both.named(steps.SNAPSHOT, steps.SNAPSHOTS)
-    before, after, reading = both.before, both.after, read(both.after)
-    stored = {snapshot.name: snapshot.stored for snapshot in before.snapshots}
-    for name, snapshot in old.items():
-        if name not in new:
-            yield make(name, snapshot, None)
-    for snapshot in after.snapshots:
-        name, was = snapshot.name, stored.get(snapshot.name, {})
-        play = reading.play(snapshot)
-        if not same_in_any_order(old.get(name), new[name]):
-            known = old[name].moves if name in old else ()
-            undriven = tuple(
-                each
-                for each in snapshot.moves
-                if each not in known and not any(map(reading.knobs_of.get, reading.named((each,))))
-            )
-            yield make(name, old.get(name), new[name], knobs=play.follows, undriven=undriven)
-        for step in _by_knob(steps.POSITION, was, snapshot.stored, after, snapshot=name):
-            held = "" if name in old else _held(before, reading, step.where, step.after)
-            by_ear = reading.by_ear(play)
-            yield attrs.evolve(step, added=name not in old, held=held, knobs=by_ear)
+    def _name(self) -> Iterator[Step]:
+        old, new = self.before.name, self.after.name
+        if old != new:
+            yield self._step(steps.NAME, steps.STORE, old, old, new)
 
 
 def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
@@ -291,22 +262,11 @@ def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
     return ""
 
 
-def _name(before: Setup, after: Setup) -> Iterator[Step]:
-    if before.name != after.name:
-        top = after.surface.top
-        yield Step(steps.NAME, before.name, before.name, after.name, steps.STORE, top)
-
-
-def _by_panel(setup: Setup, routes: Iterable[Route]) -> list[Route]:
-    """Routes in the order of their knobs on the panel, those of no knob last."""
-    place = {knob: number for number, knob in enumerate(setup.surface.knob_names)}
-    return sorted(routes, key=lambda route: place.get(route.knob, len(place)))
-
-
 def _after_needs(names: Iterable[str], needs: Mapping[str, Iterable[str]]) -> list[str]:
     """Names in their order, but each after those it needs; circles are cut where they are met."""
+    there = dict.fromkeys(names)
     inner: dict[str, Iterable[str]] = {
-        name: [other for other in needs[name] if other in needs] for name in names
+        name: [other for other in needs.get(name, ()) if other in there] for name in there
     }
     if not any(inner.values()):
         return list(inner)

@@ -38,8 +38,7 @@ from knobpack.show.setups import (
     undriven_in_songs,
 )
 from knobpack.show.song import Show, Song, song_name
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Told, counted
+from knobpack.text.shown import Told, counted, html_list, html_table
 from knobpack.words import Setup
 from knobpack.words.fields import check_kind, check_named
 from knobpack.words.names import knob_told, listed

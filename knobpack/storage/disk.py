@@ -7,8 +7,8 @@ import os
 import secrets
 import stat
 import unicodedata
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from knobpack.errors import FileError, InputError
@@ -44,6 +44,16 @@ def read_bytes(path: str | os.PathLike[str]) -> bytes:
     except (OSError, ValueError) as error:
         right = "give a file that can be read"
         raise FileError.of(path, error, right) from error
+
+
+@contextmanager
+def of_file(path: str | os.PathLike[str]) -> Iterator[None]:
+    """Let what is refused meanwhile say in which file it stands."""
+    try:
+        yield
+    except InputError as error:
+        error.file = os.fspath(path)
+        raise
 
 
 def read_json(path: str | os.PathLike[str]) -> object:

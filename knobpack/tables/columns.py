@@ -235,5 +235,16 @@ BY_HEADING: Final = {column.heading: column for column in COLUMNS}
 FRONT: Final = next(at for at, column in enumerate(COLUMNS) if column.heading == "wanted start")
 """How many columns stand before those of the snapshots."""
 
+WORDS: Final = {
+    SETUP: "SetupFile",
+    SURFACE: "Surface",
+    KNOB: "Knob",
+    LABEL: "KnobLabel",
+    SENDING: "KnobSending",
+    VOICE: "Voice",
+    DESTINATION: "Destination",
+}
+"""What the schema of files calls the word that a column is about; positions it cannot know."""
+
 REQUIRED: Final = ("knob", "voice", "destination")
 """Headings that must be there."""

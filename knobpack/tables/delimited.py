@@ -8,7 +8,7 @@ import os
 from pathlib import Path
 
 from knobpack.errors import InputError
-from knobpack.storage.disk import read_bytes
+from knobpack.storage.disk import of_file, read_bytes
 from knobpack.tables.delimited_text import DELIMITERS, rows_of
 from knobpack.tables.grid import Grid, grid
 from knobpack.tables.read import NAME, setup_in
@@ -89,11 +89,8 @@ def load(path: str | os.PathLike[str], rest: Setup | None = None) -> Setup:
     if rest is not None:
         fields.check_kind("load.rest", rest, Setup)
     content = read_bytes(path)
-    try:
+    with of_file(path):
         table = grid(rows_of(content))
-    except InputError as error:
-        error.file = os.fspath(path)
-        raise
     return setup_in_file(path, table, rest)
 
 
@@ -113,8 +110,5 @@ def setup_in_file(path: str | os.PathLike[str], table: Grid, rest: Setup | None)
         fields.check_name("name", stem)
     except InputError:
         stem = NAME
-    try:
+    with of_file(path):
         return setup_in(table, rest, stem)
-    except InputError as error:
-        error.file = os.fspath(path)
-        raise

@@ -10,10 +10,12 @@ from string import ascii_uppercase
 from typing import NamedTuple
 
 from knobpack.errors import MISSING, InputError
+from knobpack.file_shapes import check_field
 from knobpack.tables.columns import (
     BY_HEADING,
     REQUIRED,
     SNAPSHOT,
+    WORDS,
     Said,
     cell_text,
     snapshot_said,
@@ -82,7 +84,7 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
     if not rows:
         raise InputError("row 1", MISSING, f"give the headings, at least {listed(REQUIRED)}")
     heads, names = _headings(rows[0])
-    found = list[Row]()
+    found, known = list[Row](), set[tuple[str, str]]()
     for number, given in enumerate(rows[1:], start=2):
         if any(given[len(rows[0]) :]):
             right = (
@@ -97,12 +99,23 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
                 raise InputError(cell_place(number, at), cell, "give this column a heading")
         if any(cells):
             said = {head: cells[at] for head, at in heads.items() if cells[at]}
+            for head, cell in said.items():
+                if (head, cell) not in known:
+                    _check_cell(cell_place(number, heads[head], head), head, cell)
+                    known.add((head, cell))
             states = (
                 snapshot_said(cell_place(number, at, f"{SNAPSHOT} {name}"), cells[at])
                 for name, at in names.items()
             )
             found.append(Row(number, said, tuple(states)))
     return Grid(heads, names, tuple(found))
+
+
+def _check_cell(where: str, heading: str, cell: str) -> None:
+    """Refuse what cannot stand under a heading, whatever the rest of the table says."""
+    column = BY_HEADING[heading]
+    if column.about in WORDS and "." not in column.field:
+        check_field(WORDS[column.about], column.field, column.read(cell), where)
 
 
 def _given(table: object) -> Iterator[list[object]]:

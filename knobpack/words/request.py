@@ -13,12 +13,12 @@ from knobpack.text.shown import Told
 from knobpack.words import converters, fields
 from knobpack.words.bundle import (
     Bundle,
+    InUse,
     carried_bundles,
     merged_sets,
     never_worth_joining,
     sequence,
 )
-from knobpack.words.in_use import InUse
 from knobpack.words.layout import Layout
 from knobpack.words.members import members_of
 from knobpack.words.names import many

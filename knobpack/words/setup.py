@@ -8,8 +8,7 @@ import attrs
 
 from knobpack.errors import InputError
 from knobpack.questions import AskedElsewhere
-from knobpack.text.markup import html_list, html_table
-from knobpack.text.shown import Fielded, Told
+from knobpack.text.shown import Fielded, Told, html_list, html_table
 from knobpack.words import converters, fields
 from knobpack.words.knob_settings import KnobLabel, KnobSending
 from knobpack.words.layout import KnobTravel, Layout, Route, VoiceLayer

@@ -38,8 +38,7 @@ from knobpack.checker import check
 from knobpack.present.demo import demo_request
 from knobpack.show import ShowAllocation
 from knobpack.text.columns import sentence
-from knobpack.text.markup import figure, html_list, html_table
-from knobpack.text.shown import Shown, Told
+from knobpack.text.shown import Shown, Told, figure, html_list, html_table
 from knobpack.words import Destination
 
 VOID = {"br", "hr", "img", "input", "link", "meta"}
