@@ -76,19 +76,10 @@ def layout_text(
         else panel_lines(setup or allocation.setup("layout"), page),
         _free_knobs(allocation, page, details=details),
         _snapshots(allocation, following, page, setup),
-        *(_details(allocation, page) if details else ()),
+        *(each(allocation, page) for each in (_DETAILS if details else ())),
         _caution(allocation, following, page, setup),
     )
     return text_of(sections)
-
-
-def _details(allocation: Allocation, page: int) -> Iterator[list[str]]:
-    yield _layers(allocation, page)
-    yield rule_lines(allocation, page)
-    yield sharing_lines(allocation, page)
-    yield spread_lines(allocation, page)
-    yield change_lines(allocation, page)
-    yield place_lines(allocation, page)
 
 
 def essential_lines(names: Sequence[str], page: int = PAGE) -> list[str]:
@@ -298,6 +289,10 @@ def _layers(allocation: Allocation, page: int) -> list[str]:
         if allocation.layers
         else []
     )
+
+
+_DETAILS = (_layers, rule_lines, sharing_lines, spread_lines, change_lines, place_lines)
+"""What is told besides where details are asked for."""
 
 
 def _caution(

@@ -52,8 +52,6 @@ _PLAIN_KEY: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,39}", re.ASCII)
 class _Misfit:
     """What JSON, or Python's reading of it, would let through: refused once its place is known."""
 
-    __match_args__ = ("found", "right")
-
     def __init__(self, found: object, right: str) -> None:
         self.found, self.right = found, right
 
@@ -109,13 +107,11 @@ def _mistake(error: json.JSONDecodeError) -> str:
     return told
 
 
-def check_strict(data: Any, path: str = "", depth: int = 1, *, fractions: bool = False) -> None:
+def check_strict(data: Any, *, fractions: bool = False) -> None:
     """Refuse what strict JSON cannot hold.
 
     Args:
         data: a value.
-        path: where it stands.
-        depth: how many lists and objects it stands in, itself among them.
         fractions: whether a number may have a fraction.
 
     Raises:
@@ -123,61 +119,50 @@ def check_strict(data: Any, path: str = "", depth: int = 1, *, fractions: bool =
             pair, too long a list or object, a key that is not text, or what is not JSON; or it
             nests too deep.
     """
-    if depth == 1 and _is_strict(data, depth, fractions):
-        return  # no places need be named
-    where = path.lstrip(".") or TOP
+    wrong = _wrong(data, 1, fractions)
+    if wrong is not None:
+        path, value, right = wrong
+        raise InputError(path.lstrip(".") or TOP, value, right)
+
+
+def _wrong(data: Any, depth: int, fractions: bool) -> tuple[str, object, str] | None:
+    """What strict JSON cannot hold: its path in the data, itself, and what would be right.
+
+    Args:
+        data: a value.
+        depth: how many lists and objects it stands in, itself among them.
+        fractions: whether a number may have a fraction.
+    """
     if not isinstance(data, list | dict):
-        if type(data) is not float or not (fractions and isfinite(data)):
-            _check_leaf(where, data)
-        return
+        right = _right(data, fractions)
+        return ("", data.found if isinstance(data, _Misfit) else data, right) if right else None
     if depth > MOST_DEPTH:
-        raise InputError(where, data, f"nest at most {MOST_DEPTH} lists and objects")
+        return "", data, f"nest at most {MOST_DEPTH} lists and objects"
     if len(data) > MOST_ITEMS:
-        raise InputError(where, len(data), f"give at most {MOST_ITEMS} items or keys")
-    if isinstance(data, list):
-        for position, item in enumerate(data):
-            check_strict(item, f"{path}[{position}]", depth + 1, fractions=fractions)
-        return
-    for key, item in data.items():
-        inner = path + key_path(key)
-        if not isinstance(key, str) or HALF_PAIR.search(key):
-            raise InputError(inner.lstrip("."), key, "a key is text")
-        check_strict(item, inner, depth + 1, fractions=fractions)
+        return "", len(data), f"give at most {MOST_ITEMS} items or keys"
+    named = isinstance(data, dict)
+    for key, item in data.items() if isinstance(data, dict) else enumerate(data):
+        if named and (not isinstance(key, str) or HALF_PAIR.search(key)):
+            return key_path(key), key, "a key is text"
+        if wrong := _wrong(item, depth + 1, fractions):
+            return (key_path(key) if named else f"[{key}]") + wrong[0], *wrong[1:]
+    return None
 
 
-def _is_strict(data: Any, depth: int, fractions: bool) -> bool:
-    """Whether :func:`check_strict` finds nothing; where this says no, it looks itself."""
-    kind = type(data)
-    if kind is str:
-        return not HALF_PAIR.search(data)
-    if kind is int:
-        return bool(abs(data) < 10**MOST_DIGITS)
-    if data is None or kind is bool or (kind is float and fractions and isfinite(data)):
-        return True
-    if kind not in (list, dict) or depth > MOST_DEPTH or len(data) > MOST_ITEMS:
-        return False
-    inner = data if kind is list else data.values()
-    if kind is dict and not all(type(key) is str and _is_strict(key, 0, fractions) for key in data):
-        return False
-    return all(_is_strict(item, depth + 1, fractions) for item in inner)
-
-
-def _check_leaf(where: str, value: object) -> None:
+def _right(value: object, fractions: bool) -> str:
+    """What would be right in place of a value that holds no others; empty: it is."""
     match value:
         case None | bool():
-            right = ""
+            return ""
         case int():
-            right = _FEWER_DIGITS if abs(value) >= 10**MOST_DIGITS else ""
+            return _FEWER_DIGITS if abs(value) >= 10**MOST_DIGITS else ""
         case str():
-            right = "half of a surrogate pair is no character" if HALF_PAIR.search(value) else ""
-        case _Misfit(found, right):
-            value = found
+            return "half of a surrogate pair is no character" if HALF_PAIR.search(value) else ""
         case float():
-            right = _NO_FRACTION
-        case _:
-            right = "give an object, a list, text, a whole number, true, false or null"
-    if right:
-        raise InputError(where, value, right)
+            return "" if fractions and isfinite(value) else _NO_FRACTION
+        case _Misfit():
+            return value.right
+    return "give an object, a list, text, a whole number, true, false or null"
 
 
 def key_path(key: object) -> str:

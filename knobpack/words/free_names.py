@@ -33,20 +33,16 @@ def unique(name: str, taken: Collection[str], label: str = "", longest: int = LO
 
 def distinct(names: Iterable[str], taken: Iterable[str], label: str) -> dict[str, str]:
     """A name for each of ``names`` that neither ``taken`` has nor another of them got."""
-    used = set(taken)
-    found = {}
-    for name in names:
-        found[name] = unique(name, used, label)
-        used.add(found[name])
-    return found
+    own = tuple(names)
+    return dict(zip(own, labels(own, taken, label), strict=True))
 
 
-def labels(names: Iterable[str], taken: Iterable[str]) -> tuple[str, ...]:
-    """A name for each setup, in order: its own, or with a number where others have it."""
+def labels(names: Iterable[str], taken: Iterable[str], label: str = "") -> tuple[str, ...]:
+    """A name for each setup, in order: its own, or with a label or number where others have it."""
     used = set(taken)
     found: list[str] = []
     for name in names:
-        found.append(unique(name, used))
+        found.append(unique(name, used, label))
         used.add(found[-1])
     return tuple(found)
 
