@@ -13,6 +13,7 @@ from knobpack.words import Arrival, KnobLabel, KnobPosition, MovedRoute, Route, 
 from knobpack.words.fields import check_kind, check_name, check_named
 from knobpack.words.names import voice_part
 from knobpack.words.rules import rule_without
+from knobpack.words.without import groups_left, snapshots_left
 
 _OnKnob = TypeVar("_OnKnob", KnobLabel, KnobPosition)
 
@@ -100,31 +101,22 @@ def without(setup: Setup, gone: Collection[str], undriven: Collection[str] = ())
         gone: names of voices of it.
         undriven: full names of destinations, which stay in their voices.
     """
-    names = set(gone)
-
-    def left(named: Iterable[str]) -> tuple[str, ...]:
-        return tuple(n for n in named if n not in names and voice_part(n) not in gone)
-
-    groups = setup.groups
-    while emptied := {each.name for each in groups if not left(each.members)}:
-        names |= emptied
-        groups = tuple(group for group in groups if group.name not in emptied)
-    inside = {full for v in setup.voices if v.name in gone for full in v.by_full_name}
-    rules = (rule_without(rule, {*names, *inside, *undriven}) for rule in setup.agreed)
+    groups, left = groups_left(setup.groups, lambda name: voice_part(name) in gone)
+    names = {each.name for each in setup.groups}.difference(each.name for each in groups)
+    names |= {*gone, *undriven}
+    names |= {full for v in setup.voices if v.name in gone for full in v.by_full_name}
+    rules = (rule_without(rule, names) for rule in setup.agreed)
     return attrs.evolve(
         setup,
         agreed=tuple(rule for rule in rules if rule is not None),
         voices=tuple(voice for voice in setup.voices if voice.name not in gone),
-        groups=tuple(attrs.evolve(each, members=left(each.members)) for each in groups),
+        groups=groups,
         routes=tuple(
             each
             for each in setup.routes
             if left((each.destination,)) and each.destination not in undriven
         ),
-        snapshots=tuple(
-            attrs.evolve(each, moves=left(each.moves), silent=left(each.silent))
-            for each in setup.snapshots
-        ),
+        snapshots=snapshots_left(setup.snapshots, left),
     )
 
 

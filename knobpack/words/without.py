@@ -1,16 +1,19 @@
-"""Without: what is left of a request where some of what it names is gone."""
+"""Without: what is left of a request, or of a setup, where some of what it names is gone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import attrs
 
-from knobpack.words.layout import Layout
 from knobpack.words.request import Request
 from knobpack.words.rules import Rule, member_lists
-from knobpack.words.voice import Voice
+from knobpack.words.snapshot import Snapshot
+from knobpack.words.voice import Group, Voice
+
+Left = Callable[[Iterable[str]], tuple[str, ...]]
+"""Makes of some names those that are left."""
 
 
 def without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -> Request:
@@ -21,44 +24,52 @@ def without_names(request: Request, voices: tuple[Voice, ...], gone: set[str]) -
         voices: the voices that are left.
         gone: names of voices, groups and destinations. Groups that hold nothing else go too.
     """
-    groups = request.groups
-    gone = set(gone)
-    while any(gone.issuperset(group.members) for group in groups):
-        gone |= {group.name for group in groups if gone.issuperset(group.members)}
-        groups = tuple(group for group in groups if group.name not in gone)
-    snapshots = request.snapshots
-    if snapshots is not None:
-        snapshots = tuple(
-            attrs.evolve(each, moves=_left(each.moves, gone), silent=_left(each.silent, gone))
-            for each in snapshots
-        )
+    groups, left = groups_left(request.groups, gone.__contains__)
+    keep, snapshots = request.keep, request.snapshots
     return attrs.evolve(
         request,
         voices=voices,
-        groups=tuple(attrs.evolve(each, members=_left(each.members, gone)) for each in groups),
-        snapshots=snapshots,
-        rules=tuple(_rules_left(request.rules, gone)),
-        keep=_layout_left(request.keep, gone),
-        edited=_left(request.edited, gone),
+        groups=groups,
+        snapshots=None if snapshots is None else snapshots_left(snapshots, left),
+        rules=tuple(_rules_left(request.rules, left)),
+        keep=attrs.evolve(
+            keep,
+            routes=tuple(route for route in keep.routes if route.destination not in gone),
+            layers=tuple(place for place in keep.layers if place.voice not in gone),
+        ),
+        edited=left(request.edited),
     )
 
 
-def _rules_left(rules: Iterable[Rule], gone: set[str]) -> Iterable[Rule]:
+def groups_left(
+    groups: tuple[Group, ...], goes: Callable[[str], bool]
+) -> tuple[tuple[Group, ...], Left]:
+    """Groups without what goes, those that hold nothing else gone; and what is left of any names.
+
+    Args:
+        groups: the groups.
+        goes: whether a name goes.
+    """
+    emptied: set[str] = set()
+
+    def left(names: Iterable[str]) -> tuple[str, ...]:
+        return tuple(name for name in names if name not in emptied and not goes(name))
+
+    while more := {e.name for e in groups if e.name not in emptied and not left(e.members)}:
+        emptied |= more
+    stay = (each for each in groups if each.name not in emptied)
+    return tuple(attrs.evolve(each, members=left(each.members)) for each in stay), left
+
+
+def snapshots_left(snapshots: Iterable[Snapshot], left: Left) -> tuple[Snapshot, ...]:
+    """Snapshots that name nothing but what is left; all stay, though some may move nothing."""
+    return tuple(
+        attrs.evolve(each, moves=left(each.moves), silent=left(each.silent)) for each in snapshots
+    )
+
+
+def _rules_left(rules: Iterable[Rule], left: Left) -> Iterable[Rule]:
     for rule in rules:
-        left: dict[str, Any] = {
-            field: _left(names, gone) for field, names in member_lists(rule).items()
-        }
-        if all(left.values()):
-            yield attrs.evolve(rule, **left)
-
-
-def _layout_left(layout: Layout, gone: set[str]) -> Layout:
-    return attrs.evolve(
-        layout,
-        routes=tuple(route for route in layout.routes if route.destination not in gone),
-        layers=tuple(place for place in layout.layers if place.voice not in gone),
-    )
-
-
-def _left(names: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
-    return tuple(name for name in names if name not in gone)
+        named: dict[str, Any] = {field: left(each) for field, each in member_lists(rule).items()}
+        if all(named.values()):
+            yield attrs.evolve(rule, **named)
