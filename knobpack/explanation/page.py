@@ -19,8 +19,8 @@ from knobpack.explanation.reason_boxes import reason_boxes, reason_picture
 from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
 from knobpack.setups.undriven import missed_of, undriven_told
-from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import beside, by_itself, page
+from knobpack.sheets.page import STYLE as SHEET_STYLE
+from knobpack.sheets.page import beside, by_itself, page
 from knobpack.sheets.panel_picture import Anchor, panel_picture
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.text.columns import sentence

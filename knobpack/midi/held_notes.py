@@ -121,11 +121,13 @@ def midi_file(
         for place, each in enumerate(notes)
     ]
     closing = [(end, _meta(0x2F, b""))]
-    track, now = bytearray(), 0
+    track, now, status = bytearray(), 0, 0xFF
     first = ((0, each) for each in head)
     for when, message in chain(first, merge(sent, held, closing, key=itemgetter(0))):
-        track += _quantity(when - now) + message
-        now = when
+        # A status that is that of the event before is left out, but of meta events.
+        running = message[0] == status != 0xFF
+        track += _quantity(when - now) + message[running:]
+        now, status = when, message[0]
     header = struct.pack(">4sIHHH", b"MThd", 6, 0, 1, TICKS_A_QUARTER)
     return header + struct.pack(">4sI", b"MTrk", len(track)) + track
 

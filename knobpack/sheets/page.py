@@ -1,13 +1,17 @@
-"""Page: a patch sheet as one HTML page that needs nothing else."""
+"""Page: a patch sheet as one HTML page that needs nothing else; and what every page is made of.
+
+Its style (sheet.css) and its script (sheet.js) hold nothing of a setup.
+"""
 
 from __future__ import annotations
 
+import base64
 import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
+from pathlib import Path
 
 from knobpack.sheets.cautions import caution
-from knobpack.sheets.page_parts import SCRIPT, STYLE, by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import KnobState, by_stage, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
@@ -15,6 +19,67 @@ from knobpack.sheets.text import opening
 from knobpack.text.columns import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told
+
+
+def page(title: str, body: Iterable[str], *, style: str, script: str = "", key: str = "") -> str:
+    """One page that needs nothing else: nothing is loaded, and only its own style and script act.
+
+    That is what its content security policy says (CSP Level 3).
+
+    Args:
+        title: what it is called, as plain text.
+        body: what stands in it, as HTML.
+        style: its style.
+        script: its script; empty: none acts.
+        key: what the script keeps things under; empty: nothing is kept.
+    """
+    policy = "; ".join(
+        (
+            "default-src 'none'",
+            f"style-src '{_hash(style)}'",
+            *([f"script-src '{_hash(script)}'"] if script else []),
+            "base-uri 'none'",
+            "form-action 'none'",
+        )
+    )
+    parts = (
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        '<meta name="referrer" content="no-referrer">',
+        f"<title>{escape(title)}</title>",
+        f"<style>{style}</style>",
+        "</head>",
+        "<body>",
+        f'<main data-key="{key}">' if key else "<main>",
+        *body,
+        "</main>",
+        *([f"<script>{script}</script>"] if script else []),
+        "</body>",
+        "</html>",
+    )
+    return "\n".join(parts) + "\n"
+
+
+def by_itself(text: str) -> str:
+    """A text by itself: which way it runs turns nothing beside it."""
+    return f"<bdi>{escape(text)}</bdi>"
+
+
+def beside(module: str, name: str) -> str:
+    """What stands in a file that lies beside a module: a style or a script."""
+    return Path(module).with_name(name).read_text(encoding="utf-8")
+
+
+def _hash(source: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
+
+
+STYLE = beside(__file__, "sheet.css")
+SCRIPT = beside(__file__, "sheet.js")
 
 
 def sheet_page(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:

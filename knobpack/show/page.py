@@ -16,8 +16,8 @@ import attrs
 from knobpack.definition.phrases import CAUTION
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
-from knobpack.sheets.page_parts import STYLE as SHEET_STYLE
-from knobpack.sheets.page_parts import beside, by_itself, page
+from knobpack.sheets.page import STYLE as SHEET_STYLE
+from knobpack.sheets.page import beside, by_itself, page
 from knobpack.sheets.panel_picture import panel_picture
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence

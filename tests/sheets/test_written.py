@@ -15,8 +15,7 @@ from hypothesis import given
 
 from knobpack.definition.phrases import CAUTION
 from knobpack.sheets import PatchSheet, patch_sheet
-from knobpack.sheets.page import key_of
-from knobpack.sheets.page_parts import SCRIPT, STYLE
+from knobpack.sheets.page import SCRIPT, STYLE, key_of
 from knobpack.text.columns import PAGE, cells
 from knobpack.words import (
     BrokenKnob,

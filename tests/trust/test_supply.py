@@ -101,5 +101,5 @@ def test_each_dependency_has_a_lowest_version_and_the_solver_a_highest() -> None
         assert ">=" in line
     assert ",<" in names["ortools"]  # its next major version changes how it is called
     optional = project["optional-dependencies"]
-    for extra in ("midi", "pictures", "notebooks", "cluster"):
+    for extra in ("pictures", "notebooks", "cluster"):
         assert all(">=" in each or each.startswith("knobpack[") for each in optional[extra])
