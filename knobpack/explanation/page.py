@@ -21,7 +21,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets.page import STYLE as SHEET_STYLE
 from knobpack.sheets.page import beside, by_itself, page
-from knobpack.sheets.panel_picture import Anchor, panel_picture
+from knobpack.sheets.panel_picture import Anchor, panel_figure
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.text.columns import sentence
 from knobpack.text.shown import Told
@@ -119,12 +119,7 @@ class _Page:
                 button = f'<input type="radio" name="s" id="s{number}"{checked} autocomplete="off">'
                 yield f"<label>{button}<span>{by_itself(name)}</span></label>"
             yield "</div></fieldset>"
-        picture = panel_picture(self.setup.surface, self.states, self._anchors())
-        if picture:
-            yield '<figure tabindex="0" role="group" aria-label="The panel">'
-            yield from picture
-            yield "<figcaption>As the master goes from bottom to top, each knob goes from its ring "
-            yield "to its dot.</figcaption></figure>"
+        yield from panel_figure(self.setup.surface, self.states, self._anchors())
         yield '<div aria-live="polite">'
         for number, name in enumerate(self.snapshots, 1):
             yield f'<p class="told in{number}">{by_itself(self._follows(name))}</p>'

@@ -12,7 +12,7 @@ from html import escape
 from pathlib import Path
 
 from knobpack.sheets.cautions import caution
-from knobpack.sheets.panel_picture import panel_picture
+from knobpack.sheets.panel_picture import panel_figure
 from knobpack.sheets.state import KnobState, by_stage, in_words, knob_states, remarks
 from knobpack.sheets.steps import Step
 from knobpack.sheets.text import opening
@@ -155,25 +155,16 @@ def _list(heading: str, items: Iterable[str]) -> list[str]:
 
 def _result(after: Setup) -> list[str]:
     states = knob_states(after)
-    picture = panel_picture(after.surface, states)
     return [
         '<section aria-labelledby="result">',
         '<h2 id="result">When all is set</h2>',
-        *(_figure(picture) if picture else ()),
+        *panel_figure(after.surface, states),
         '<ul class="cards" role="list">',
         *(line for knob in states for line in _card(knob)),
         "</ul>",
         "</section>",
         *_list("Voices", in_words(after, _name)),
     ]
-
-
-def _figure(picture: Iterable[str]) -> Iterator[str]:
-    """A picture that can be moved sideways, with keys as well, where it is too wide."""
-    yield '<figure tabindex="0" role="group" aria-label="The panel">'
-    yield from picture
-    yield "<figcaption>As the master goes from bottom to top, each knob goes from its ring to its "
-    yield "dot.</figcaption></figure>"
 
 
 def _card(knob: KnobState) -> Iterator[str]:

@@ -32,6 +32,9 @@ _LETTERS = 16
 
 _SAID = "The panel, knob by knob; the same stands below in words."
 
+WAYS = "As the master goes from bottom to top, each knob goes from its ring to its dot."
+"""What the arcs mean."""
+
 _LEAST, _TURN = 0.75 * pi, 1.5 * pi
 """Radians: where a knob stands at its lowest position, clockwise from the right, and how far it
 turns to its highest."""
@@ -79,6 +82,20 @@ def panel_picture(
         ),
         "</svg>",
     ]
+
+
+def panel_figure(
+    surface: Surface,
+    states: tuple[KnobState, ...],
+    anchors: Mapping[str, Anchor] | None = None,
+    caption: str = WAYS,
+) -> Iterator[str]:
+    """The same as a figure that can be moved sideways, with keys as well, where it is too wide."""
+    picture = panel_picture(surface, states, anchors)
+    if picture:
+        yield '<figure tabindex="0" role="group" aria-label="The panel">'
+        yield from picture
+        yield f"<figcaption>{caption}</figcaption></figure>" if caption else "</figure>"
 
 
 def _knob(

@@ -18,7 +18,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
 from knobpack.sheets.page import STYLE as SHEET_STYLE
 from knobpack.sheets.page import beside, by_itself, page
-from knobpack.sheets.panel_picture import panel_picture
+from knobpack.sheets.panel_picture import panel_figure
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
@@ -171,11 +171,7 @@ class _Page:
         yield f'<section class="song" id="song-{number}" aria-labelledby="name-{number}">'
         yield f'<h2 id="name-{number}">{number} {by_itself(name)}</h2>'
         yield from self._before_it(at)
-        picture = panel_picture(setup.surface, knob_states(setup))
-        if picture:
-            yield '<figure tabindex="0" role="group" aria-label="The panel">'
-            yield from picture
-            yield "</figure>"
+        yield from panel_figure(setup.surface, knob_states(setup), caption="")
         yield '<ul class="stand" role="list">'
         idle = read(setup).idle
         for knob in setup.surface.knob_names:
