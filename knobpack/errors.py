@@ -74,6 +74,7 @@ _ENDED: Final = {
     "time limit": "stopped by the time limit",
     "cancelled": "cancelled",
     "effort": "stopped by the limit of effort",
+    "a known answer": "ended once what was asked was known",
 }
 
 

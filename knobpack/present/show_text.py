@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from knobpack.definition.phrases import CAUTION
-from knobpack.present.text import STOPPED_WORDS
+from knobpack.errors import ended
 from knobpack.show import ShowAllocation, ShowThere
 from knobpack.show.faults import doing_nothing
 from knobpack.show.setups import alarms_in_songs
@@ -143,7 +143,7 @@ def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
     rows = [(what, f"{value:,}", proof) for what, value, proof in laid_out.points]
-    why = f"; {STOPPED_WORDS[laid_out.stopped]}" if laid_out.stopped else ""
+    why = f"; {ended(laid_out.stopped)}" if laid_out.stopped else ""
     heading = paragraph(f"POINTS  fewer are better{why}", 0, 2, page)
     return [*heading, *listing(rows, right={1}, page=page)]
 

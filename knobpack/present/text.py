@@ -20,6 +20,7 @@ from knobpack.definition.phrases import (
     many,
     travel_text,
 )
+from knobpack.errors import ended
 from knobpack.limits import Progress
 from knobpack.present.price_text import (
     change_lines,
@@ -36,16 +37,6 @@ from knobpack.words import Request, Setup, Travel
 from knobpack.words.demand import sentences_of
 from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_cells, knob_told, knobs_told, listed
-
-STOPPED_WORDS = {
-    "time limit": "the time limit stopped the search",
-    "a share of the time limit": "a part of the search used up its share of the time limit",
-    "cancelled": "the search was cancelled",
-    "effort": "the search used up its effort",
-    "the limits of its methods": "the search tried all that it can",
-    "a known answer": "the search ended once what was asked was known",
-}
-"""What cut a search short."""
 
 
 def layout_text(
@@ -126,7 +117,7 @@ def _heading(allocation: Allocation, page: int) -> list[str]:
     if allocation.stopped == "its show":
         good = "laid out for its show"
     elif allocation.stopped is not None:
-        good += f": {STOPPED_WORDS[allocation.stopped]}"
+        good += f": {ended(allocation.stopped)}"
     placed, asked = len(allocation.routes), len(request.by_full_name)
     used, knobs = len(allocation.used), len(request.surface.knobs)
     voices = many(len(request.voices), "voice")

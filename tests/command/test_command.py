@@ -223,7 +223,7 @@ def test_what_is_not_proven_best_ends_with_0_and_says_so(
     # A search that may not take any time at all gives a first layout at best.
     assert main(["allocate", demo, "--time-limit", "0"]) == 0
     out, _ = capsys.readouterr()
-    assert out.startswith("LAYOUT  best found, not proven best: the time limit stopped the search")
+    assert out.startswith("LAYOUT  best found, not proven best: stopped by the time limit")
     assert main(["allocate", demo, "--time-limit", "0", "--json", "-"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["stopped"] == "time limit"

@@ -75,11 +75,11 @@ def test_what_is_not_proven_is_said_with_its_bound_and_the_reason() -> None:
     instead = {"sharing": Tier("sharing", 1500, 1200, False), "change": Tier("change", 0, 0, False)}
     tiers = tuple(instead.get(tier.name, tier) for tier in found.tiers)
     stops: tuple[tuple[Stopped, str], ...] = (
-        ("time limit", "the time limit stopped the search"),
-        ("cancelled", "the search was cancelled"),
-        ("effort", "the search used up its effort"),
-        ("the limits of its methods", "the search tried all that it can"),
-        ("a known answer", "the search ended once what was asked was known"),
+        ("time limit", "stopped by the time limit"),
+        ("cancelled", "cancelled"),
+        ("effort", "stopped by the limit of effort"),
+        ("the limits of its methods", "stopped by the limits of its methods"),
+        ("a known answer", "ended once what was asked was known"),
     )
     for stopped, words in stops:
         text = layout_text(attrs.evolve(found, tiers=tiers, stopped=stopped))

@@ -44,7 +44,7 @@ def test_it_is_told_how_far_the_first_part_may_be_off_of_which_less_is_proven(pa
     assert unknown == said
     text = " ".join(show_text(short).split())
     assert f"{first} {unknown}" in text
-    assert "POINTS fewer are better; the search used up its effort" in text
+    assert "POINTS fewer are better; stopped by the limit of effort" in text
 
 
 @pytest.mark.parametrize("tier", SHOW_TIERS)
