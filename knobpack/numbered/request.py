@@ -35,7 +35,8 @@ class _Numbering:
         self.item = {name: position for position, name in enumerate(self.names)}
         self.knob = {name: position for position, name in enumerate(request.surface.knob_names)}
         self.everything = (1 << len(self.names)) - 1
-        self.apart = [0] * len(self.names)
+        self.per_knob = request.surface.destinations_per_knob or max(1, len(self.names))
+        self.apart: list[int] = []
         self.allowed = [self._open_knobs()] * len(self.names)
         self.pinned: dict[int, int] = {}
         self.joined = self._joined()
@@ -47,17 +48,16 @@ class _Numbering:
         self._separate()
         self._restrict()
         atoms, clashes = self._atoms()
-        nothing = (0,) * len(self.names)
         return Problem(
             knobs=len(self.knob) + 1,
             items=len(self.names),
             atoms=atoms,
             clashes=clashes,
-            per_knob=self.request.surface.destinations_per_knob or max(1, len(self.names)),
+            per_knob=self.per_knob,
             routes=len(self.names),
             mixes=(),
-            travel_prices=(nothing,),
-            wanted=nothing,
+            travel_prices=(),
+            wanted=(),
             kept_travels={},
             bundles=(),
             spreads=(),
@@ -65,14 +65,14 @@ class _Numbering:
             intrusions=(),
             breakable=(),
             before=(),
-            standing=nothing,
+            standing=(),
             places=(),
             steps=(),
             pulls=(),
             runs=(),
             beside=(),
             sequence=(),
-            out_of_sequence=0,
+            out_of_sequence=self.request.weights.sequence,
         )
 
     def problem(self) -> Problem:
@@ -88,7 +88,7 @@ class _Numbering:
             items=len(self.names),
             atoms=atoms,
             clashes=clashes,
-            per_knob=surface.destinations_per_knob or max(1, len(self.names)),
+            per_knob=self.per_knob,
             routes=len(self.names) if surface.routes is None else surface.routes,
             mixes=self._mixes(),
             travel_prices=prices,
@@ -146,12 +146,9 @@ class _Numbering:
             if snapshot.break_weight is None or self.spare:
                 moved = self._full_mask(self.request.moved(snapshot))
                 alike = [part for own in alike for part in (own & moved, own & ~moved) if part]
-        for part in alike:
-            others = self.everything & ~part
-            for item in bits(part):
-                self.apart[item] = others
+        others = {item: self.everything & ~part for part in alike for item in bits(part)}
         # What shares a knob in a layout in use may go on doing so, whatever the snapshots move.
-        self.apart = [own & ~joined for own, joined in zip(self.apart, self.joined, strict=True)]
+        self.apart = [others[item] & ~joined for item, joined in enumerate(self.joined)]
         for each in self.request.required:
             if each.parted:
                 self._part(*map(self._full_mask, each.parted))

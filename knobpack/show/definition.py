@@ -34,7 +34,8 @@ def sizes_of(show: Sequence[AskedSong]) -> tuple[int, int, int]:
     Powers of ten, so that the parts can be read off the whole. A role or a kind costs at most one
     point for each knob, a destination at most eight for each song that asks for it.
     """
-    knobs = len(show[0].request.surface.knobs)
+    first, *_ = show
+    knobs = len(first.request.surface.knobs)
     kinds = {inner.kind for each in show for inner in each.request.by_full_name.values()}
     roles = {each.song.role_of(voice.name) for each in show for voice in each.request.voices}
     asked = sum(len(each.request.by_full_name) for each in show)
@@ -70,7 +71,7 @@ def things_of(show: Sequence[AskedSong], layouts: Sequence[Layout]) -> tuple[Sho
             place = FoundAt(asked.song.name, name, on.get(name), layout.goes.get(name))
             found.setdefault(key, []).append(place)
             kinds.setdefault(key, inner.kind)
-            ranks[key] = min(ranks.get(key, 5), inner.priority)
+            ranks[key] = min(ranks.get(key, inner.priority), inner.priority)
     return tuple(
         ShowDestination(role, name, kinds[role, name], ranks[role, name], tuple(places))
         for (role, name), places in found.items()
@@ -118,7 +119,7 @@ def priced_show(
 ) -> ShowPrices:
     """What a show costs, with what the hand knows before it; it takes what the next does."""
     known = known_of(show)
-    there = [each.layout for each in known if each.layout]
+    there = filter(None, (each.layout for each in known))
     return show_prices([*show, *known], [*layouts, *there], songs, neighbours)
 
 
@@ -137,7 +138,8 @@ def show_prices(
         neighbours: the positions of each two songs that follow each other.
     """
     things = things_of(show, layouts)
-    panel = show[0].request.surface.knob_names
+    first, *_ = show
+    panel = first.request.surface.knob_names
     on = [{route.destination: route.knob for route in layout.routes} for layout in layouts]
     roles = _found_on(show, on, lambda song, name: song.key_of(name)[0])
     kinds = _found_on(show, on, lambda song, name: song.request.by_full_name[name].kind)
@@ -227,7 +229,8 @@ def _turned(
     things: Sequence[ShowDestination],
     neighbours: Iterable[tuple[int, int]],
 ) -> Iterator[TravelBetween]:
-    top = show[0].request.surface.top
+    first, *_ = show
+    top = first.request.surface.top
     for pair in neighbours:
         before, after = (show[at].song.name for at in pair)
         for thing, one, other in _in_both(show, things, pair):

@@ -8,6 +8,7 @@ import attrs
 import pytest
 
 from knobpack import (
+    Allocation,
     Destination,
     KnobTravel,
     Layout,
@@ -30,7 +31,15 @@ from knobpack.show import (
     definition,
 )
 from knobpack.show.asked import asked_of
-from knobpack.show.definition import loads_joined, show_prices, sizes_of, things_of
+from knobpack.show.definition import (
+    joined_in,
+    loads_joined,
+    priced_show,
+    show_prices,
+    sizes_of,
+    things_of,
+)
+from knobpack.show.prices import SongLoads
 from knobpack.words import VoiceLayer
 from tests.oracles import shows as oracle
 from tests.oracles.differential_shows import a_show
@@ -167,6 +176,24 @@ def test_a_show_of_one_song_costs_nothing_between_songs() -> None:
         priced(show, [])
 
 
+def test_what_the_hand_knows_counts_as_a_song_more() -> None:
+    request = Request(PANEL, [organ("Organ")])
+    home = Song("A", request, known=[Route("Organ/level", "K4")])
+    show = Show("Home", [home, Song("B", request)])
+    layouts = [laid(request, K1=["Organ/level"]), laid(request, K2=["Organ/level"])]
+    own = [check(request, layout).prices for layout in layouts]
+    found = priced_show(asked_of(show), layouts, own, show.neighbours)
+    assert found.relearned[0] == Relearned("destination", "Organ/level", ("K1", "K2", "K4"), 1, 16)
+    assert (found.songs, found.moves) == (tuple(own), (1, 8))
+
+
+def test_of_a_travel_that_is_not_known_nothing_is_told() -> None:
+    request = Request(PANEL, [organ("Organ")])
+    show = Show("Two", [Song("A", request), Song("B", request)])
+    pair = [laid(request, K1=["Organ/level"]), Layout.of({"K1": ["Organ/level"]})]
+    assert priced(show, pair).turned == priced(show, pair[::-1]).turned == ()
+
+
 def test_where_each_thing_is_found() -> None:
     show, layouts = evening()
     level, drive, tone, bass = things_of(asked_of(show), layouts)
@@ -212,9 +239,10 @@ def test_a_size_is_above_what_it_is_for_and_no_more_than_it_must(
     voices.append(Voice("Bass", [Destination("level")]))
     both = Show("Both", [Song("A", Request(Surface.row(5), voices))])
     assert sizes_of(asked_of(both)) == (100 * 100, 100, 100)
-    one = [Voice("Organ", [Destination("level")])]
+    # Thirteen destinations of one kind: 104.
+    one = [Voice("Organ", [Destination(f"drawbar {at}", "level") for at in range(13)])]
     small = Show("One", [Song("A", Request(Surface.row(1), one))])
-    assert sizes_of(asked_of(small)) == (100, 10, 10)
+    assert sizes_of(asked_of(small)) == (100, 10, 1000)
 
 
 def test_loads_that_share_knobs_are_counted_knob_by_knob() -> None:
@@ -225,6 +253,18 @@ def test_loads_that_share_knobs_are_counted_knob_by_knob() -> None:
     assert loads_joined(request, together | {"Reeds/level": "K2"}) == 1
     assert loads_joined(request, together | {"Organ/drive": "K2", "Reeds/level": "K2"}) == 2
     assert loads_joined(request, {}) == 0
+
+
+def test_more_loads_may_share_in_what_is_not_programmed() -> None:
+    request = Request(PANEL, [organ("Organ")])
+    parted, joined = (
+        Allocation.of(request, laid(request, **on))
+        for on in ({"K1": ["Organ/level"]}, {"K1": ["Organ/level", "Organ/drive"]})
+    )
+    show = Show("Two", [Song("A", request), Song("B", parted)])
+    assert joined_in([joined, parted], [parted, joined], show, 2) == (
+        *(SongLoads("A", 1, 0 + 2), SongLoads("B", 0, 1)),
+    )
 
 
 def test_travels_set_on_routes_count_route_by_route() -> None:
