@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 from knobpack.definition.importance_prices import hidden_price, omission_price, standing
 from knobpack.definition.phrases import ESSENTIAL
@@ -141,20 +141,19 @@ class _Numbering:
 
     def _separate(self) -> None:
         """Note which items may not share."""
-        alike = [self.everything]
+        alike = {self.everything}
         for snapshot in self.request.played:
             if snapshot.break_weight is None or self.spare:
                 moved = self._full_mask(self.request.moved(snapshot))
-                alike = [part for own in alike for part in (own & moved, own & ~moved) if part]
+                alike = {part for own in alike for part in (own & moved, own & ~moved)}
         others = {item: self.everything & ~part for part in alike for item in bits(part)}
         # What shares a knob in a layout in use may go on doing so, whatever the snapshots move.
         self.apart = [others[item] & ~joined for item, joined in enumerate(self.joined)]
         for each in self.request.required:
             if each.parted:
                 self._part(*map(self._full_mask, each.parted))
-            if each.alone:
-                inside = self._full_mask(each.alone)
-                self._part(inside, self.everything & ~inside)
+            inside = self._full_mask(each.alone)
+            self._part(inside, self.everything & ~inside)
         if not self.spare:
             self._separate_expendable()
 
@@ -194,8 +193,9 @@ class _Numbering:
     def _travels_there(self) -> list[tuple[int, Travel]]:
         """The travel of each knob in a layout in use, which the knob may keep."""
         request = self.request
-        there = request.in_use and not request.surface.per_route
-        settings = request.previous.travels if there and request.previous else ()
+        on_knobs = request.in_use and not request.surface.per_route
+        previous = request.previous if on_knobs else None
+        settings = previous.travels if previous else ()
         return [(self.knob[each.knob], each.travel) for each in settings if each.knob in self.knob]
 
     def _restrict(self) -> None:
@@ -221,20 +221,19 @@ class _Numbering:
         sets = components(len(self.names), together)
         atoms = tuple(self._atom(part) for part in sets)
         barring = [self._union(self.apart[item] for item in part) for part in sets]
-        several = {number: part for number, part in enumerate(sets) if len(part) > 1}
+        several = [(number, more) for number, (_, *more) in enumerate(sets) if more]
         clashing = {bar: self._atoms_with(bar, sets, several) for bar in set(barring)}
         clashes = tuple(clashing[bar] & ~(1 << own) for own, bar in enumerate(barring))
         return atoms, clashes
 
     def _atoms_with(
-        self, items: int, sets: Sequence[list[int]], several: Mapping[int, list[int]]
+        self, items: int, sets: Sequence[list[int]], several: Iterable[tuple[int, list[int]]]
     ) -> int:
-        """A mask of the atoms, ``several`` of them of more items than one, that hold some items."""
-        last = len(self.names) - 1
-        told = f"{items:0{last + 1}b}"  # the last item first
-        found = int("".join([told[last - part[0]] for part in reversed(sets)]), 2)
-        for number, part in several.items():
-            if any(items >> item & 1 for item in part):
+        """A mask of the atoms, ``several`` of them with more items, that hold some items."""
+        told = f"{items:0{len(self.names)}b}"[::-1]  # the first item first
+        found = int("".join([told[part[0]] for part in reversed(sets)]), 2)
+        for number, more in several:
+            if any(items >> item & 1 for item in more):
                 found |= 1 << number
         return found
 
