@@ -34,9 +34,9 @@ MOST_MORE = 1_000
 _IN_USE = tuple(dict.fromkeys((*ALONE, "change", *TIERS)))
 """The tiers of a song that is in use and free: what the show holds it to comes before *change*."""
 
-_TOGETHER, _MOST_TOGETHER = 3, 10
+_TOGETHER, _MOST_TOGETHER = 3, 15
 """How much more effort the songs together may take than one alone, at least and at most; between,
-as many times as a third of them."""
+as many times as half of them."""
 
 
 def allocate_show(
@@ -63,8 +63,8 @@ def allocate_show(
         executor: what lays the songs out by themselves, as for :func:`knobpack.allocate_many`.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which the search for each song alone stops, 0 to 10**9;
-            that for all of them together has three times as much, from ten songs on a third as
-            many times as there are songs, and ten times at most: with the usual effort some five
+            that for all of them together has three times as much, from six songs on half as many
+            times as there are songs, and fifteen times at most: with the usual effort some five
             minutes for thirty songs or more. Small shows end sooner, once they are proven.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
@@ -128,7 +128,7 @@ def allocate_during_show(
     there = [Allocation.of(each.request, each.layout) for each in known if each.layout]
     songs = numbered_songs([*asked, *known], [*alone, *there], more_joined)
     watch = run.watch(SHOW_TIERS)
-    watch.effort *= min(max(_TOGETHER, len(songs) / 3), _MOST_TOGETHER)
+    watch.effort *= min(max(_TOGETHER, len(songs) / 2), _MOST_TOGETHER)
     pinned = {
         at: songs[at].placed(completed(each.request, each.layout))
         for at, each in enumerate([*asked, *known])

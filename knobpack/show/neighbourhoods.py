@@ -32,22 +32,27 @@ BY_ROLE = 0.5
 
 
 class ShowNeighbourhoods:
-    """Neighbourhoods of one show after the other, drawn by a fixed seed.
+    """Neighbourhoods of one show after the other.
 
     Args:
         songs: the songs, in playing order.
         free: the positions of those that are laid out.
         weights: what each destination of the show counts.
+        seed: what they are drawn by.
     """
 
     def __init__(
-        self, songs: Sequence[Numbered], free: Sequence[int], weights: Mapping[Key, int]
+        self,
+        songs: Sequence[Numbered],
+        free: Sequence[int],
+        weights: Mapping[Key, int],
+        seed: int = 0,
     ) -> None:
         self._songs, self._free = songs, free
         self._keys = [key for key, weight in weights.items() if weight]
         self._hidden = {key for key, weight in weights.items() if not weight}
         self._knobs = songs[0].problem.knobs
-        self._draw = random.Random(0)  # noqa: S311 (no secret)
+        self._draw = random.Random(seed)  # noqa: S311 (no secret)
         self._shares = dict(SHARES)
         self._sort = ""
 

@@ -74,8 +74,9 @@ and where they do not."""
 _CLOSING = 1 / 2
 """The part of the effort that is left that closing may take where all songs fit one model."""
 
-_FIRST = 1 / 4
-"""The part of the effort that neighbourhoods may take before anything is bounded."""
+_FIRST, _BEGUN = 1 / 4, 3
+"""The part of the effort that neighbourhoods may take before anything is bounded. Where all songs
+do not fit one model, a half: so often it is begun anew, drawn otherwise, and the best is kept."""
 
 _NAMES = 1 / 20
 """The part of what is left that is kept for what knobs are called in the end."""
@@ -190,16 +191,17 @@ class ShowSearch:
             self._tell(step.tier, values, bounds)
         return min(best, dict(laid), key=self.values), bounds
 
-    def improved(self, laid: Laid, at: int, part: float) -> dict[int, Placed]:
+    def improved(self, laid: Laid, at: int, part: float, seed: int = 0) -> dict[int, Placed]:
         """Solve neighbourhoods, one after the other, until none of several is better in a step.
 
         Args:
             laid: how every song is laid out.
             at: the number of the step; it is no worse in those before.
             part: the part of the effort and time that is left that this may take.
+            seed: what neighbourhoods are drawn by.
         """
         best, values, in_vain = dict(laid), self.values(laid), 0
-        drawn = ShowNeighbourhoods(self.songs, self.free, self.weights)
+        drawn = ShowNeighbourhoods(self.songs, self.free, self.weights, seed)
         open_to = drawn.within(laid) if at else drawn.next(laid)
         with self.watch.share(part) as own:
             while values[at] and in_vain < PATIENCE * len(self.free) and not own.over():
@@ -340,12 +342,13 @@ def _step_by_step(
     search: ShowSearch, laid: Laid, places: int
 ) -> tuple[dict[int, Placed], list[int]]:
     """Lay out many songs: neighbourhoods are solved for one step after the other."""
-    best, bounds = search.improved(laid, 0, _FIRST), list[int]()
+    begun = [search.improved(laid, 0, 1 / (2 * _BEGUN - n), seed=n) for n in range(_BEGUN)]
+    best, bounds = min(begun, key=search.values), list[int]()
     bound = search.bounded(best, _BOUNDING[1], beyond=False)
     if bound is not None:
         bounds = [bound.points]
     elif places <= _MOST_BOUNDED:
         best, bounds = search.lay(best, 1, search.watch.effort / 3)
     for at in range(UNTIL_SHARING):
-        best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at))
+        best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at), seed=_BEGUN)
     return best, bounds

@@ -112,15 +112,19 @@ class TrajectoryPricing:
         return [own.sets(self._atoms, song) for song in range(self._songs)]
 
     def priced(
-        self, prices: TrajectoryPrices, may: Sequence[bool], limit: float, watch: Watch
+        self,
+        prices: TrajectoryPrices,
+        may: Sequence[bool],
+        watch: Watch,
+        enough: float = np.inf,
     ) -> PricedTrajectories:
         """Look for trajectories that are worth more than they cost.
 
         Args:
             prices: what everything is worth.
             may: the atoms that the knob may carry.
-            limit: trajectories that are worth no more than this, in 1024ths, are not told.
             watch: how long the search may go on.
+            enough: once one is worth so much, in 1024ths, no better one is looked for.
         """
         if not self.families:
             return PricedTrajectories(0, ())
@@ -131,8 +135,8 @@ class TrajectoryPricing:
         if not len(choices.costs):
             return PricedTrajectories(0, ())
         search = ChoiceSearch(choices, watch)
-        most = search.run(MOST_PAIRS)
-        good = sorted((each for each in search.found if each[0] > limit), key=lambda e: -e[0])
+        most = search.run(MOST_PAIRS, enough)
+        good = sorted(search.found, key=lambda each: -each[0])
         carried = cache(partial(self._carried, choices, worth))
         told = [_trajectory(chosen, choices, carried) for _, chosen in good[:MOST_TOLD]]
         return PricedTrajectories(int(most), tuple(dict.fromkeys(told)))

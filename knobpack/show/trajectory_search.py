@@ -128,17 +128,18 @@ class ChoiceSearch:
         self._climb()
         self.levels, self._root = self._lowered()
 
-    def run(self, most_pairs: int) -> float:
+    def run(self, most_pairs: int, enough: float = np.inf) -> float:
         """Look for the best choices.
 
         Args:
             most_pairs: how many pairs of two families are looked at, at most.
+            enough: once choices are worth so much together, no better ones are looked for.
 
         Returns:
             No choices are worth more together.
         """
         bound, left, families = self._root, 0.0, self._alone()
-        while bound > self.best and len(families) > 1:
+        while self.best < min(bound, enough) and len(families) > 1:
             one, other, *rest = sorted(families, key=lambda family: len(family.costs))
             made, dropped = self._joined(one, other, bound - self.best, most_pairs, last=not rest)
             left = max(left, bound - dropped)
@@ -146,7 +147,7 @@ class ChoiceSearch:
             bound = float(self.levels.sum()) + sum(each.top() for each in families)
             if not len(made.costs):
                 break
-        return max(self.best, left)
+        return max(self.best, left, bound if self.best >= enough else 0)
 
     def _alone(self) -> list[_Family]:
         """Each family by itself, with nothing chosen of it too."""
@@ -166,6 +167,7 @@ class ChoiceSearch:
         floor, songs = one.top() + other.top() - gap, one.values.shape[1]
         ones, others, dropped = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)], np.inf
         looked_at = since = held = 0
+        each_song = np.ones(songs)  # a product is twice as fast as a sum, and as exact
         for at, loss in enumerate(one.losses.tolist()):
             near = int(np.searchsorted(other.losses, gap - loss))
             looked_at, since = looked_at + near, since + near
@@ -180,7 +182,7 @@ class ChoiceSearch:
                 floor, mine, theirs = self.best, one.values[at], other.values[:near]
             else:
                 mine, theirs = one.over[at], other.over[:near]
-            worth = np.maximum(theirs, mine).sum(axis=1) - other.costs[:near] - one.costs[at]
+            worth = np.maximum(theirs, mine) @ each_song - other.costs[:near] - one.costs[at]
             kept = np.flatnonzero(worth > floor)
             if last:
                 self.best = max(self.best, float(worth.max(initial=0)))

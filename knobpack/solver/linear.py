@@ -35,18 +35,13 @@ def dual_prices(
     ]
 
 
-def solved(solver: pywraplp.Solver, *, warm: bool = False) -> bool:
+def solved(solver: pywraplp.Solver) -> bool:
     """Whether a linear programme was solved, by the primal simplex method or else by the dual one.
 
     Args:
         solver: the programme. Solved to its end, its values and dual prices can be read.
-        warm: whether it goes on from where it ended last, which presolving would forget.
     """
-    first = pywraplp.MPSolverParameters()
-    if warm:
-        first.SetIntegerParam(first.PRESOLVE, first.PRESOLVE_OFF)
-        first.SetIntegerParam(first.LP_ALGORITHM, first.PRIMAL)
-    if solver.Solve(first) == pywraplp.Solver.OPTIMAL:
+    if solver.Solve() == pywraplp.Solver.OPTIMAL:
         return True
     anew = pywraplp.MPSolverParameters()
     anew.SetIntegerParam(anew.INCREMENTALITY, anew.INCREMENTALITY_OFF)

@@ -57,7 +57,7 @@ def test_nothing_is_worth_more_than_pricing_says(seed: int) -> None:
     songs_of = Counter(each for atom in carried.atoms for each in atom.destinations)
     pricing = TrajectoryPricing(carried.weights, carried.atoms, len(carried.used))
     told = TrajectoryPrices(np.array(prices), np.array(use), np.array(whole))
-    found = pricing.priced(told, may, 0.0, Watch(100.0))
+    found = pricing.priced(told, may, Watch(100.0))
 
     def worth(atoms: tuple[int, ...]) -> int:
         met = Counter(each for atom in atoms for each in carried.atoms[atom].destinations)

@@ -71,6 +71,10 @@ def test_the_best_is_found_and_no_more_is_said_than_it_may_be(first: int) -> Non
             few = ChoiceSearch(choices(families), Watch(10.0)).run(pairs)
             assert few >= best, seed
             beyond += few > best
+        for enough in (1, best / 2, best):
+            soon = ChoiceSearch(choices(families), Watch(10.0))
+            assert soon.run(10**6, enough) >= best, seed
+            assert best == soon.best or soon.best >= enough, seed
         every, own = choices(families), choices(families).undominated()
         assert best == (ChoiceSearch(own, Watch(10.0)).run(10**6) if len(own.costs) else 0), seed
         dropped += sum(every.gains(slice(None), 0 * every.values[0]) > 0) > len(own.costs)
