@@ -91,11 +91,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "value functions": {"solve.value_functions_of": _gives(None)},
     "large families": {"value_functions.of_families._with_large": _gives(None)},
     "counting bounds": {"general.counted": _gives(0)},
-    "choice among known sets": {
-        "column_generation.large_family.LargeFamily._settle_by_programme": _gives(None)
-    },
-    "knapsack pricing": {"column_generation.large_family.knapsack_of": _gives(None)},
-    "exact pricing": {"column_generation.large_family.LargeFamily._deepen": _gives(None)},
     "choice among near sets": {
         "column_generation.large_family.LargeFamily._settled": _gives(False)
     },
@@ -108,9 +103,6 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "shifting": {"arrangement.deepening.shifted": _second},
     "subgradient": {"arrangement.deepening.raised": _raised_by_nothing},
     "bounded filling": {"arrangement.deepening.Filling.best": _gives(Filled(None, 0, 0))},
-    "order among alike": {
-        "arrangement.deepening.Search._leaders": lambda own: [-1] * len(own._own)
-    },
     "memory of blocks": {"arrangement.path_relaxation.blocks": _apart},
     "prices of being early": {"arrangement.precedence.Precedence.within": _zeros},
     "cycles of pairs": {"arrangement.precedence._cycles": _gives([])},

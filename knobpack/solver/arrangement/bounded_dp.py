@@ -85,13 +85,9 @@ class Filling:
     Args:
         panel: what is arranged.
         components: those whose pairs are only seen in part on the panel.
-        follows: for each piece, by node, the node that must be placed before it, or -1: of two
-            that are alike, the one drawn more strongly comes first.
     """
 
-    def __init__(
-        self, panel: Panel, components: Sequence[Component], follows: Sequence[int]
-    ) -> None:
+    def __init__(self, panel: Panel, components: Sequence[Component]) -> None:
         self.panel = panel
         self.components = components
         # What leads nowhere is looked up past the last state.
@@ -99,9 +95,6 @@ class Filling:
         # Sets are kept in bytes, read as words: two for each block, or one if that is enough.
         self.sort = np.uint8 if panel.joined.max(initial=0) < 256 else np.uint16
         self.columns = (int(panel.block[-1]) + 8) // 8 * 8
-        followers = [node for node, leader in enumerate(follows) if leader >= 0]
-        self.follower = np.array(followers, dtype=np.int64)
-        self.leader = np.array([follows[node] for node in followers], dtype=np.int64)
         self._linked = np.argwhere(panel.precedence.after).tolist()
 
     def best(self, to_go: CostToGo, upper: int, room: int, watch: Watch) -> Filled:
@@ -158,10 +151,6 @@ class Filling:
         turned, besides = self._turned(layer, knob, to_go)
         here += turned + self._dearer(layer, knob)
         least = here + left[states] + besides
-        if len(self.follower):
-            # Its leader must be placed: then it cannot be placed any more.
-            open_ = states[:, self.leader] < len(panel.last)
-            least[:, self.follower] = np.where(open_, FAR, least[:, self.follower])
         if panel.pieces < panel.nodes:
             used = knob - layer.count
             least[:, -1] = np.where(used < panel.demand[-1], least[:, -1], FAR)

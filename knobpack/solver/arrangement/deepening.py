@@ -7,7 +7,6 @@ filled under it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import attrs
 import numpy as np
@@ -16,7 +15,7 @@ from knobpack.grouped import grouped
 from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.assignment import match
 from knobpack.solver.arrangement.bounded_dp import Filling
-from knobpack.solver.arrangement.cluster import Choice, Cluster, Signature
+from knobpack.solver.arrangement.cluster import Choice, Cluster
 from knobpack.solver.arrangement.local_search import shifted
 from knobpack.solver.arrangement.orders import (
     Component,
@@ -179,7 +178,7 @@ class Search:
             return
         if self._filling is None:
             less = [each for each in self._components if each.seen < QUANTUM]
-            self._filling = Filling(self._eased, less, self._leaders())
+            self._filling = Filling(self._eased, less)
         filled = self._filling.best(found.to_go, upper, room, watch)
         self.lower = max(self.lower, filled.bound)
         if filled.path is not None:
@@ -198,20 +197,3 @@ class Search:
         cost = self._panel.cost(path)
         if cost < self.upper:
             self.path, self.upper = path, cost
-
-    def _leaders(self) -> list[int]:
-        """For each node the one alike that may as well stand before it in panel order, or -1.
-
-        Only of clusters that are there whatever is chosen.
-        """
-        steps = self._problem.steps
-        in_order = all(a <= b for a, b in pairwise(steps))
-        leaders = [-1] * len(self._own)
-        latest: dict[tuple[Signature, int], int] = {}
-        for at in sorted(range(len(self._own)), key=lambda at: (-self._own[at].pull, at)):
-            own = self._own[at]
-            if self._panel.order[at] in self._taken.certain:
-                sort = own.signature, 0 if in_order else own.pull
-                leaders[at] = latest.get(sort, -1)
-                latest[sort] = at
-        return leaders

@@ -30,19 +30,11 @@ class Taken:
     elements: tuple[int, ...]
 
     @property
-    def certain(self) -> frozenset[int]:
-        """The clusters that are there whatever is chosen, by position."""
-        return frozenset(own[0] for unit, own in self._by_unit() if unit.size == 1)
-
-    @property
     def first(self) -> list[int]:
         """The clusters of the first way of each unit, by position."""
-        return [own[at] for unit, own in self._by_unit() for at in bits(unit.ways[0])]
-
-    def _by_unit(self) -> list[tuple[Unit, range]]:
         found, begin = [], 0
         for unit in self.units:
-            found.append((unit, range(begin, begin + unit.size)))
+            found += [begin + at for at in bits(unit.ways[0])]
             begin += unit.size
         return found
 

@@ -64,12 +64,12 @@ class Found:
     Args:
         line: the bound that follows.
         sets: sets that are cheap, some of them perhaps not valid.
-        least: (R,) what the cheapest set of each row of the knapsack costs; empty: not known.
+        least: (R,) what the cheapest set of each row of the knapsack costs.
     """
 
     line: LagrangianBound
     sets: Sets
-    least: Whole = attrs.Factory(lambda: np.zeros(0, dtype=np.int64))
+    least: Whole
 
 
 class BoundTable:

@@ -26,7 +26,6 @@ from knobpack.solver.column_generation.lagrangian_bound import (
 )
 from knobpack.solver.column_generation.reduced_cost_enumeration import (
     NearSets,
-    found_exactly,
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
@@ -64,9 +63,6 @@ MOVES, EFFORT_OF_MOVES = 100, 5e-4
 LONG = 8 * MOVES
 """The same where what is left is to be made exact: a better way leaves fewer sets to look at."""
 
-NARROW = 100
-"""Points between way and bound up to which it is not worth while to bound any better."""
-
 
 class LargeFamily(BoundTable):
     """What a family costs with each number of knobs that no atom is pinned to.
@@ -99,8 +95,6 @@ class LargeFamily(BoundTable):
         super().__init__(terms, most, omission, omissions)
         self.stuck: set[int] = set()
         self._relaxed: set[int] = set()
-        self._refined: set[int] = set()
-        self._deep: set[int] = set()
         self._watch, self._annealed = watch, annealed
         self._rounds, self._cooled = Counter[int](), set[int]()
         self.knapsack = knapsack_of(terms, watch, loads)
@@ -157,32 +151,6 @@ class LargeFamily(BoundTable):
             self.offer(Way.of(self.table, sets))
             self.programme.add(sets)
 
-    def refine(self, knobs: int) -> None:
-        """Bring way and bound nearer to each other, once the linear programme is done."""
-        self._refined.add(knobs)
-        if not self.exact(knobs):
-            self._settle_by_programme(knobs)
-        if self.upper(knobs) - self.lower(knobs) > NARROW:
-            self._deepen(knobs)
-
-    def _deepen(self, knobs: int) -> None:
-        """Bound as well as the linear programme over all valid sets can.
-
-        The knapsack sees no limits on a knob, and not all that is entangled; here sets are listed.
-        """
-        self._deep.add(knobs)
-        while not self.exact(knobs) and not self._watch.over():
-            duals = self._duals(knobs)
-            try:
-                found = found_exactly(
-                    self.table, self.knapsack, duals.atoms, duals.knob, self._watch
-                )
-            except TooManySetsError:
-                return
-            self.bound(found.line)
-            if not self._taken(duals, found.sets):
-                return
-
     def _taken(self, duals: Duals, sets: Sets) -> int:
         """Take sets; says how many of them are cheap, and new."""
         terms = self.table
@@ -200,36 +168,12 @@ class LargeFamily(BoundTable):
         """Whether the bound is as good as the linear programme can make it, or exact."""
         return knobs in self._relaxed or self.exact(knobs) or not self.has_room(knobs)
 
-    def coarse_at(self, knobs: int) -> bool:
-        """Whether way and bound have not been brought nearer yet, and may be."""
-        return not self.exact(knobs) and knobs not in self._refined and self.has_room(knobs)
-
-    def _settle_by_programme(self, knobs: int) -> None:
-        """Look for a better way among the sets of the linear programme."""
-        known = self.programme.known
-        sets = self.table.sets(known)
-        costs = np.array(list(known.values()), dtype=np.int64)
-        line = self.line(knobs)
-        if line is not None and knobs in self.ways:
-            over = QUANTUM * costs - line.worth_of(self.table, sets)
-            slack = QUANTUM * self.upper(knobs) - line.at(knobs)
-            free = self.table.free(sets)
-            over = np.where(free, over - line.knob, 0)
-            near = np.argsort(over, kind="stable")[: 2 * FEW_SETS]
-            near = near[over[near] < slack]
-            sets, costs = sets[near], costs[near]
-        self._choose(knobs, sets, costs, SHORT_EFFORT)
-
     def settle(self, knobs: int) -> None:
         """Find the exact cost on so many knobs, or give up on it."""
         if not self.exact(knobs):
             self._anneal(knobs, LONG)
         if not self.exact(knobs) and self._settled(knobs):
             self.prove(knobs)
-        if not self.exact(knobs) and knobs not in self._deep:
-            self._deepen(knobs)
-            if self._settled(knobs):
-                self.prove(knobs)
         if not self.exact(knobs):
             self.stuck.add(knobs)
 

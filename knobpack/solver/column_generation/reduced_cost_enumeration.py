@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack
-from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
+from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
 from knobpack.solver.column_generation.terms import Sets, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
@@ -68,40 +68,3 @@ def near_sets(
         lowest[sets >> pin & 1 == 1] = least
     waste = reduced - lowest
     return NearSets(sets, costs, waste).up_to(slack)
-
-
-def found_exactly(
-    terms: Terms, knapsack: Knapsack, prices: Whole, knob: int, watch: Watch
-) -> Found:
-    """The cheapest valid sets at some prices, as far as their reduced cost is below a limit.
-
-    Args:
-        terms: the family's costs.
-        knapsack: what lists its sets.
-        prices: (m,) what each atom is worth, in 1024ths.
-        knob: the limit for sets on knobs that no atom is pinned to; for others it is 0.
-        watch: what is told of the effort.
-
-    Raises:
-        TooManySetsError: there are too many.
-    """
-    pins = dict.fromkeys(terms.pins, 0)
-    line = LagrangianBound(prices, int(prices.sum()), knob, pins)
-    sets = knapsack.lists(line, -1, watch)
-    sets = sets[terms.valid(sets)]
-    if not len(sets):
-        return Found(line, sets)
-    reduced = QUANTUM * terms.costs(sets) - line.worth_of(terms, sets)
-    free = terms.free(sets)
-    least = min(knob, int(reduced[free].min())) if free.any() else knob
-    for pin in pins:
-        own = sets >> pin & 1 == 1
-        pins[pin] = min(0, int(reduced[own].min())) if own.any() else 0
-    line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), least, pins)
-    over = reduced - np.where(free, knob, 0)
-    best = set()
-    for held in terms.holds(sets).T:
-        rows = np.nonzero(held)[0]
-        if len(rows):
-            best.add(int(sets[rows[over[rows].argmin()]]))
-    return Found(line, terms.sets(sorted(best)))

@@ -156,19 +156,15 @@ class _Sharing:
             return None
         self.tell(upper)
         self.relax_first(self.used(upper))
-        self.refine(self.used(upper))
         lower = self.lower()
         while not self.watch.over():
             self.tell(self.upper())
             # All entries that a best division can use matter: to prove it, and to know all ties.
             used = self.possible(lower)
             rough = [each for each in used if not self.large[each[0]].relaxed_at(each[1])]
-            coarse = [each for each in used if self.large[each[0]].coarse_at(each[1])]
             open_ = [each for each in used if self.large[each[0]].open_at(each[1])]
             if rough:
                 self.relax(rough, FEW_ROUNDS)
-            elif coarse:
-                self.refine(coarse)
             elif open_:
                 for at, knobs in open_:
                     self.large[at].settle(knobs)
@@ -239,10 +235,3 @@ class _Sharing:
             if in_vain == PATIENCE or all(self.large[at].relaxed_at(n) for at, n in entries):
                 return
             self.relax(beside, 1)
-
-    def refine(self, entries: Sequence[tuple[int, int]]) -> None:
-        """Make the ways of some entries better, and bounds that the knapsack leaves low."""
-        for at, knobs in entries:
-            if self.watch.over():
-                break
-            self.large[at].refine(knobs)

@@ -106,7 +106,7 @@ def test_what_is_filled_is_the_best_or_bounded_and_costs_what_it_does() -> None:
     for panel, components, best in with_shares(range(120)):
         part = eased(panel, components)
         to_go = Multipliers.none(part).to_go(part)
-        filling = Filling(part, components, [-1] * panel.pieces)
+        filling = Filling(part, components)
         for room in (1, 3, 10_000):
             found = filling.best(to_go, FAR, room, watch())
             assert found.bound <= best * QUANTUM

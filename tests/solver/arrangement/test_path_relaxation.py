@@ -172,7 +172,7 @@ def test_what_is_filled_is_the_best_or_bounded() -> None:
     for seed, _, panel, best in panels(range(60)):
         draw = np.random.default_rng(seed)
         to_go = some_prices(panel, draw).to_go(panel)
-        filling = Filling(panel, [], [-1] * panel.pieces)
+        filling = Filling(panel, [])
         for room in (1, 3, 10_000):
             found = filling.best(to_go, FAR, room, watch())
             assert found.bound <= best * QUANTUM
@@ -195,30 +195,9 @@ def test_what_is_filled_is_the_best_or_bounded() -> None:
 def test_a_watch_that_is_over_leaves_a_bound() -> None:
     for _, _, panel, best in panels(range(10)):
         to_go = panel.to_go(np.zeros(len(panel.demand), dtype=np.int64))
-        found = Filling(panel, [], [-1] * panel.pieces).best(to_go, FAR, 10, Watch(0.0))
+        found = Filling(panel, []).best(to_go, FAR, 10, Watch(0.0))
         assert found.path is None
         assert found.bound <= best * QUANTUM
-
-
-def test_of_two_that_are_alike_the_leader_comes_first() -> None:
-    pieces = Pieces(
-        np.array([[0, 1, 2], [0, 1, 2], [5, 0, 0]], dtype=np.int64),
-        np.zeros((3, 1), dtype=np.bool_),
-        np.array([10], dtype=np.int64),
-        [False, True, True],
-        np.zeros(3, dtype=np.int64),
-        [Unit()] * 3,
-        [1, 2, 4],
-        *no_pairs(),
-    )
-    panel = Panel(pieces)
-    to_go = panel.to_go(np.zeros(3, dtype=np.int64))
-    for leaders in ([-1, 0, -1], [1, -1, -1]):
-        found = Filling(panel, [], leaders).best(to_go, FAR, 100, watch())
-        assert found.path is not None
-        assert found.cost == 1 * QUANTUM
-        second = leaders.index(max(leaders))
-        assert found.path.index(max(leaders)) < found.path.index(second)
 
 
 def test_steps_make_it_cheaper_and_end_where_no_swap_helps() -> None:

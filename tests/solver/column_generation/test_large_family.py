@@ -103,7 +103,6 @@ def test_many_atoms_are_priced_by_all_that_they_cost_or_not_at_all(
 
 
 def test_bounds_hold_where_there_is_too_much_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(large, "NARROW", 0)
     monkeypatch.setattr(within, "MOST_STATES", 3)
     _, exact, open_ = settled(range(12))
     assert exact > 20

@@ -149,7 +149,6 @@ def test_bounds_hold_where_large_families_are_not_made_exact(
 ) -> None:
     monkeypatch.setattr(fast, "SMALL", 0)
     monkeypatch.setattr(fast, "LITTLE_WORK", -1)
-    monkeypatch.setattr(large, "NARROW", 0)
     monkeypatch.setattr(within, "MOST_STATES", 1)
     monkeypatch.setattr(large, "FEW_SETS", 0)
     inexact = 0
