@@ -75,6 +75,7 @@ _ENDED: Final = {
     "cancelled": "cancelled",
     "effort": "stopped by the limit of effort",
     "a known answer": "ended once what was asked was known",
+    "the limits of its methods": "too large to be proven, whatever time it is given",
 }
 
 

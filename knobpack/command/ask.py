@@ -71,6 +71,7 @@ def _of_layout(path: str, options: argparse.Namespace) -> int:
     impossible = None
     if isinstance(found, Setup):
         asked, better = _standing(asked, options)
+        asked = _as_edited(found, asked, options)
         better = _beside_torn(found, better, options)
     elif isinstance(found, Request) and _needs_layout(asked.values(), options):
         try:
@@ -141,6 +142,23 @@ def _in_question(setup: Setup, name: str, values: Sequence[str]) -> Allocation:
     counting = name in BUDGETS
     about = _about(setup, name, values)
     return as_it_stands(setup, about, everything=counting, left_out=counting)
+
+
+def _as_edited(
+    setup: Setup, asked: Mapping[str, Question], options: argparse.Namespace
+) -> dict[str, Question]:
+    """Questions about a setup; those of why the last edit put something there about that edit."""
+    from knobpack.edits.in_question import last_edited
+
+    found = {**asked}
+    for takes, values in options.steps:
+        words = " ".join((takes.name, *values))
+        if takes.name in ("why", "why-not") and words in asked:
+            with going_on("editing again", options) as limits:
+                again = last_edited(setup, values[:1], **limits)
+            if again is not None:
+                found[words] = attrs.evolve(asked[words], about=again)
+    return found
 
 
 def _about(setup: Setup, name: str, values: Sequence[str]) -> Sequence[str]:

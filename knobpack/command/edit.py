@@ -8,6 +8,8 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+import attrs
+
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.look import audited
@@ -144,7 +146,7 @@ def _outcome(before: Setup, found: Mapping[str, Edited], head: str = "EDIT") -> 
         heading = f"{head}  {each.setup.name}"
         if each is not last:
             return text_below(heading, each.sentences)
-        return partial(change_text, heading, last)
+        return partial(change_text, heading, last, whole=attrs.evolve(last, before=first.before))
 
     parts = [ShownAnswer(asked, each, edited(each)) for asked, each in found.items()]
     return VerbOutcome(

@@ -147,7 +147,7 @@ class Edited(Told, AskedElsewhere):
         for rule in self.gave_way:
             told = f"{rule.phrase}, which an earlier edit asked for, gives way"
             yield f"{told}: more would be left out else."
-        alarms = grouped((is_level(each.kind), each) for each in self.alarming)
+        alarms = grouped((is_level(each.kind), each) for each in self.alarming if self._bad(each))
         yield from (f"{told}." for told in missed_told(alarms.get(True, ())))
         shared = {each.after for each in self.moved}
         yield from regained_told((m for m in self.alarming if m.knob in shared), self.setup)
@@ -185,10 +185,12 @@ class Edited(Told, AskedElsewhere):
 
     def _told(self) -> Iterator[str]:
         yield from (told for first, told in self._moves() if not first)
-        named = {each.destination for each in (*self.alarming, *self.missed)}
-        named |= {each.destination for each in self.moved}
         every = changed_travels(self.before, self.setup)
-        rest = (each for each in every if each.destination not in named)
+        told = {each.destination for each in self.alarming if self._bad(each)}
+        late = {each.destination for each in self.alarming} - told
+        told |= {each.destination for each in self.missed}
+        told |= {each.destination for each in self.moved}
+        rest = (m for m in every if m.destination in late or m.destination not in told)
         yield from (f"{told}." for told in missed_told(rest))
         yield from unwanted_told(self.before, self.setup)
         for rule in self.replaced:
@@ -240,10 +242,14 @@ class Edited(Told, AskedElsewhere):
         every = changed_travels(self.before, self.setup)
         changed = {each.destination: each for each in every if each.told_first}
         was = read(self.before)
-        old = {(route.destination, route.knob): was.led(route) for route in was.routes}
-        missed = (m for m in self.missed if old.get((m.destination, m.knob)) != m.given)
+        old = {route.destination: was.led(route) for route in was.routes}
+        missed = (m for m in self.missed if old.get(m.destination) != m.given)
         more = (m for m in missed if m.told_first and m.destination not in changed)
         return (*changed.values(), *more)
+
+    def _bad(self, alarming: MissedTravel) -> bool:
+        """Whether it is told first: a level, or what does not go as it wants."""
+        return is_level(alarming.kind) or not alarming.right
 
     @property
     def _less_than_wanted(self) -> tuple[MissedTravel, ...]:

@@ -19,15 +19,17 @@ what else there is.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from typing import Any
 
 import attrs
 
 from knobpack.allocation import Allocation, Tier
 from knobpack.allocation.checked import LEAST
 from knobpack.checked_search import allocate_during
+from knobpack.clash import ImpossibleDemands
 from knobpack.combination.base import KeptBase, kept_base
 from knobpack.definition.phrases import many
-from knobpack.edits.memory import around_a_break
+from knobpack.edits.memory import around_a_break, before_and_after
 from knobpack.errors import InputError, NoLayoutFound
 from knobpack.explanation.what_if import MOST_LINES, Difference, difference_of, proof
 from knobpack.limits import Run
@@ -119,6 +121,30 @@ def as_it_stands(
         return _standing(reading, came, kept_base(setup, free), lost, torn)
     except InputError:  # a fault that only what stays may have
         return _standing(reading, came, kept_base(setup, ()), lost, torn)
+
+
+def last_edited(setup: Setup, about: Collection[str], **limits: Any) -> Allocation | None:
+    """The layout that the last edit of a setup gave, if that moved what is asked about.
+
+    Args:
+        setup: the setup.
+        about: full names.
+        limits: as those of :func:`knobpack.edit`.
+    """
+    from knobpack.edits.editor import edit
+
+    what = setup.edits[-1].what if setup.edits else None
+    if what is None:
+        return None
+    was, _ = before_and_after(setup, len(setup.edits) - 1)
+    old, new = read(was).knobs_of, read(setup).knobs_of
+    if all(old.get(name) == new.get(name) for name in about):
+        return None
+    try:
+        again = edit(was, what, **limits)
+    except (ImpossibleDemands, InputError, NoLayoutFound):
+        return None
+    return again.allocation if read(again.setup).carries == read(setup).carries else None
 
 
 def in_question(standing: Allocation, run: Run) -> InQuestion:

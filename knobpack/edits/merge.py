@@ -70,7 +70,8 @@ def merged(was: Setup, arrived: Setup, current: Setup) -> tuple[Setup, Layout, d
     )
     layers = (VoiceLayer(v.name, v.layer) for v in voices if v.layer is not None)
     rank = read(current).rank | read(was).rank
-    goes = {n: travel for n, travel in _goes(was, arrived, current, back).items() if n in places}
+    goes = _goes(was, arrived, current, back, beside)
+    goes = {name: travel for name, travel in goes.items() if name in places}
     return setup, layout_of(was.surface, places, goes, rank, layers), goes
 
 
@@ -154,11 +155,16 @@ def _travels(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> tupl
     return tuple(KnobTravel(*each) for each in _brought(old, came, now, at, back.travel).items())
 
 
-def _goes(was: Setup, arrived: Setup, current: Setup, back: Crossing) -> dict[str, Travel]:
+def _goes(
+    was: Setup, arrived: Setup, current: Setup, back: Crossing, beside: _Beside
+) -> dict[str, Travel]:
     """The travel of each destination at home: as it was there, unless it was set anew since."""
+    at = knob_of(read(current))
+    guests = {n for n, own in beside.items() if at.get(n) in {at.get(each) for each in own}}
     old, came, now = (goes_of(read(each)) for each in (was, arrived, current))
     found = {name: back.travel(travel) for name, travel in now.items()}
-    return found | {name: old[name] for name in old if came.get(name) == now.get(name)}
+    same = (name for name in old if name in guests or came.get(name) == now.get(name))
+    return found | {name: old[name] for name in same}
 
 
 def _named(

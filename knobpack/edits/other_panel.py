@@ -177,10 +177,13 @@ def _back(setup: Setup, home: Home, run: Run) -> Edited:
         f"{listed([*broken.values()])} of the other panel: out of use there alone; whoever goes "
         f"there again takes {'it' if len(broken) == 1 else 'them'} out of use again."
     )
+    notes = [told] if broken else []
+    if len(whole.edits) > 1:
+        notes.append("What was edited there is one edit here: it is taken back all together.")
     return attrs.evolve(
         found,
         setup=remembered(home.setup, found.setup, None),
-        notes=(*([told] if broken else []), *again.notes, *found.notes),
+        notes=(*notes, *again.notes, *found.notes),
         certain=found.certain and again.proven,
         still="all is where it was",
     )

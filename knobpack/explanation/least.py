@@ -13,6 +13,7 @@ from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.numbered.problem import Problem, bits
 from knobpack.reasons.answer_graph import Answer
+from knobpack.reasons.facts import CANNOT_SHARE
 from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.edits import placed, with_knobs
@@ -72,6 +73,7 @@ class LeastKnobs(Answer):
         knobs: how many knobs the surface has.
         open_knobs: those of them that are not reserved, or that keep something.
         stopped: what cut the search short, if ``independent`` is not proven least.
+        kept: whether some of the separated are kept on knobs, and could share if they were not.
     """
 
     question: ClassVar[str] = "least knobs"
@@ -90,6 +92,7 @@ class LeastKnobs(Answer):
     knobs: int
     open_knobs: int
     stopped: Stopped | None = None
+    kept: bool = False
 
     @property
     def proven(self) -> bool:
@@ -161,15 +164,13 @@ class LeastKnobs(Answer):
         if self.by == COUNT:
             return self._counted(start)
         count = len(self.separated)
-        names = listed(self.separated)
+        names, share = listed(self.separated), CANNOT_SHARE if self.kept else "can never share"
         if self.by == SEPARATED:
-            return (f"{start}: these {count:,} can never share a knob: {names}.",)
+            return (f"{start}: these {count:,} {share} a knob: {names}.",)
         told = f"{start}: every way on fewer was ruled out"
         if count < 2:
             return (f"{told}.",)
-        return (
-            f"{told}. The most known that can never share a knob are these {count:,}: {names}.",
-        )
+        return (f"{told}. The most known that {share} a knob are these {count:,}: {names}.",)
 
     def _counted(self, start: str) -> tuple[str, ...]:
         limit = f"a knob may carry {self.per_knob:,} at most"
@@ -261,17 +262,15 @@ def least_knobs(
         by = SEPARATED
     elif fewest.counted == fewest.needed:
         by = COUNT
-    kept = {route.knob for route in request.keep.routes}
+    kept = {route.destination: route.knob for route in request.keep.routes}
+    # One destination stands for all that are bound to it.
+    separated = tuple(named(problem.atoms[each].items)[0] for each in bits(fewest.separated))
     return LeastKnobs(
         independent=fewest.enough,
         independent_bound=fewest.needed,
         sets=tuple(named(problem.items_of(atoms)) for atoms in fewest.sets),
         knob_of=tuple(None if knob is None else surface.knob_names[knob] for knob in at),
-        separated=tuple(
-            # One destination stands for all that are bound to it.
-            named(problem.atoms[number].items)[0]
-            for number in bits(fewest.separated)
-        ),
+        separated=separated,
         crowds=tuple(_crowd(named(problem.items_of(c)), problem.per_knob) for c in fewest.crowds),
         by=by,
         unshared=len(problem.atoms),
@@ -279,8 +278,11 @@ def least_knobs(
         destinations=len(names),
         per_knob=surface.destinations_per_knob,
         knobs=len(surface.knobs),
-        open_knobs=sum(1 for k in surface.knob_names if k in kept or k not in surface.reserved),
+        open_knobs=sum(
+            1 for k in surface.knob_names if k in kept.values() or k not in surface.reserved
+        ),
         stopped=None if fewest.needed == fewest.enough else watch.why,
+        kept=len(kept.keys() & {*separated}) > 1,
     )
 
 

@@ -14,7 +14,7 @@ from knobpack.explanation.case import Case
 from knobpack.heavy_imports import load
 from knobpack.limits import Run
 from knobpack.numbered.problem import bits
-from knobpack.reasons.facts import BARRED, Obstacle
+from knobpack.reasons.facts import BARRED, CANNOT_SHARE, KEPT, Obstacle
 from knobpack.reasons.graph import family_names
 from knobpack.text.shown import Fielded
 from knobpack.words.names import listed
@@ -47,7 +47,9 @@ class Witness(Fielded):
             return f"No knob can be free{placed}: there is only 1, and {names} needs it"
         placed = " while all of these are placed" if self.loose else ""
         count = f"there are {len(self.knobs)} knobs for these {len(self.destinations)}"
-        return f"No knob can be free{placed}: {names} can never share with each other, and {count}"
+        kept = any(fact.kind == KEPT for each in self.obstacles for fact in each.facts)
+        share = CANNOT_SHARE if kept else "can never share"
+        return f"No knob can be free{placed}: {names} {share} with each other, and {count}"
 
 
 def filling(case: Case, run: Run | None = None) -> Witness | None:

@@ -46,6 +46,10 @@ def heard_controls(
     missing = [knob for knob in heeded if knob not in {*heard, *reading.endless}]
     notes += [f"Not heard: {listed(missing)}."] if missing else []
     strange = [each.name for each in recording.controls if each not in taken]
+    if missing or strange:  # so that it is seen whether it was another one that was meant
+        whose = [f"{control.name} is {knob}'s" for knob, control in heard.items()]
+        whose += [f"{also.name} is the master's"] if also is not None else []
+        notes += [f"Heard: {listed(whose, len(whose))}."] if whose else []
     notes += [f"{name[0].upper()}{name[1:]} was heard, and is no knob's." for name in strange]
     return heard, [*notes, *pairing(heard.values()), *recording.remarks]
 

@@ -82,6 +82,7 @@ def change_text(
     page: int = PAGE,
     *,
     panel: bool = True,
+    whole: Edited | Heard | None = None,
 ) -> str:
     """What became of a setup as text: what was done, what stands where, and what to take care of.
 
@@ -90,14 +91,17 @@ def change_text(
         found: the setup as it was and as it is, and what was done.
         page: columns of a terminal that a line may take, at most.
         panel: whether to tell what each knob drives now, where that is otherwise than before.
+        whole: the same after what it was before the first of several edits, which what is to be
+            taken care of is said of; None: there is one.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
-    before, after = found.before, found.setup
+    every = whole or found
+    before, after = every.before, every.setup
     (old, new), surfaces = map(read, (before, after)), (before.surface, after.surface)
     same = surfaces[0] == surfaces[1] and (old.carries, old.goes) == (new.carries, new.goes)
-    care = caution_of_change(found.stood, after, found.alarming)
+    care = caution_of_change(every.stood, after, every.alarming)
     sections = [headed(heading, found.sentences, page)]
     sections += [panel_lines(after, page)] if panel and not same else []
     sections += [by_ear_lines(before, after, page)]
@@ -195,15 +199,14 @@ def midi_text(
 
 def _midi_in_short(found: ControllerNumbers, files: tuple[SweepFile, ...]) -> Iterator[str]:
     yield found.summary
-    several = len({each.channel for each in found.knobs}) > 1
-    told = [
-        f"{knob_told(each.knob) or 'the master'} on {each.sent.short}"
-        f"{f' (channel {each.channel})' if several else ''}"
+    told = grouped(
+        (each.channel, f"{knob_told(each.knob) or 'the master'} on {each.sent.short}")
         for each in found.knobs
         if each.sent.bits
-    ]
-    if told:
-        yield f"{listed(told, MOST_TOLD // (1 + several))}."
+    )
+    for channel, those in told.items():  # what is on a channel of its own is not cut away
+        on = f"On channel {channel} " if len(told) > 1 else ""
+        yield f"{on}{listed(those, MOST_TOLD)}."
     if found.left:
         names = [knob_told(knob) or "the master" for knob in found.left]
         yield f"Without a number: {listed(names, MOST_TOLD)}."

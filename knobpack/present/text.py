@@ -112,8 +112,9 @@ def _heading(allocation: Allocation, page: int) -> list[str]:
     good = "proven best" if allocation.proven else "best found, not proven best"
     if allocation.unplaced:
         lost = many(len(allocation.unplaced), "destination")
-        proof = "proven" if allocation.proven else "not proven"
-        good = f"{lost} left out; none better, {proof}"
+        part = "less cannot be, but how the rest is laid out is not proven best"
+        part = part if allocation.tiers[0].proven else "not proven best"
+        good = f"{lost} left out; {'none better, proven' if allocation.proven else part}"
     if allocation.stopped == "its show":
         good = "laid out for its show"
     elif allocation.stopped is not None:

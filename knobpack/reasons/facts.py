@@ -48,6 +48,8 @@ ROUTES: Final = "routes"
 ON: Final = "on"
 USED: Final = "used"
 
+CANNOT_SHARE: Final = "cannot, as long as what is kept stays there, share"
+
 SEPARATING = (MOVED, HELD, APART, ALONE)
 """Kinds that say that the first destination may share with none of the others."""
 

@@ -63,10 +63,10 @@ def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None)
     """A setup with the labels that its knobs are to show.
 
     A knob that drives what it drove shows what it showed. Elsewhere a label goes with what it
-    names: of several the one for the most important destination, then for the most destinations. A
-    knob that comes to drive something else, and has no label of its own then, is given one made of
-    the names of what it drives, if its display shows any or it would show something else. What
-    drove nothing and drives nothing keeps its label.
+    names, if nothing there matters more: of several the one for the most important destination,
+    then for the most destinations. A knob that comes to drive something else, and has no label of
+    its own then, is given one made of the names of what it drives, if it would show something else,
+    or drove nothing and has a display. What drove nothing and drives nothing keeps its label.
 
     What is new is distinct on the panel, capitals aside, and no longer than the display shows.
 
@@ -98,7 +98,7 @@ def labelled(before: Setup, after: Setup, came: Mapping[str, str] | None = None)
         labels.take(knob, label)
     for knob, drives in new.items():
         changed = set(drives) != set(old.get(knob, ()))
-        shows = after.surface.label_length is not None
+        shows = after.surface.label_length is not None and not old.get(knob)
         lost = knob in was or any(name in shown for name in drives)
         if drives and changed and (shows or lost) and knob not in labels.given:
             labels.propose(knob, *_told(tuple(drives), inner))
@@ -173,6 +173,9 @@ def _carried(
                 priority = inner[name].priority if name in inner else 5
                 best, count = weight.get(shown[name], (5, 0))
                 weight[shown[name]] = min(best, priority), count - 1
+        first = min((inner[name].priority for name in names if name in inner), default=5)
+        # A label that names nothing of what matters most on the knob would mislead.
+        weight = {label: at for label, at in weight.items() if at[0] <= first}
         if weight:
             label = min(weight, key=lambda each: weight[each])
             claims.append((weight[label][1], knob, label))

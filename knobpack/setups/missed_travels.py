@@ -36,6 +36,7 @@ class MissedTravel(Fielded):
         kind: the kind of the destination.
         had: whether ``wanted`` is what it had before, whatever it wants.
         right: whether ``given`` is what it wants, unlike what it had.
+        its_way: whether it goes the way round that it wants, over whatever travel.
     """
 
     destination: str
@@ -46,6 +47,7 @@ class MissedTravel(Fielded):
     kind: str
     had: bool = False
     right: bool = False
+    its_way: bool = False
 
     @property
     def travels(self) -> tuple[str, Travel, Travel]:
@@ -154,7 +156,8 @@ def _alarms_told(missed: MissedTravel, *, one: bool) -> Iterator[str]:
     """What is alarming of a travel, as what is said of one destination or of several."""
     if missed.reversed:
         turned = f"{'is' if one else 'are'} turned round"
-        yield f"{'goes' if one else 'go'} the other way" if missed.right else turned
+        as_wanted = "" if missed.right else f" as {'it wants' if one else 'they want'}"
+        yield f"{'goes' if one else 'go'} the other way{as_wanted}" if missed.its_way else turned
     if missed.still:
         yield f"{'stands' if one else 'stand'} still"
     if missed.louder:
@@ -214,7 +217,7 @@ def alarms_by_sort(
 
     Yields:
         One of :data:`ALARMS`, and the names and knobs of which it is so; last what is now as it is
-        wanted, and has to be known all the same.
+        wanted, or the way round that it is, and has to be known all the same.
     """
 
     def named(those: Iterable[MissedTravel]) -> str:
@@ -228,8 +231,10 @@ def alarms_by_sort(
     }
     for at, what in enumerate(ALARMS):
         those = [m for m in every if m.alarms[at] and (m.destination, at) not in old]
-        if wrong := named(m for m in those if not m.right):
+        if wrong := named(m for m in those if not (m.right or (m.its_way and not at))):
             yield what, wrong
+    if turned := named(m for m in every if m.reversed and m.its_way and not m.right):
+        yield "the other way than before, as wanted", turned
     if mended := named(m for m in every if m.alarming and m.right):
         yield "otherwise than before, as wanted", mended
 
@@ -293,18 +298,24 @@ def changed_travels(before: Setup | None, after: Setup) -> tuple[MissedTravel, .
         after: what it becomes.
 
     Returns:
-        Each with the travel that it had; nothing where travels are set on routes.
+        Each with the travel that it had; nothing where travels are set on routes. What wants none
+        any more since it is where it was again wants what it wanted before.
     """
-    if after.surface.per_route:
+    if before is None or after.surface.per_route:
         return ()
-    new, top = read(after), after.surface.top
+    new, old, top = read(after), read(before).destinations, after.surface.top
     had, _ = _had(before, after)
-    return tuple(
-        MissedTravel(name, knob, had[name], goes, top, own.kind, had=True, right=goes == own.travel)
-        for knob, names in new.carries.items()
-        for name, own, goes in ((n, new.destinations[n], new.goes[knob]) for n in names)
-        if name in had and had[name] != goes
-    )
+    found = []
+    for knob, names in new.carries.items():
+        goes = new.goes[knob]
+        for name in names:
+            if had.get(name, goes) != goes:
+                own = new.destinations[name]
+                wish = own.travel or (old[name].travel if name in old else None)
+                missed = MissedTravel(name, knob, had[name], goes, top, own.kind, had=True)
+                its_way = wish is not None and wish.reversed == goes.reversed
+                found.append(attrs.evolve(missed, right=goes == wish, its_way=its_way))
+    return tuple(found)
 
 
 def alarming_in(before: Setup | None, after: Setup) -> tuple[MissedTravel, ...]:

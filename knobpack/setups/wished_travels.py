@@ -117,7 +117,8 @@ def regained_told(missed: Iterable[MissedTravel], setup: Setup) -> Iterator[str]
         setup: the setup.
 
     Yields:
-        A sentence for each travel that an essential or high-ranking level needs and has not.
+        A sentence for each travel that an essential or high-ranking level needs and has not, where
+        no more levels than it gains are as bad then.
     """
     reading, top = read(setup), setup.surface.top
     own = reading.destinations
@@ -134,7 +135,8 @@ def regained_told(missed: Iterable[MissedTravel], setup: Setup) -> Iterator[str]
             for name, inner in shared.items()
             if name not in levels and (inner.travel or given) != wanted
         ]
-        if loses:
+        worse = sum(each.told_first and is_level(each.kind) for each in loses)
+        if loses and worse <= len(levels):
             its = "its" if len(levels) == 1 else "their"
             gives = f"The edit {_set_by(knob, wanted)} gives {listed(levels)} {its} travel"
             yield f"{gives}; then {'; '.join(missed_told(loses))}."

@@ -128,8 +128,8 @@ def caution_of_change(
         alarming: what must be known before the first note, and is so since the change.
 
     Returns:
-        What of travels must be known and is new, the caution, and what is not new; each only where
-        there is any.
+        What of travels must be known and is new, the caution, and, unless all is where it was, what
+        is not new; each only where there is any.
     """
     new, old, reading = tuple(alarming), read(before), read(after)
     known = {each.destination for each in new}
@@ -150,7 +150,8 @@ def caution_of_change(
     }
     knobs = [knob for knob in after.surface.knob_names if knob in loud]
     told = levels_told(f"are set otherwise on {knobs_told(knobs)}") if knobs else ""
-    not_new = f"Not new: {not_new}." if not_new else ""
+    same = (old.carries, old.goes) == (reading.carries, reading.goes)
+    not_new = f"Not new: {not_new}." if not_new and not same else ""
     return tuple(filter(None, (alarms_named(new), told, not_new)))
 
 

@@ -231,3 +231,15 @@ def test_what_cannot_be_met_says_why(path: str, capsys: pytest.CaptureFixture[st
     assert "snapshot" in capsys.readouterr().err
     with pytest.raises(Exception, match="Bass"):
         edit(SETUP, OnKnob(("Organ", "Bass"), "K1"))
+
+
+def test_the_caution_of_several_edits_is_that_of_all_of_them(
+    path: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The second turns nothing round and sets no level otherwise: its own has nothing to say."""
+    turned = ["travel", "K1", "101", "20"]
+    assert main(["edit", path, *turned, "then", "swap", "K4", "K5"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "Turned round: Organ/level and Organ/drive (K1)." in text.split("CAUTION")[1]
+    assert "are set otherwise on K1." in text.split("CAUTION")[1]
+    assert "Not new: " in text.split("CAUTION")[1]

@@ -90,7 +90,7 @@ def test_in_short_it_takes_ten_lines_with_the_caution(
     assert out.count("\n") <= 10
     assert fits(out)
     parts = joined(out.split("\n"))
-    assert "K1 on 1/33 (channel 2), " in parts
+    assert "On channel 2 K1 on 1/33, " in parts
     assert "Without a number: " in parts
     assert "can be loud" not in parts
 

@@ -25,6 +25,7 @@ from knobpack.edits.in_question import (
     came_with,
     footing_told,
     in_question,
+    last_edited,
     past_told,
     torn_knobs_told,
 )
@@ -43,6 +44,7 @@ from knobpack.words import (
 )
 from knobpack.words.edits import only, with_knobs
 from tests.combination.setups import seeded_setup
+from tests.edits.rehearsal import SETUP as REHEARSAL
 
 LEVEL, CUTOFF, SEND = "level", "cutoff", "send"
 
@@ -380,3 +382,14 @@ def test_what_is_kept_can_be_let_go_and_so_nothing_is_said_never_to_be() -> None
     )
     there = edit(setup, OnKnob("Pad/cutoff", "K1")).setup
     assert Route("Pad/cutoff", "K1") in there.routes
+
+
+def test_what_the_last_edit_moved_is_asked_about_as_that_put_it() -> None:
+    done = edit(REHEARSAL, OutOfUse("K2"))
+    again = last_edited(done.setup, ("Bass/level",))
+    assert again == done.allocation
+    assert last_edited(done.setup, ("Organ/level",)) is None
+    assert last_edited(REHEARSAL, ("Bass/level",)) is None
+    # What was programmed otherwise since is not as the edit left it.
+    other = attrs.evolve(done.setup, routes=done.setup.routes[1:])
+    assert last_edited(other, ("Bass/level",)) is None

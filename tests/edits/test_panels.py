@@ -368,3 +368,24 @@ def test_a_panel_of_which_knobs_are_reserved_is_told_so() -> None:
     assert any("on 2 of 4 knobs (K3 and K4 are reserved) at 7 bits" in each for each in told)
     alone = move_to_panel(STAGE, Surface.row(1, bits=7)).sentences
     assert any("on 1 knob at 7 bits" in each for each in alone)
+
+
+def test_a_travel_set_there_is_not_that_of_what_has_a_knob_of_its_own_at_home() -> None:
+    """On two knobs the sweep, turned round at home on K2, goes along with the level."""
+    inner = Destination("level", priority=1), Destination("sweep", priority=2)
+    home = Setup(
+        "Pad set",
+        Surface.row(3),
+        (Voice("Pad", inner, 1), Voice("Bass", (Destination("level", priority=1),), 2)),
+        routes=(Route("Pad/level", "K1"), Route("Pad/sweep", "K2"), Route("Bass/level", "K3")),
+        travels=(KnobTravel("K2", Travel(127, 0)),),
+        snapshots=(Snapshot("all", ("Pad", "Bass")), Snapshot("bass", ("Bass",))),
+    )
+    there = move_to_panel(home, Surface((Knob("Red"), Knob("Blue", column=2)))).setup
+    knob = knob_of(there)["Pad/level"]
+    assert knob_of(there)["Pad/sweep"] == knob
+    back = move_home(edit(there, KnobTravel(knob or "", Travel(0, 100))).setup).setup
+    assert {each.knob: each.travel for each in back.travels} == {
+        "K1": Travel(0, 100),
+        "K2": Travel(127, 0),
+    }

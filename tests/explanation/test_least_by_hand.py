@@ -154,3 +154,13 @@ def test_the_demo_is_told_right() -> None:
 
 
 # Falsified answers ------------------------------------------------------------------------------
+
+
+def test_what_cannot_share_only_as_it_is_kept_is_told_as_that() -> None:
+    kept = Layout((Route("V/a", "K1"), Route("V/b", "K2")))
+    asked = attrs.evolve(one_voice(count=3, surface=Surface.row(3)), keep=kept)
+    answer = least_knobs(asked)
+    assert (answer.independent, answer.kept) == (2, True)
+    told = "Fewer will not do: these 2 cannot, as long as what is kept stays there, share a knob"
+    assert answer.sentences[1] == f"{told}: V/a and V/b."
+    assert not least_knobs(attrs.evolve(asked, keep=Layout())).kept

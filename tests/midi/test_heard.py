@@ -78,6 +78,10 @@ def test_a_position_is_put_into_the_snapshot_and_nothing_else_changes() -> None:
         "In 'Bass alone' K2 is put at 1023, and was at 7.",
         "K3 follows the master in 'Bass alone': it has no position there.",
         "Not heard: K1.",
+        (
+            "Heard: controller 17 (General Purpose Controller 2) on channel 2 is K2's and "
+            "controller 18 (General Purpose Controller 3) on channel 3 is K3's."
+        ),
         "Controller 74 (Brightness) on channel 2 was heard, and is no knob's.",
         "Controller 18 on channel 3: 14 bits, the high half first.",
     )
@@ -134,10 +138,16 @@ def test_with_the_master_a_travel_goes_the_way_the_master_goes() -> None:
     found = hear_travels(SETUP, heard(*changes), master_number=on)
     assert hear_travels(SETUP, heard(*changes), numbers=known).setup == found.setup
     assert found.setup.travels == (KnobTravel("K1", Travel(804, 240)),)
-    assert not any(f"controller {on} " in each.lower() for each in found.notes)
+    assert [each for each in found.notes if f"controller {on} " in each.lower()] == [
+        (
+            "Heard: controller 16 (General Purpose Controller 1) on channel 2 is K1's and "
+            f"controller {on} (Undefined) on channel 1 is the master's."
+        )
+    ]
     # It is known as the master too where only positions are stored.
     stored = hear_positions(SETUP, heard(*changes), "Bass alone", numbers=known)
-    assert not any(f"controller {on} " in each.lower() for each in stored.notes)
+    told = [each for each in stored.notes if f"controller {on} " in each.lower()]
+    assert all(each.endswith(" is the master's.") for each in told)
     assert any(
         f"controller {on} " in each.lower()
         for each in hear_positions(SETUP, heard(*changes), "Bass alone").notes
@@ -252,3 +262,13 @@ def test_what_is_wrong_is_refused(call: Any, field: str, right: str) -> None:
         call()
     assert refusal.value.field.partition(".")[2] == field[1:]
     assert right in refusal.value.right
+
+
+def test_where_something_is_missing_it_is_told_which_number_is_whose() -> None:
+    found = hear_travels(SETUP, heard(*IN_7))
+    assert "Not heard: K2 and K3." in found.notes
+    assert (
+        "Heard: controller 16 (General Purpose Controller 1) on channel 2 is K1's." in found.notes
+    )
+    every = [*IN_7, *sent((17, 3), (17, 64), channel=2), *sent((18, 9), (50, 0), channel=3)]
+    assert not [told for told in hear_travels(SETUP, heard(*every)).notes if "Heard" in told]

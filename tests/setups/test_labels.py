@@ -197,3 +197,17 @@ def test_labels_are_distinct_short_and_never_empty(
 def test_what_stays_as_it_is_keeps_its_labels(setup: Setup) -> None:
     found = labelled(setup, setup)
     assert shown(found) == shown(setup)
+
+
+def test_a_label_goes_along_with_nothing_that_matters_more() -> None:
+    """That of the strings, which matter less, would tell nothing of the drive beside them."""
+    before = panel({"K1": ["Organ/drive"], "K2": ["Strings/level"]}, {"K2": "Bows"}, length=8)
+    joined = panel({"K1": ["Organ/drive", "Strings/level"]}, length=8)
+    assert shown(labelled(before, joined)) == {"K1": "Or+ drv+"}
+    assert shown(labelled(before, panel({"K3": ["Strings/level"]}))) == {"K3": "Bows"}
+
+
+def test_a_knob_that_drove_something_and_showed_nothing_goes_on_without_a_label() -> None:
+    before = panel({"K1": ["Organ/drive"], "K2": ["Organ/level"]}, length=8)
+    joined = panel({"K1": ["Organ/drive", "Organ/level"], "K3": ["Organ/fan"]}, length=8)
+    assert shown(labelled(before, joined)) == {"K3": "Orga fan"}

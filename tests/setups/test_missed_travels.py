@@ -11,10 +11,12 @@ import attrs
 import pytest
 
 from knobpack import (
+    BackInUse,
     Destination,
     Join,
     KnobTravel,
     OnKnob,
+    OutOfUse,
     OwnKnob,
     Route,
     Setup,
@@ -35,7 +37,13 @@ from knobpack.present.combination_text import combination_text
 from knobpack.present.setup_text import change_text
 from knobpack.present.show_text import show_text
 from knobpack.present.text import layout_text
-from knobpack.setups.missed_travels import MissedTravel, alarming_in, changed_travels, missed_told
+from knobpack.setups.missed_travels import (
+    MissedTravel,
+    alarming_in,
+    alarms_named,
+    changed_travels,
+    missed_told,
+)
 from knobpack.show import Show, Song, allocate_show
 from tests.setups.sets import ORGAN, PIANO, a_set, a_song
 
@@ -291,3 +299,46 @@ def test_an_allocation_says_it_first_as_a_combination_does() -> None:
     assert doubt.fact == (
         "Organ/cutoff wants 127 to 0 and is turned round: the travel of K1 is 0 to 127"
     )
+
+
+def test_what_comes_back_to_its_own_way_is_not_told_as_turned_round() -> None:
+    """It wants 112 to 12: over 127 to 0 it goes its way, which is told as that; over 112 to 12 too.
+
+    What wants none any more as it is where it was again goes as it wanted; that is told late.
+    """
+    for given, told in (
+        (Travel(127, 0), "goes the other way as it wants on K1: 127 to 0 (reversed), before"),
+        (
+            Travel(112, 12),
+            "goes the other way on K1: 112 to 12 (reversed, 79 %), as it wants, before",
+        ),
+        (Travel(0, 90), "had 0 to 127 (full) and now has 0 to 90 (71 %) on K1"),
+    ):
+        before = a_set("Saw set", {"cut": ("cutoff", Travel(0, 127))})
+        (voice,) = before.voices
+        inner = attrs.evolve(voice.destinations[0], travel=Travel(112, 12))
+        before = attrs.evolve(before, voices=(attrs.evolve(voice, destinations=(inner,)),))
+        after = attrs.evolve(before, travels=(KnobTravel("K1", given),))
+        (found,) = changed_travels(before, after)
+        assert str(found).startswith(f"Saw/cut {told}")
+        named = alarms_named((found,)) if found.alarming else ""
+        assert "Turned round" not in named
+        assert ("as wanted: Saw/cut (K1)." in named) == found.alarming
+        unwished = attrs.evolve(inner, travel=None)
+        mended = attrs.evolve(after, voices=(attrs.evolve(voice, destinations=(unwished,)),))
+        (again,) = changed_travels(before, mended)
+        assert (again.its_way, again.right) == (given.reversed, given == Travel(112, 12))
+
+
+def test_what_is_turned_back_when_a_knob_is_back_in_use_is_no_alarm() -> None:
+    voices = [Voice(name, (Destination("pan", priority=1),), n) for n, name in enumerate("AB", 1)]
+    routes = (Route("A/pan", "K1"), Route("B/pan", "K2"))
+    travels = (KnobTravel("K1", Travel(0, 127)), KnobTravel("K2", Travel(127, 0)))
+    setup = Setup("Two", Surface.row(2), voices, routes=routes, travels=travels)
+    broken = edit(setup, OutOfUse("K2"))
+    assert "turned round" in broken.headlines[0] or "turned round" in broken.headlines[1]
+    mended = edit(broken.setup, BackInUse("K2"))
+    assert mended.setup.routes == setup.routes
+    assert mended.headlines[0].startswith("K2 back in use: ")
+    assert any("goes the other way on" in told for told in mended.sentences)
+    assert "urned round" not in change_text("EDIT", mended)

@@ -72,7 +72,9 @@ def test_what_sounds_in_snapshots_of_others_is_told_of_a_combination() -> None:
     snapshots = (found.setup.snapshots[0], silenced, *found.setup.snapshots[2:])
     assert [*sounding_told(BASE, attrs.evolve(found.setup, snapshots=snapshots))] == [THERE]
     assert not [*sounding_told(found.setup, found.setup)]
-    assert not [*sounding_told(Setup("New", BASE.surface), found.setup)]
+    # Where nothing was, all of it is new, but for what the snapshots of the base hold of it.
+    assert [*sounding_told(Setup("New", BASE.surface), found.setup)] == [CAME, THERE]
+    assert not [*sounding_told(Setup("New", BASE.surface), BASE)]
 
 
 def test_what_was_turned_down_in_a_snapshot_and_sounds_is_told_of_an_edit() -> None:
@@ -86,7 +88,8 @@ def test_what_was_turned_down_in_a_snapshot_and_sounds_is_told_of_an_edit() -> N
     assert told in found.headlines
     assert told in _words(change_text("EDIT", found))
     assert told in _words(found.sheet.text())
-    assert not [*sounding_told(found.setup, full)]
+    back = "In snapshot 'solo' Pad/level (K2 at 0) is not heard any more."
+    assert [*sounding_told(found.setup, full)] == [back]
     higher = attrs.evolve(full, snapshots=(full.snapshots[0], _stored("solo", K1=100, K2=1)))
     assert [*sounding_told(full, higher)] == [told.replace("K1 at 100", "K2 at 1")]
 
@@ -165,3 +168,21 @@ def test_several_that_sound_in_the_same_snapshots_are_one_sentence() -> None:
     (told,) = sounding_told(setup, loud, str.upper)
     which = "KEYS/LEVEL (K2 at 9) and PAD/LEVEL (K3 at 8)"
     assert told == f"In snapshot 'SOFT' {which} are held where they sound, and were turned down."
+
+
+def test_what_was_heard_and_stands_at_its_quiet_end_now_is_told() -> None:
+    """Of the send and the level on K3 the level decides: it is silent, and so is the send of Keys.
+
+    The send of Pad, whose level is turned down there, was not heard.
+    """
+    send = Destination("room", "send", priority=4)
+    voices = tuple(attrs.evolve(v, destinations=(*v.destinations, send)) for v in BASE.voices)
+    routes = (*BASE.routes[:2], Route("Keys/room", "K4"), Route("Pad/room", "K4"), BASE.routes[2])
+    solo = _stored("solo", "Bass", K2=100, K3=0, K4=40)
+    before = attrs.evolve(BASE, voices=voices, routes=routes, snapshots=(solo,))
+    moved = (*BASE.routes, Route("Keys/room", "K3"), Route("Pad/room", "K3"))
+    after = attrs.evolve(before, routes=moved)
+    told = "In snapshot 'solo' Keys/room (K3 at 0) is not heard any more."
+    assert [*sounding_told(before, after)] == [told]
+    assert told in _words(patch_sheet(before, after).text())
+    assert not [*sounding_told(after, before)]
