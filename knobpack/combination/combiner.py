@@ -190,13 +190,13 @@ def taking(
         ...     Setup(name, Surface.row(1), (voice,), routes=(Route(f"{voice.name}/level", "K1"),))
         ...     for name, voice in (("Evening set", piano), ("Harbour set", pad))
         ... )
-        >>> found = combine(base, harbour)
-        >>> found.gave_way.alone  # they share the knob, and are played together
-        ('Evening set', 'Harbour set')
+        >>> found = combine(base, harbour, insist="Evening set")
+        >>> found.without_knob  # the base is to be played alone
+        ('Pad/level',)
         >>> found.offers[-1].names
         ('Evening set',)
-        >>> taking(found, found.offers[-1]).without_knob
-        ('Pad/level',)
+        >>> taking(found, found.offers[-1]).gave_way.alone  # then both share the knob
+        ('Harbour set',)
     """
     check_kind("taking.found", found, Combination)
     check_kind("taking.offer", offer, Offer)

@@ -76,6 +76,7 @@ class Offer(Fielded):
         out: what would find no knob still.
         leave: what of the sources is to be left out besides, so that what is essential is heard.
         halved: what is essential and would reach half of what it is to reach at most.
+        first: what else would be told first then, and is not so without it.
     """
 
     what: str
@@ -94,6 +95,7 @@ class Offer(Fielded):
     out: tuple[str, ...] = ()
     leave: tuple[str, ...] = ()
     halved: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -162,10 +164,17 @@ class Offer(Fielded):
         """What it costs, besides what goes elsewhere."""
         for what, named in alarms_by_sort(self.missed, known=self.mends):
             yield f"{what}: {named}"
+        cut = [m.destination for m in self.missed if m.lowered and not m.alarming]
+        if cut:
+            yield f"not as high as wanted: {_row(cut, most)}"
+        if most > 1:
+            yield from self.first
+        elif self.first:
+            yield "more is held where it sounds, or moves as one"
         if self.goes:
             no_more = "comes no more" if len(self.goes) == 1 else "come no more"
             yield f"{_snapshots(self.goes)} {no_more}"
-        other = [each.destination for each in self.missed if not each.alarming]
+        other = [each.destination for each in self.missed if not each.told_first]
         if other:
             yield f"not over the travel wanted: {_row(other, most)}"
         if self.out:

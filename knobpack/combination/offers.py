@@ -7,7 +7,7 @@ least important of what comes to that knob: that is an offer of its own.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 import attrs
 
@@ -20,6 +20,7 @@ from knobpack.combination.ways import Way, taken, troubled
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
 from knobpack.setups.missed_travels import MissedTravel
+from knobpack.setups.sounding import sounding_told
 from knobpack.words.names import voice_part
 from knobpack.words.voice import HIDDEN
 
@@ -63,7 +64,15 @@ def cheapest_offers(
     other = [each for each in good if prices[each.what, _rank(each)] is each]
     asked = [each for each in good if each.what == kinds.INSIST]
     shown = {id(each): each for each in (*asked, *best, *other, *good)}
-    return tuple(sorted([*shown.values()][:MOST_SHOWN], key=_harm))
+    inner = found.request.by_full_name
+
+    def harm(each: Offer) -> tuple[int, ...]:
+        # That what is essential gets company weighs more than that all else does.
+        moved = (inner[it.full_name].priority for it in each.moves if it.beside)
+        insists, halved, *rest = _harm(each)
+        return insists, halved, sum(at == ESSENTIAL for at in moved), *rest
+
+    return tuple(sorted([*shown.values()][:MOST_SHOWN], key=harm))
 
 
 def _least_beside(found: Combination, offer: Offer) -> tuple[str, ...]:
@@ -124,7 +133,8 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     may = left or blank.what in (kinds.FREE, kinds.SHARE)
     eased = _eased(found, then, left) if may and not placed else ()
     if blank.what == kinds.INSIST:
-        gains, mends, comes = True, (), ()
+        # That nothing comes at all is no way to bring it.
+        gains, mends, comes = then.came[0] > 0, (), ()
     elif placed:
         gains = first.value < before[0] or blank.what == kinds.LEAVE
     else:
@@ -154,7 +164,18 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
         comes=comes,
         goes=_more_snapshots(then, found),
         out=then.without_knob,
+        first=tuple(_told_first(found, then)),
     )
+
+
+def _told_first(found: Combination, then: Combination) -> Iterator[str]:
+    """What is held where it sounds, and which levels move as one, unlike before: no full stops."""
+    base, was = found.wanted.base, found.allocation.joined
+    known = {*sounding_told(base, found.setup)}
+    yield from (told[:-1] for told in sounding_told(base, then.setup) if told not in known)
+    for each in then.allocation.joined:
+        if each.levels and not each.asked and not any({*each.levels} <= {*e.levels} for e in was):
+            yield each.short
 
 
 def _essential_and_faint(missed: MissedTravel, found: Combination) -> bool:

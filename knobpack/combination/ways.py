@@ -222,7 +222,10 @@ def _to_clear(found: Combination) -> list[tuple[str, ...]]:
 
 
 def _to_free(found: Combination) -> list[tuple[str, ...]]:
-    """What of the base could join what it is always moved with, knob by knob or voice by voice."""
+    """What of the base could join what it is always moved with: the least important, all at once.
+
+    Then knob by knob or voice by voice.
+    """
     kept = grouped((route.knob, route.destination) for route in found.request.keep.routes)
     on = _on(found)
     ways = []
@@ -237,7 +240,11 @@ def _to_free(found: Combination) -> list[tuple[str, ...]]:
     voices = grouped((of[name].name, name) for names in ways for name in names)
     ways = list(dict.fromkeys((*ways, *map(tuple, voices.values()))))
     inner = found.request.by_full_name
-    return sorted(ways, key=lambda names: (len(names), -min(inner[n].priority for n in names)))
+    ways.sort(key=lambda names: (len(names), -min(inner[n].priority for n in names)))
+    # All that matters least at once can make room that none of it makes alone.
+    by = grouped((inner[name].priority, name) for names in ways for name in names)
+    every = tuple(dict.fromkeys(by[max(by)])) if len(by) > 1 else ()
+    return [every, *ways] if every[1:] and every not in ways else ways
 
 
 def _alone(found: Combination, priority: int) -> list[tuple[str, ...]]:

@@ -69,7 +69,7 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     best = " Each is proven best that way." if proven else ""
     take = [f"Take offer 1 with {words}, and so on.{best}"] if found.offers else []
     lines = [[*_in_lines(found, each)] for each in rest]
-    at = max((place for place, own in enumerate(lines) if len(own) > 1), default=-1)
+    at = max((place for place, own in enumerate(lines) if len(own) > 1), default=len(lines) - 1)
     lines.insert(at + 1, [*take, *_fewer(found)])
     return headed(told, [line for own in lines for line in own], page)
 

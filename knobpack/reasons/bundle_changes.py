@@ -19,7 +19,7 @@ from knobpack.text.shown import Fielded
 from knobpack.words import Request
 from knobpack.words.bundle import Bundle
 from knobpack.words.loudness import is_level
-from knobpack.words.names import knob_told, knobs_told, listed, voice_part
+from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_part
 
 
 @attrs.frozen
@@ -61,6 +61,7 @@ class JoinedBundles(Fielded):
         asked: whether one of those rules names all that is there: it is what was wanted.
         levels: the voices whose essential levels are there, if they are several.
         least: whether it is proven that no other way to share costs less.
+        kept_off: the snapshots each of which keeps what is there off every other open knob.
     """
 
     knob: str
@@ -70,12 +71,18 @@ class JoinedBundles(Fielded):
     asked: bool = False
     levels: tuple[str, ...] = ()
     least: bool = True
+    kept_off: tuple[str, ...] = ()
 
     @property
     def cause(self) -> str:
         """What joined them, after a space; empty where that is not proven to be best."""
         if self.because:
             return f" because {listed(self.because)} says so"
+        if self.ran_out and self.kept_off:
+            name = "snapshots" if self.kept_off[1:] else "snapshot"
+            keep = "keep" if self.kept_off[1:] else "keeps"
+            them = "them" if self.levels else "it"
+            return f" because {name} {quoted(self.kept_off)} {keep} {them} off every other knob"
         least = " because that costs the least" if self.least else ""
         return " because knobs ran out" if self.ran_out else least
 
@@ -154,8 +161,20 @@ def joined_bundles(
             asked = any(named.issuperset(names) for _, named in binding)
             rules = tuple(rule for rule, _ in binding)
             levels = _essential_levels(request, here)
-            found.append(JoinedBundles(knob, here, rules, not spare, asked, levels, least))
+            off = tuple(_keeping_off(request, on, knob))
+            found.append(JoinedBundles(knob, here, rules, not spare, asked, levels, least, off))
     return tuple(found)
+
+
+def _keeping_off(request: Request, on: Mapping[str, Sequence[str]], knob: str) -> Iterator[str]:
+    """The snapshots that may not be broken and move, or hold, what is on one knob alone."""
+    closed = {knob, *request.surface.reserved}
+    others = [names for other, names in on.items() if names and other not in closed]
+    for each in request.played if others else ():
+        moved = request.moved(each)
+        alone = all(moved.isdisjoint(o) != moved.isdisjoint(on[knob]) for o in others)
+        if alone and each.break_weight is None:
+            yield each.name
 
 
 def _essential_levels(request: Request, here: Iterable[Bundle]) -> tuple[str, ...]:

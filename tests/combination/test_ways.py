@@ -9,6 +9,7 @@ import attrs
 from knobpack.combination.answer import Combination
 from knobpack.combination.combiner import combine, taking
 from knobpack.combination.offer import FREE, LEAVE, SHARE
+from knobpack.combination.ways import ways_to_place
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.combination.full_panels import BASE, BRASS, WIDE, offer_of, setup, voice
 
@@ -177,3 +178,60 @@ def test_a_snapshot_does_not_keep_all_that_it_moves_from_a_knob() -> None:
     found = combine(base, same)
     assert found.without_knob == ()
     assert [(each.name, each.why) for each in found.gone] == [("filter", why)]
+
+
+def test_what_matters_least_is_freed_all_at_once_first_and_the_loss_of_all_is_not() -> None:
+    """Levels and sends of the base fill the panel: with each send beside its level all is well."""
+    ours, theirs = ("Aero", "Brine", "Clay", "Dune"), ("Elm", "Fir", "Gum")
+    two = (Destination("level", priority=1), Destination("send", priority=4))
+    other = (Destination("level", priority=1), Destination("tone", priority=3))
+    base = Setup(
+        "Base",
+        Surface.row(8),
+        tuple(Voice(name, two, at) for at, name in enumerate(ours, 1)),
+        routes=tuple(
+            Route(f"{name}/{inner.name}", f"K{at + 4 * (inner is two[1])}")
+            for at, name in enumerate(ours, 1)
+            for inner in two
+        ),
+        snapshots=(Snapshot("all", ours),),
+    )
+    guests = tuple(Voice(name, other, at) for at, name in enumerate(theirs, 1))
+    inner = [full for each in guests for full in each.by_full_name]
+    routes = tuple(Route(full, f"K{at}") for at, full in enumerate(inner, 1))
+    travels = (KnobTravel("K1", Travel(127, 0)), KnobTravel("K3", Travel(0, 63)))
+    source = Setup("Guests", Surface.row(6), guests, routes=routes, travels=travels)
+    source = attrs.evolve(source, snapshots=(Snapshot("all", theirs),))
+    found = combine(base, source)
+    sends = tuple(f"{name}/send" for name in ours)
+    assert next(names for what, names in ways_to_place(found) if what == FREE) == sends
+    assert found.offers
+    assert all(taking(found, offer).came[0] for offer in found.offers)
+    then = combine(base, source, free=sends).allocation
+    for name in (*ours, *theirs):
+        on = then.on(then.knob_of(f"{name}/level") or "")
+        assert sum(each.endswith("/level") for each in on) == 1
+
+
+def test_an_offer_says_which_levels_move_as_one_and_what_is_held_where_it_sounds() -> None:
+    base = setup("Evening set", 2, "Piano/level", "Harp/level")
+    base = attrs.evolve(
+        base,
+        voices=tuple(voice(n, "level", priority=1) for n in ("Piano", "Harp")),
+        snapshots=(Snapshot("all", ("Piano", "Harp")),),
+    )
+    source = setup("Brass set", 2, "Horn/level", "Brass/level")
+    names = ("Horn", "Brass")
+    source = attrs.evolve(
+        source,
+        voices=tuple(voice(n, "level", layer=at, priority=1) for at, n in enumerate(names, 1)),
+        snapshots=(Snapshot("brass", names),),
+    )
+    found = combine(base, source, insist="Evening set")
+    offers = [each for each in found.offers if each.first]
+    assert offers
+    for offer in offers:
+        then = taking(found, offer)
+        told = [*then.headlines, *(each.short for each in then.allocation.joined)]
+        assert all(each in told or f"{each}." in told for each in offer.first)
+        assert all(each in offer.lines for each in offer.first)

@@ -211,3 +211,18 @@ def test_levels_of_several_voices_on_one_knob_are_told_by_what_is_heard() -> Non
     # The level of one voice with what else it has moves nothing as one with it.
     (own,) = allocate((ORGAN,), Surface.row(1)).joined
     assert str(own).startswith("K1 carries what knobs 1 and 2 of Church drove")
+
+
+def test_a_snapshot_that_keeps_all_of_it_off_every_other_knob_is_named() -> None:
+    """The strings alone are held in it: knobs did not run out for them, that snapshot took them."""
+    snapshots = (Snapshot("all", ("Organ", "Strings")), Snapshot("Church", ("Organ",)))
+    inner = tuple(Destination(n, source_knob=n, priority=1) for n in ("level", "tone"))
+    strings = Voice("Strings", inner, source="Hall")
+    found = allocate((ORGAN, strings), Surface.row(3), snapshots=snapshots)
+    (joined,) = found.joined
+    assert joined.kept_off == ("Church",)
+    cause = "because snapshot 'Church' keeps it off every other knob"
+    assert str(joined).endswith(f"{cause}: they can no longer be moved apart.")
+    soft = (snapshots[0], Snapshot("Church", ("Organ",), break_weight=9_999))
+    (joined,) = allocate((ORGAN, strings), Surface.row(3), snapshots=soft).joined
+    assert (joined.kept_off, joined.ran_out) == ((), True)
