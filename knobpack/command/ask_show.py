@@ -15,7 +15,8 @@ from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.limits import Limits
 from knobpack.show import OddSongs, ShowAllocation, ShowDifference, WorthFreeing
-from knobpack.words.names import knob_told, quoted
+from knobpack.text.columns import sentence
+from knobpack.words.names import knob_told, knobs_told, quoted
 
 
 def asking_show(options: argparse.Namespace) -> int:
@@ -57,6 +58,10 @@ def _answer(
     song = song_meant(name, values[0], [each.name for each in found.show.songs])
     answer = found.why_elsewhere(song, *values[1:], limits=limits)
     told = _places(found, song, values[1])
+    broken = [each.knob for each in found.setup(song).broken]
+    if broken:
+        are = "is" if len(broken) == 1 else "are"
+        told.append(f"{sentence(knobs_told(broken))} {are} out of use in '{song}'.")
     if answer.freed:
         told.append(
             f"'{song}' is programmed as the set list has it (the verb songs lays it out anew, "

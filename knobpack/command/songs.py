@@ -44,7 +44,7 @@ def playing(options: argparse.Namespace) -> int:
     show = _changed(was, new, options)
     with going_on(f"laying out {many(len(show.songs), 'song')}", options) as limits:
         laid_out = allocate_show(show, **limits)
-    parts, notes = list[ShownAnswer](), _staying(was, laid_out)
+    parts, notes = list[ShownAnswer](), [*_breaks(was, show), *_staying(was, laid_out)]
     sheets, page, first = laid_out.sheets(), laid_out.page, laid_out.losses
     gone: list[str] = []
     if was.songs and _names(show) != _names(was):
@@ -169,6 +169,13 @@ def _changed(was: Show, new: Sequence[Song], options: argparse.Namespace) -> Sho
 
 def _names(show: Show) -> list[str]:
     return [song.name for song in show.songs]
+
+
+def _breaks(was: Show, show: Show) -> Iterator[str]:
+    """Which breaks are after another song now."""
+    gone = [name for name in was.breaks if name not in show.breaks]
+    for old, new in zip(gone, (n for n in show.breaks if n not in was.breaks), strict=False):
+        yield f"The break after '{old}' is after '{new}' now."
 
 
 def _staying(was: Show, laid_out: ShowAllocation) -> list[str]:

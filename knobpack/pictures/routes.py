@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.grouped import grouped
 from knobpack.pictures.canvas import GREY, Canvas, canvas
+from knobpack.pictures.surface import signs_of, signs_told
 from knobpack.setups.as_read import Reading, read
 from knobpack.words import Setup
 
@@ -34,7 +35,8 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
 
     A whole line leads from the master to a knob that it moves in some snapshot, a broken line to
     one that it moves in none; a dotted line means that the knob follows and goes nowhere. What no
-    knob reaches stands at the end.
+    knob reaches stands at the end. Signs, explained below, tell what is turned round, or higher or
+    less far than wanted.
 
     Args:
         setup: any setup; of an allocation, ``allocation.setup("name")``.
@@ -59,7 +61,9 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     """
     reading = read(setup, "draw_routes.setup")
     rows = tuple(_rows(reading))
-    height = (len(rows) + 2.5) * _LINE + 2 * _GAP
+    marks = signs_of(setup)
+    legend = signs_told(marks)
+    height = (len(rows) + len(legend) + 2.5) * _LINE + 2 * _GAP
     drawn = canvas(ax, _WIDTH, height)
     heights = [height - _GAP - (at + 2.5) * _LINE for at in range(len(rows))]
     head = height - _GAP - _LINE / 2
@@ -74,7 +78,9 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     )
     for row, y in zip(rows, heights, strict=True):
         if row.destination is not None:
-            _destination(drawn, reading, row, y)
+            _destination(drawn, reading, row, y, marks.get(row.destination, ""))
+    for at, told in enumerate(reversed(legend)):
+        drawn.text(_NAME, _GAP + (at + 0.5) * _LINE, told, room=_WIDTH - _NAME - _EDGE, size=7)
     return drawn.axes
 
 
@@ -119,14 +125,15 @@ def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None
     drawn.text(_KNOB + 1.0, y, told, room=_KNOB_WIDE - 1.05, size=7, color=GREY, zorder=3)
 
 
-def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float) -> None:
+def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float, sign: str) -> None:
     name = row.destination or ""
     voice, _, inner = name.partition("/")
     at = next(n for n, each in enumerate(reading.setup.voices) if each.name == voice)
     layer = reading.setup.voices[at].layer
     drawn.voice(_NAME, y, at)
     colour = "black" if row.knob else GREY
-    drawn.text(_NAME + 0.2, y, name, room=2.4, color=colour)
+    drawn.text(_NAME + 0.2, y, name, room=2.2, color=colour)
+    drawn.text(_NAME + 2.4, y, sign, room=0.2)
     if row.knob is None:
         drawn.text(_KNOB + 1.0, y, "on no knob", room=_KNOB_WIDE - 1.05, size=7, color=GREY)
     kind = reading.destinations[name].kind

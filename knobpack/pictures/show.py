@@ -20,6 +20,7 @@ from knobpack.pictures.canvas import (
 )
 from knobpack.sheets.panel_picture import TURNED
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
+from knobpack.show.page import BAR
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ class _Band:
         first: the position of the first of these songs.
         last: the position of the last.
         came: the knob that it was on where it was found before; None: this one, or nowhere.
+        bar: whether it is that, alarming, or a level, or none, unlike in most songs.
         sign: of :data:`_SIGNS`, what is to be known of its travel; empty: nothing.
     """
 
@@ -62,6 +64,7 @@ class _Band:
     last: int
     came: str | None
     sign: str
+    bar: bool
 
 
 def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
@@ -69,9 +72,10 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
 
     A row for each knob, a column for each song. A band is a destination, as long as it stays on
     the knob and goes over one travel; the mark at its left and the stripe below it tell its kind. A
-    band with a heavy left edge is found elsewhere in a song before: its knob there stands in
-    brackets. Signs, explained below, tell where it is turned round, or goes over another travel
-    than in most songs. A double line is a break; songs that stay as they are are underlined.
+    band with a heavy left edge has a bar on the page of the show, too: where it is found elsewhere
+    in a song before, its knob there stands in brackets. Signs, explained below, tell where it is
+    turned round, or goes over another travel than in most songs. A double line is a break; songs
+    that stay as they are are underlined.
 
     Args:
         laid_out: what :func:`knobpack.show.allocate_show` gave.
@@ -108,6 +112,8 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     signs = [f"{sign}  {told}" for sign, told in _SIGNS.items() if sign in {b.sign for b in bands}]
     if any(band.came is not None for band in bands):
         signs.append("( )  the knob that it was on before")
+    if any(band.bar for band in bands):
+        signs.append(f"\u258c  {BAR}")
     below = (len(foot) + len(signs)) * _LANE + 2 * _GAP
     rows = sum(max(len(each), 1) * _LANE + _GAP for each in lanes.values())
     drawn = canvas(ax, width, head + rows + below)
@@ -145,9 +151,16 @@ def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
         for each in those
         if each.reversed
     }
+    alarming = {(song, m.destination) for song, ms in laid_out.alarming.items() for m in ms}
+    levels = {
+        (song, each.knob, name)
+        for each in laid_out.jumps.levels
+        for song in each.songs
+        for name in each.unlike
+    }
     for thing in laid_out.things:
         came = thing.came_from
-        runs: list[list[tuple[int, FoundAt, str]]] = []
+        runs: list[list[tuple[int, FoundAt, str, bool]]] = []
         for found in thing.found:
             if found.knob is None:
                 continue
@@ -156,15 +169,19 @@ def _bands(laid_out: ShowAllocation) -> Iterator[_Band]:
                 sign = TURNED
             elif found.travel != thing.travels[0][0]:
                 sign = _OTHER
-            last_place, last, was = runs[-1][-1] if runs else (None, found, sign)
-            goes_on = last_place == place - 1 and (last.travel, was) == (found.travel, sign)
+            unlike = (found.song, found.knob, f"{thing.role}/{thing.name}") in levels
+            bar = unlike or sign == TURNED or (found.song, found.destination) in alarming
+            now = (found.travel, sign, bar)
+            last_place, last, *was = runs[-1][-1] if runs else (None, found, sign, bar)
+            goes_on = last_place == place - 1 and (last.travel, *was) == now
             if not goes_on or found.song in came:
                 runs.append([])
-            runs[-1].append((place, found, sign))
+            runs[-1].append((place, found, sign, bar))
         for run in runs:
-            (first, found, sign), (end, *_) = run[0], run[-1]
-            before = came.get(found.song)
-            yield _Band(thing, str(found.knob), first, end, before.knob if before else None, sign)
+            (first, found, sign, bar), (end, *_) = run[0], run[-1]
+            before, knob = came.get(found.song), str(found.knob)
+            was_on = before.knob if before else None
+            yield _Band(thing, knob, first, end, was_on, sign, bar or was_on is not None)
 
 
 def _lanes(bands: Sequence[_Band], knob: str) -> list[list[_Band]]:
@@ -226,7 +243,7 @@ def _draw(
     drawn.box(x, low, wide, high, facecolor="white", edgecolor=GREY, linewidth=0.6)
     drawn.box(x, low, wide, 0.03, facecolor=look_of(kind).colour, edgecolor="none", linewidth=0)
     drawn.voice(x + 0.03, low + high / 2 + 0.005, kind)
-    if band.came is not None:
+    if band.bar:
         drawn.line((x, x), (low, low + high), linewidth=3.0)
     beside, room = _beside(band), wide - _PART - 0.03
     name = fitted(f"{band.thing.role}/{band.thing.name}", room - length(beside, 6.5), 6.5)

@@ -28,7 +28,7 @@ _LABEL = 1.1
 
 
 _AMISS = "!"
-_SIGNS = {
+SIGNS = {
     TURNED: "turned round",
     _AMISS: "higher than it wants, standing still, or a level that is cut",
 }
@@ -70,10 +70,8 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
     rows = max((place.row for place in drawn_at), default=0) + 1
     lines = min(max(map(len, reading.carries.values()), default=0), MOST_LISTED + 1)
     high = 2 * _EDGE + _LINE * (lines + 3)
-    told = (each for each in missed_between(None, setup) if each.told_first)
-    marks = {each.destination: TURNED if each.reversed else _AMISS for each in told}
-    signs = [f"{sign}  {what}" for sign, what in _SIGNS.items() if sign in marks.values()]
-    notes = [setup.name, *_snapshots(reading), *signs]
+    marks = signs_of(setup)
+    notes = [setup.name, *_snapshots(reading), *signs_told(marks)]
     width = columns * (_WIDE + _GAP) + _GAP
     foot = _LINE * len(notes) + 2 * _GAP
     drawn = canvas(ax, width, foot + rows * (high + _GAP))
@@ -86,6 +84,17 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
         weight = "normal" if at else "bold"
         drawn.text(_GAP, y, note, room=width - 2 * _GAP, fontweight=weight)
     return drawn.axes
+
+
+def signs_of(setup: Setup) -> dict[str, str]:
+    """One of :data:`SIGNS` for each destination of which a travel must be known: full names."""
+    told = (each for each in missed_between(None, setup) if each.told_first)
+    return {each.destination: TURNED if each.reversed else _AMISS for each in told}
+
+
+def signs_told(marks: Mapping[str, str]) -> list[str]:
+    """What the signs mean that are there, a line for each."""
+    return [f"{sign}  {what}" for sign, what in SIGNS.items() if sign in marks.values()]
 
 
 def _snapshots(reading: Reading) -> Iterator[str]:

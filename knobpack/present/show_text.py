@@ -48,7 +48,6 @@ def show_text(
         ),
         _songs(laid_out, page),
         _knobs(laid_out, page),
-        _wandering(laid_out, page),
         _travels(laid_out, page),
         _tiers(laid_out, page) if details else [],
         _caution(laid_out, page),
@@ -116,18 +115,6 @@ def _knobs(laid_out: ShowAllocation, page: int) -> list[str]:
     return ["WHAT THE HAND FINDS", *listing(rows, head=("", "", "in songs"), page=page)]
 
 
-def _wandering(laid_out: ShowAllocation, page: int) -> list[str]:
-    number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
-    rows = []
-    for thing in laid_out.wandering:
-        places = []
-        for knob in thing.knobs:
-            songs = [number[each.song] for each in thing.found if each.knob == knob]
-            places.append(f"{knob_told(knob)} in {in_songs(songs, len(number))}")
-        rows.append((f"{thing.role}/{thing.name}", "; ".join(places)))
-    return ["NOT ON ONE KNOB", *listing(rows, page=page)] if rows else []
-
-
 def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
     number = {song.name: at for at, song in enumerate(laid_out.show.songs, 1)}
     rows = []
@@ -150,7 +137,6 @@ def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
 
 def _caution(laid_out: ShowAllocation, page: int) -> list[str]:
     loud = any(level_like(thing.kind) for thing in laid_out.things)
-    jumps = laid_out.jumps
-    levels = [f"{each}." for each in (*jumps.levels, *jumps.moved)]
+    levels = [f"{each}." for each in laid_out.jumps.levels_told]
     told = [*alarms_in_songs(laid_out.alarming), *levels, *([CAUTION] if loud else [])]
     return headed("CAUTION", told, page) if told else []

@@ -18,7 +18,7 @@ from knobpack.setups.undriven import missed_of
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
-from knobpack.show.faults import faults_told
+from knobpack.show.faults import broken_told, faults_told
 from knobpack.show.jumps import SongJumps, song_jumps
 from knobpack.show.page import show_page
 from knobpack.show.prices import (
@@ -183,8 +183,9 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
     @property
     def fault_sentences(self) -> tuple[str, ...]:
         """What cannot work, or does nothing, in songs that are played with setups."""
-        setups = (song.name for song in self.show.songs if isinstance(song.played, Setup))
-        return faults_told({name: self.setup(name) for name in setups})
+        names = (song.name for song in self.show.songs if isinstance(song.played, Setup))
+        setups = {name: self.setup(name) for name in names}
+        return (*broken_told(setups), *faults_told(setups))
 
     @property
     def travel_sentences(self) -> tuple[str, ...]:

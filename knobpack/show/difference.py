@@ -130,6 +130,7 @@ class PartChange(Fielded):
         was: how much that comes to.
         now: how much it comes to in the other show.
         terms: what it is made up of, as far as that is not the same in both.
+        known: whether the knobs count, too, where the hand knows it to be at home.
     """
 
     tier: str
@@ -137,11 +138,13 @@ class PartChange(Fielded):
     was: int
     now: int
     terms: tuple[ThingChange, ...] = ()
+    known: bool = False
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What makes the difference, in one sentence."""
-        more, fewer = "found on more knobs", "found on fewer knobs"
+        home = " (those at home count too)" if self.known else ""
+        more, fewer = f"found on more knobs{home}", f"found on fewer knobs{home}"
         if self.tier == "moves":
             more, fewer = "elsewhere than in the song before", "no longer elsewhere"
         told = [
@@ -164,6 +167,7 @@ def part_changes(one: ShowAllocation, other: ShowAllocation) -> tuple[PartChange
         other: the other one.
     """
     things = {f"{thing.role}/{thing.name}": thing for thing in other.things}
+    known = any(song.known for song in (*one.show.songs, *other.show.songs))
     found = []
     for tier in PARTS:
         counts = (each.prices.parts(tier) for each in (one, other))
@@ -175,7 +179,7 @@ def part_changes(one: ShowAllocation, other: ShowAllocation) -> tuple[PartChange
                 if old != new:
                     knobs, rank = (thing.knobs, thing.priority) if thing else ((), None)
                     terms.append(ThingChange(what, knobs, rank, old, new, part))
-            found.append(PartChange(tier, part, was, now, tuple(terms)))
+            found.append(PartChange(tier, part, was, now, tuple(terms), known))
     return tuple(found)
 
 

@@ -9,8 +9,9 @@ from knobpack.auditing.audit import findings_in
 from knobpack.definition.phrases import first_of
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
+from knobpack.text.columns import sentence
 from knobpack.words import Setup
-from knobpack.words.names import quoted
+from knobpack.words.names import knob_told, listed, quoted
 
 _STILL = {causes.EMPTY_TRAVEL, causes.ONE_STEP}
 """Causes for which a knob does nothing that looks as if it did something."""
@@ -33,6 +34,24 @@ def faults_told(songs: Mapping[str, Setup]) -> tuple[str, ...]:
     )
     told = [f"In {quoted(names)}: {what}." for what, names in alike.items()]
     return tuple(first_of(told, "fault more", " of these songs: knobpack audit FILE tells them"))
+
+
+def broken_told(songs: Mapping[str, Setup]) -> tuple[str, ...]:
+    """Which knobs are out of use in some songs, and what they drive in others.
+
+    Args:
+        songs: songs as they are programmed, by their names.
+    """
+    of = grouped((each.knob, name) for name, setup in songs.items() for each in setup.broken)
+    found = []
+    for knob, names in of.items():
+        carries = {n: read(setup).carries.get(knob) for n, setup in songs.items() if n not in names}
+        others = [name for name, driven in carries.items() if driven]
+        driven = dict.fromkeys(each for name in others for each in carries[name] or ())
+        if driven:
+            told = f"{sentence(knob_told(knob))} is out of use in {quoted(names)}"
+            found.append(f"{told}, and drives {listed([*driven])} in {quoted(others)}.")
+    return tuple(found)
 
 
 def doing_nothing(setup: Setup) -> frozenset[str]:

@@ -47,17 +47,26 @@ class LevelHere(Fielded):
     @property
     def here(self) -> str:
         """The same for what stands beside the song: no full stop."""
-        return self._told("here")
+        return self._told("here" + f" ({listed(self.levels)})" * (not self.usual))
 
     def __str__(self) -> str:
-        return self._told(f"in {quoted(self.songs)}")
+        return self._told(self._where)
+
+    @property
+    def _where(self) -> str:
+        return f"in {quoted(self.songs)}" + f" ({listed(self.levels)})" * (not self.usual)
+
+    def _beside(self, others: Iterable[LevelHere]) -> str:
+        """The same of it and others of its knob, which drives the same where it is no level."""
+        rows = [each._where for each in (self, *others)]
+        return self._told(listed(rows, len(rows)))
 
     def _told(self, where: str) -> str:
-        levels, others = listed(self.levels), listed(self.elsewhere)
+        others = listed(self.elsewhere)
         if self.usual:
             drives = f"{knob_told(self.knob)} drives {others} {where}"
-            return f"{drives}, and in other songs a level ({levels})"
-        return f"{knob_told(self.knob)} is a level {where} ({levels}), and in other songs {others}"
+            return f"{drives}, and in other songs a level ({listed(self.levels)})"
+        return f"{knob_told(self.knob)} is a level {where}, and in other songs {others}"
 
 
 @attrs.frozen
@@ -123,11 +132,17 @@ class SongJumps(Answer):
             stand, them = ("stands", "it") if len(self.by_hand) == 1 else ("stand", "them")
             told = f"Where {listed(self.by_hand)} {stand} is not known, as no snapshot moves"
             found.append(f"{told} {them} in both of two songs.")
-        found += [f"{each}: look where it stands before." for each in (*self.levels, *self.moved)]
+        found += [f"{each}: look where it stands before." for each in self.levels_told]
         loud = dict.fromkeys(jump.destination for jump in self.jumps if jump.level_like)
         if loud:
             found.append(f"Levels, or what can change them: {listed(list(loud))}. {CAUTION}")
         return tuple(found)
+
+    @property
+    def levels_told(self) -> tuple[str, ...]:
+        """What is a level in some songs alone, knob by knob, and what is on another knob there."""
+        alike = grouped(((e.knob, e.elsewhere, e.usual), e) for e in self.levels)
+        return (*(one._beside(more) for one, *more in alike.values()), *map(str, self.moved))
 
     def into(self, song: str) -> tuple[str, ...]:
         """What jumps as one song begins, in words, the furthest first.

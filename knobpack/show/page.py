@@ -16,6 +16,7 @@ import attrs
 from knobpack.definition.phrases import CAUTION
 from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
+from knobpack.setups.sounding import held_told
 from knobpack.sheets.page import STYLE as SHEET_STYLE
 from knobpack.sheets.page import beside, by_itself, page
 from knobpack.sheets.panel_picture import panel_figure
@@ -31,6 +32,12 @@ if TYPE_CHECKING:
 
 ABREAST = 8
 """Songs side by side in one table, at most."""
+
+BAR = (
+    "what was on another knob, goes another way, higher or less far, or is a level, or none, "
+    "unlike in most songs"
+)
+"""What the bar beside something in a song tells."""
 
 STYLE = beside(__file__, "page.css")
 
@@ -117,11 +124,7 @@ class _Page:
             if len(self.names) == 1:
                 caption = "What each knob drives."
             yield f'<div class="across" tabindex="0" role="group" aria-label="{caption}"><table>'
-            marks = (
-                "A bar marks what was on another knob, goes another way, higher or less far, or is "
-                "a level, or none, unlike in most songs."
-            )
-            yield f"<caption><span>{caption} {marks}</span></caption>"
+            yield f"<caption><span>{caption} A bar marks {BAR}.</span></caption>"
             heads = "".join(
                 f'<th scope="col">{at} {by_itself(name)}</th>'
                 for at, name in enumerate(those, first + 1)
@@ -183,11 +186,15 @@ class _Page:
         yield "</ul>"
         following = self.laid_out.songs[at].following
         if following:
+            held = {p.snapshot.name: held_told(read(setup), p) for p in read(setup).plays}
             yield "<h3>Snapshots</h3><dl>"
             for each in following:
                 moves = knobs_told(each.knobs, len(each.knobs)) or "nothing"
-                told = f"{by_itself(moves)} with the master"
-                yield f"<div><dt>{by_itself(each.snapshot)}</dt><dd>{told}</dd></div>"
+                told = [
+                    f"{by_itself(moves)} with the master",
+                    *map(by_itself, held.get(each.snapshot, ())),
+                ]
+                yield f"<div><dt>{by_itself(each.snapshot)}</dt><dd>{'; '.join(told)}</dd></div>"
             yield "</dl>"
         yield "</section>"
 

@@ -83,7 +83,9 @@ def test_a_song_is_put_into_a_set_list_and_it_is_told_what_that_costs(
     files.save(new, Request(PANEL, [ORGAN, BASS]))
     put_in = ["songs", friday, str(new), "--new-after", "opener"]
     assert main(put_in) == 0
-    told = capsys.readouterr().out.split("WHAT THE CHANGE COSTS")[1]
+    told = capsys.readouterr().out
+    assert "The break after 'Opener' is after 'Waltz' now." in told
+    told = told.split("WHAT THE CHANGE COSTS")[1]
     assert "3 routes are to be programmed: 3 in 'Waltz'." in told
     assert "--details tells what freeing the songs beside it" in told
     assert main([*put_in, "--into", str(sunday), "--details"]) == 0

@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from html import unescape
 
+import attrs
+
 from knobpack import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.present.show_text import show_text
 from knobpack.show import Show, Song, allocate_show, on_panel
+from knobpack.words import BrokenKnob, KnobPosition
 
 PANEL = Surface.row(4)
 REED = Voice("Reed", [Destination("glide", priority=1), Destination("room")], layer=1)
@@ -52,3 +55,21 @@ def test_a_slip_is_carried_to_no_other_panel_and_told() -> None:
         assert len(told) == slips
         assert not song.gone
         assert not song.essential_out
+
+
+def test_a_knob_that_is_out_of_use_in_a_song_is_told_with_what_it_drives_in_others() -> None:
+    broken = attrs.evolve(WELL, broken=(BrokenKnob("K2"), BrokenKnob("K4")), routes=())
+    found = allocate_show(Show("Friday", [Song("A", broken), Song("B", WELL), Song("C", WELL)]))
+    told = "K2 is out of use in 'A', and drives Reed/room in 'B' and 'C'."
+    assert [each for each in found.losses if "out of use" in each] == [told]
+    assert told in found.sentences
+
+
+def test_the_page_says_what_each_snapshot_holds_and_what_sounds_for_it() -> None:
+    solo = Snapshot("solo", (), positions=(KnobPosition("K1", 90), KnobPosition("K2", 0)))
+    voices = [Voice(name, [Destination("level", priority=1)], n) for n, name in enumerate("ABC", 1)]
+    routes = [Route(f"{name}/level", f"K{n}") for n, name in enumerate("ABC", 1)]
+    song = Setup("Solo", PANEL, voices, routes=routes, snapshots=[Snapshot("all", "ABC"), solo])
+    page = allocate_show(Show("Friday", [Song("Solo", song)])).page()
+    told = "nothing with the master; K1 held at 90, where A/level sounds; K2 held at 0; K3 by ear"
+    assert told in unescape(re.sub("<[^>]*>", "", page))

@@ -76,3 +76,17 @@ def test_a_level_in_place_of_another_is_a_level_as_ever() -> None:
 
     songs = [song("One", "Grand"), song("Two", "Grand"), song("Three", "Reed")]
     assert allocate_show(Show("Friday", songs)).jumps.levels == ()
+
+
+def test_of_a_knob_that_is_several_levels_it_is_told_at_once() -> None:
+    voices = [Voice(name, [Destination("level", priority=1)]) for name in ("Lead", "Reed")]
+    tone = Voice("Piano", [Destination("tone", priority=2)])
+    songs = [
+        Song(name, Setup(name, PANEL, [tone, *voices], routes=[Route(on, "K2")]))
+        for name, on in zip("ABCD", ["Piano/tone"] * 2 + ["Lead/level", "Reed/level"], strict=True)
+    ]
+    found = allocate_show(Show("Friday", songs)).jumps
+    assert len(found.levels) == 2
+    assert found.levels_told[:1] == (
+        "K2 is a level in 'C' (Lead/level) and in 'D' (Reed/level), and in other songs Piano/tone",
+    )
