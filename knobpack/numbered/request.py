@@ -48,6 +48,7 @@ class _Numbering:
         self._separate()
         self._restrict()
         atoms, clashes = self._atoms()
+        nothing = (0,) * len(self.names)
         return Problem(
             knobs=len(self.knob) + 1,
             items=len(self.names),
@@ -56,8 +57,9 @@ class _Numbering:
             per_knob=self.per_knob,
             routes=len(self.names),
             mixes=(),
-            travel_prices=(),
-            wanted=(),
+            # Where the fewest knobs are sought sets are priced, at nothing.
+            travel_prices=(nothing,),
+            wanted=nothing,
             kept_travels={},
             bundles=(),
             spreads=(),
