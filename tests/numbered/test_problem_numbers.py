@@ -57,8 +57,14 @@ def test_an_atom_may_be_left_out_for_nothing() -> None:
 def test_classes_cost_on_each_knob_and_single_items_wherever_they_are() -> None:
     assert mixed(2).first == 10 + 5 + 0 + 7 + 2
     assert mixed(2).classes == ((0b000011, 15), (0b011000, 10), (0b000111, 7))
+    assert a_problem(2, 3, mixes=(Mix(9, among=0),)).classes == ()  # no item counts
     # 24 less what the classes of each item cost.
     assert mixed(2).each == (24 - 22, 24 - 22, 24 - 7, 24 - 10, 24 - 10, 24)
+
+
+def test_what_is_in_no_class_is_one_of_its_own() -> None:
+    counts = {0: 0, 0b000001: 1, 0b000011: 1, 0b001011: 2, 0b000100: 1, 0b100111: 3}
+    assert {items: MIXES[0].count(items) for items in counts} == counts
 
 
 def test_each_two_loads_more_than_one_are_a_heap() -> None:
