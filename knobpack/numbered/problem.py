@@ -243,10 +243,10 @@ class Problem:
 
     def heaped(self, items: int) -> int:
         """What a knob with these items costs for each two loads more than one."""
-        if not self.heap:
+        if not (self.heap and items):
             return 0
         more = len({self._load_of[item] for item in bits(items)}) - 1
-        return self.heap * (more * (more - 1) // 2) if more > 1 else 0
+        return self.heap * (more * (more - 1) // 2)
 
     @cached_property
     def _load_of(self) -> dict[int, int]:

@@ -79,6 +79,20 @@ def test_each_two_loads_more_than_one_are_a_heap() -> None:
     assert (plain.heap, plain.heaped(0b111)) == (0, 0)
 
 
+def test_what_atoms_cost_together_and_by_themselves_and_where_they_are() -> None:
+    pairs = {(0, 1): 5, (1, 3): 6, (0, 3): 9, (1, 2): 7}
+    atoms = (atom(0b1001, 0b110), atom(0b0010, 0b100), atom(0b0100, 0b100))
+    asked = {"spreads": (Spread(0b0110, 4),), "intrusions": ((0b0011, 5),)}
+    found = of_atoms(*atoms, pairs=pairs, mixes=(Mix(2),), travel_prices=((1, 2, 3, 4),), **asked)
+    assert found.travel_costs == ((1 + 4, 2, 3),)
+    assert found.touched == ((0b0110, 4), (0b0011, 5), (0b1100, 5))
+    assert found.atom_pairs == {(0, 1): 5 + 6, (0, 0): 9, (1, 2): 7}
+    assert found.by_itself == (2 + 2 + 9, 2, 2)
+    assert found.open_knobs == 0b110
+    assert found.atoms_on({0: 2, 1: 1, 2: 2, 3: 2}) == {2: 0b101, 1: 0b010}
+    assert found.atoms_on({2: 0}) == {0: 0b100}
+
+
 def test_what_first_knobs_are_counted_by_mistake() -> None:
     spreads = (Spread(0b011, 7), Spread(0b110, 4))
     found = a_problem(2, 3, bundles=(0b011, 0b101, 0b110), spreads=spreads)
