@@ -219,9 +219,10 @@ def test_what_is_stopped_too_soon_says_so(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(that_name("MissingExtra")))
 def test_without_what_it_needs_it_says_so(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    for loaded in [each for each in sys.modules if each.partition(".")[0] == "matplotlib"]:
-        monkeypatch.setitem(sys.modules, loaded, None)
-    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    for library in ("mido", "matplotlib"):
+        for loaded in [each for each in sys.modules if each.partition(".")[0] == library]:
+            monkeypatch.setitem(sys.modules, loaded, None)
+        monkeypatch.setitem(sys.modules, library, None)
     with pytest.raises(kp.errors.MissingExtra):
         DESCRIBED[name](**RIGHT[name])
 

@@ -89,12 +89,20 @@ def _check_together(options: argparse.Namespace) -> None:
         for word, given in (("--notes", options.notes), ("--channel", options.channel)):
             if given:
                 raise Refused(f"{word}: nothing is sent; use it with --midi FOLDER")
-    if options.picture is not None:
-        from importlib.util import find_spec
+    for kind, (module, extra) in EXTRAS.items():
+        if getattr(options, kind) is not None and not _installed(module):
+            told = f"{module} is not installed; install it: pip install 'knobpack[{extra}]'"
+            raise Refused(f"--{kind}: {told}")
 
-        if find_spec("matplotlib") is None:
-            told = "matplotlib is not installed; install it: pip install 'knobpack[pictures]'"
-            raise Refused(f"--picture: {told}")
+
+def _installed(module: str) -> bool:
+    from importlib.util import find_spec
+
+    return find_spec(module) is not None
+
+
+EXTRAS = {"midi": ("mido", "midi"), "picture": ("matplotlib", "pictures")}
+"""What is written with which library, and the extra that brings it."""
 
 
 def inputs(options: argparse.Namespace) -> Iterator[str]:

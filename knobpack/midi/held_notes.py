@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import struct
+import io
 from collections.abc import Iterable, Sequence
 from heapq import merge
-from itertools import chain
 from operator import itemgetter
+from typing import Any
 
 import attrs
 
-from knobpack.errors import InputError
+from knobpack.errors import InputError, MissingExtra
 from knobpack.grouped import grouped
 from knobpack.midi.sweep_streams import NOTE_AT, Event
 from knobpack.words import Setup, Snapshot, Voice, fields
@@ -93,6 +93,9 @@ TICKS_A_QUARTER = 500
 TEMPO = 500_000
 """Microseconds in a quarter note. With so many ticks in it, a tick is a millisecond."""
 
+_TEXT = 0x01  # the meta event FF 01
+_TRACK_NAME = 0x03  # FF 03
+
 
 def midi_file(
     name: str, events: Iterable[Event], end: int, *, text: str, notes: Sequence[Note]
@@ -109,37 +112,41 @@ def midi_file(
         end: when the track ends, and the notes with it, in milliseconds.
         text: what a text event at the start says; no such event if it is empty.
         notes: what is held.
+
+    Raises:
+        MissingExtra: mido is not installed.
     """
-    head = [_meta(0x03, name.encode()), *([_meta(0x01, text.encode())] if text else [])]
-    # 4/4, a click of the metronome each quarter note, 8 of the notated 32nds in that.
-    head += [_meta(0x58, bytes((4, 2, 24, 8))), _meta(0x51, TEMPO.to_bytes(3, "big"))]
-    sent = ((when, bytes((0xB0 + on - 1, number, value))) for when, on, number, value in events)
+    try:
+        import mido  # type: ignore[import-untyped]
+    except ImportError as error:
+        raise MissingExtra("MIDI files", "mido", "midi") from error
+    file = mido.MidiFile(type=0, ticks_per_beat=TICKS_A_QUARTER)
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    # Bytes, and not the text: mido keeps how text is coded in one place for all threads.
+    track.append(mido.UnknownMetaMessage(_TRACK_NAME, data=name.encode()))
+    if text:
+        track.append(mido.UnknownMetaMessage(_TEXT, data=text.encode()))
+    track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
+    track.append(mido.MetaMessage("set_tempo", tempo=TEMPO))
+    sent: Iterable[tuple[int, Any]] = (
+        (when, mido.Message("control_change", channel=channel - 1, control=number, value=value))
+        for when, channel, number, value in events
+    )
     # A millisecond for each, as for all that is sent; the last ends with the track.
     held = [
-        (first + place, bytes((status + each.channel - 1, each.key, each.velocity)))
-        for first, status in ((NOTE_AT, 0x90), (end - len(notes) + 1, 0x80))
+        (
+            first + place,
+            mido.Message(sort, channel=each.channel - 1, note=each.key, velocity=each.velocity),
+        )
+        for first, sort in ((NOTE_AT, "note_on"), (end - len(notes) + 1, "note_off"))
         for place, each in enumerate(notes)
     ]
-    closing = [(end, _meta(0x2F, b""))]
-    track, now, status = bytearray(), 0, 0xFF
-    first = ((0, each) for each in head)
-    for when, message in chain(first, merge(sent, held, closing, key=itemgetter(0))):
-        # A status that is that of the event before is left out, but of meta events.
-        running = message[0] == status != 0xFF
-        track += _quantity(when - now) + message[running:]
-        now, status = when, message[0]
-    header = struct.pack(">4sIHHH", b"MThd", 6, 0, 1, TICKS_A_QUARTER)
-    return header + struct.pack(">4sI", b"MTrk", len(track)) + track
-
-
-def _meta(kind: int, data: bytes) -> bytes:
-    """A meta event."""
-    return bytes((0xFF, kind)) + _quantity(len(data)) + data
-
-
-def _quantity(number: int) -> bytes:
-    """A quantity of variable length: seven bits to a byte, of which the last is below 128."""
-    found = [number & 0x7F]
-    while number := number >> 7:
-        found.insert(0, 0x80 | number & 0x7F)
-    return bytes(found)
+    now = 0
+    closing = [(end, mido.MetaMessage("end_of_track"))]
+    for when, message in merge(sent, held, closing, key=itemgetter(0)):
+        message.time, now = when - now, when
+        track.append(message)
+    buffer = io.BytesIO()
+    file.save(file=buffer)
+    return buffer.getvalue()

@@ -114,6 +114,7 @@ def sweep_file(
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
             have, or two knobs would be heard on one number.
+        MissingExtra: mido is not installed.
 
     Source:
         M2-115-U 1.0.2, section 3 (positions at 7 and 14 bits); MIDI 1.0 Detailed Specification,
@@ -170,6 +171,7 @@ def sweep_files(
     Raises:
         InputError: an argument is of another type or out of range, names what the setup does not
             have, or two knobs would be heard on one number.
+        MissingExtra: mido is not installed.
 
     Example:
         >>> from knobpack import Destination, KnobTravel, Route, Setup, Snapshot

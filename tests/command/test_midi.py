@@ -132,15 +132,15 @@ def test_a_combination_can_be_auditioned(
     assert told_of["sentences"] == list(numbers.sentences)
 
 
-def test_without_matplotlib_it_says_what_to_install(
+def test_without_mido_it_says_what_to_install(
     paths: list[str],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.setattr(importlib.util, "find_spec", lambda _: None)
-    picture = tmp_path / "panel.svg"
-    assert main(["show", paths[0], "--picture", str(picture)]) == 2
-    assert "--picture: matplotlib is not installed; install it: pip" in capsys.readouterr().err
-    assert not picture.exists()
-    assert main(["show", paths[0]]) == 0
+    folder = tmp_path / "midi"
+    assert main(["midi", paths[0], "--midi", str(folder)]) == 2
+    assert "--midi: mido is not installed; install it: pip" in capsys.readouterr().err
+    assert not folder.exists()
+    assert main(["midi", paths[0]]) == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import sys
 from typing import Any
 
 import attrs
@@ -11,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from knobpack.definition.phrases import CAUTION
-from knobpack.errors import InputError
+from knobpack.errors import InputError, KnobpackError
 from knobpack.midi import SweepFile, sweep_file, sweep_files
 from knobpack.simulation import sweep
 from knobpack.words import KnobTravel, Route, Snapshot, Surface, Travel
@@ -250,6 +251,13 @@ def test_numbers_that_mean_something_else_are_refused(number: int) -> None:
         else:
             with pytest.raises(InputError):
                 sweep_file(setup, "both", numbers)
+
+
+def test_without_mido_it_is_told_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "mido", None)
+    with pytest.raises(KnobpackError, match=r"python -m pip install 'knobpack\[midi\]'") as caught:
+        sweep_file(two_voices(), "both", {"K1": 20})
+    assert not isinstance(caught.value, InputError)
 
 
 def test_a_travel_beyond_the_highest_position_ends_there() -> None:

@@ -47,7 +47,7 @@ METHODS = {"system", "popen", "fork", "execv", "execve", "spawnv", "startfile", 
 """Methods that do so."""
 
 CORE = {"attrs", "attr", "networkx", "numpy", "ortools"}
-OPTIONAL = {"matplotlib", "shtab"}
+OPTIONAL = {"mido", "matplotlib", "shtab"}
 
 
 def faults(source: str) -> Iterator[str]:
