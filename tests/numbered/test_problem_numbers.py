@@ -86,6 +86,7 @@ def test_what_atoms_cost_together_and_by_themselves_and_where_they_are() -> None
     found = of_atoms(*atoms, pairs=pairs, mixes=(Mix(2),), travel_prices=((1, 2, 3, 4),), **asked)
     assert found.travel_costs == ((1 + 4, 2, 3),)
     assert found.touched == ((0b0110, 4), (0b0011, 5), (0b1100, 5))
+    assert mixed(2).touched == mixed(2).classes
     assert found.atom_pairs == {(0, 1): 5 + 6, (0, 0): 9, (1, 2): 7}
     assert found.by_itself == (2 + 2 + 9, 2, 2)
     assert found.open_knobs == 0b110
