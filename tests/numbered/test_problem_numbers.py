@@ -17,7 +17,7 @@ from knobpack.numbered.less import (
     part_of,
     with_knob_shut,
 )
-from knobpack.numbered.problem import Atom, Mix, Problem, Spread
+from knobpack.numbered.problem import Atom, Mix, Problem, Spread, sets_of
 from tests.oracles.problems import a_problem
 
 MIXES = (
@@ -87,6 +87,8 @@ def test_what_atoms_cost_together_and_by_themselves_and_where_they_are() -> None
     assert found.travel_costs == ((1 + 4, 2, 3),)
     assert found.touched == ((0b0110, 4), (0b0011, 5), (0b1100, 5))
     assert mixed(2).touched == mixed(2).classes
+    assert sets_of({0: 2, 1: 1, 2: 2}) == {0b101, 0b010}
+    assert of_atoms(atom(0b1, 0)).may_share(0, 0)
     assert found.atom_pairs == {(0, 1): 5 + 6, (0, 0): 9, (1, 2): 7}
     assert found.by_itself == (2 + 2 + 9, 2, 2)
     assert found.open_knobs == 0b110
