@@ -118,6 +118,15 @@ def test_what_matters_keeps_its_travel_from_several_that_matter_less(
     assert checked.travels == (KnobTravel("K1", Travel(0, 127) if first else Travel(0, 60)),)
 
 
+def test_of_as_cheap_travels_the_most_important_that_wants_one_counts_for_it() -> None:
+    # 2 + 8 + 8 points a hundredth want it turned round, 16 + 2 do not.
+    turned = [Destination(f"a{at}", "pan", p, Travel(127, 0)) for at, p in enumerate((4, 2, 2))]
+    full = [Destination(f"b{at}", "pan", p, Travel(0, 127)) for at, p in enumerate((1, 4))]
+    voice = Voice("Organ", [*turned, *full])
+    checked = check(Request(Surface.row(1), [voice]), Layout.of({"K1": voice.by_full_name}))
+    assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
+
+
 @pytest.mark.parametrize(
     ("bits", "missed", "hundredths"),
     [
