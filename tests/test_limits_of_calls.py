@@ -36,7 +36,7 @@ def setup(name: str, voice: str, knobs: int) -> kp.Setup:
 BASE, OTHER = setup("Evening", "Pad", 3), setup("Harbour", "Bass", 2)
 EDITED = kp.edit(BASE, Swap("K1", "K3")).setup
 AWAY = kp.move_to_panel(BASE, kp.Surface.row(2)).setup
-CROWDED = kp.combine(setup("Evening", "Pad", 1), OTHER)
+CROWDED = kp.combine(setup("Evening", "Pad", 2), OTHER)
 
 ASKED = kp.Request(BASE.surface, BASE.voices)
 

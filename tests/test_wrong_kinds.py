@@ -34,7 +34,12 @@ LEFT = kp.allocate_request(Request(Surface.row(1), (PAD, BASS)))
 SETUP = FOUND.setup("Evening set")
 CAME = Setup("Evening set", Surface.row(1), arrivals=(kp.words.Arrival("Quay set", "Day set"),))
 OTHER = Setup("Cellar set", Surface.row(2), (BASS,), routes=(Route("Round bass/drive", "K2"),))
-ATTIC = Setup("Attic set", Surface.row(1), (PAD,), routes=(Route("Glass pad/level", "K1"),))
+ATTIC = Setup(
+    "Attic set",
+    Surface.row(2),
+    (PAD,),
+    routes=(Route("Glass pad/level", "K1"), Route("Glass pad/cutoff", "K2")),
+)
 SONG = kp.show.Song("Opener", SETUP)
 CROWDED = kp.combine(ATTIC, OTHER)
 SHARED = next(knob for knob in ("K1", "K2") if len(FOUND.on(knob)) > 1)

@@ -59,8 +59,9 @@ def importance(inner: Destination) -> tuple[int, bool]:
 
 def travels_before(request: Request) -> dict[str, Travel]:
     """The travels of the knobs in the previous layout; none where they are set on routes."""
-    previous = None if request.surface.per_route else request.previous
-    return {setting.knob: setting.travel for setting in previous.travels} if previous else {}
+    if request.surface.per_route or request.previous is None:
+        return {}
+    return {setting.knob: setting.travel for setting in request.previous.travels}
 
 
 def wished_travels(request: Request, names: Iterable[str]) -> dict[Travel, int]:

@@ -206,9 +206,11 @@ def request_of(
 
 def upper(request: Request) -> Request:
     """The request without all that only the last two tiers speak of, of an edit only the last."""
+    # What it was on before says how it stands where it is held.
+    previous = request.previous if request.in_use or request.stances else None
     return attrs.evolve(
         request,
-        previous=request.previous if request.in_use else None,
+        previous=previous,
         rules=tuple(each.rule for each in request.effects if not (each.weight and each.limited)),
         weights=attrs.evolve(
             request.weights, sequence=0, voice_runs=0, group_runs=0, favour=0, habit=0

@@ -144,7 +144,7 @@ class NotThere(Answer):
         if self.comparison is None or self.comparison.tier is None:
             return f"{told} would be just as good: a tie."
         if self.comparison.joins_hidden:
-            return f"{told}, is never worth it: what is hidden would share a knob."
+            return f"{told} is never worth it: what is hidden would share a knob."
         return f"{told}, and nothing else, would cost {self.comparison}."
 
 

@@ -305,4 +305,4 @@ def _sort(kind: type) -> str:
     if kind.__name__ == "ShowAllocation":
         return "a show laid out"
     name = kind.__name__.lower()
-    return f"an {name}" if name == "allocation" else f"a {name}"
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

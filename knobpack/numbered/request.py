@@ -195,9 +195,9 @@ class _Numbering:
     def _travels_there(self) -> list[tuple[int, Travel]]:
         """The travel of each knob in a layout in use, which the knob may keep."""
         request = self.request
-        on_knobs = request.in_use and not request.surface.per_route
-        previous = request.previous if on_knobs else None
-        settings = previous.travels if previous else ()
+        if not request.in_use or request.previous is None or request.surface.per_route:
+            return []
+        settings = request.previous.travels
         return [(self.knob[each.knob], each.travel) for each in settings if each.knob in self.knob]
 
     def _restrict(self) -> None:

@@ -20,7 +20,6 @@ from knobpack.pictures.canvas import (
 )
 from knobpack.sheets.panel_picture import TURNED
 from knobpack.show import FoundAt, ShowAllocation, ShowDestination
-from knobpack.show.page import BAR
 from knobpack.words.fields import check_kind
 
 if TYPE_CHECKING:
@@ -113,7 +112,7 @@ def draw_show(laid_out: ShowAllocation, *, ax: Axes | None = None) -> Axes:
     if any(band.came is not None for band in bands):
         signs.append("( )  the knob that it was on before")
     if any(band.bar for band in bands):
-        signs.append(f"\u258c  {BAR}")
+        signs.append("\u258c  elsewhere, otherwise, or a level or none unlike in most songs")
     below = (len(foot) + len(signs)) * _LANE + 2 * _GAP
     rows = sum(max(len(each), 1) * _LANE + _GAP for each in lanes.values())
     drawn = canvas(ax, width, head + rows + below)

@@ -8,6 +8,7 @@ import pytest
 from knobpack.checker import check
 from knobpack.definition.layout_prices import knob_prices, place_prices
 from knobpack.definition.prices import (
+    KNOB_TERMS,
     Break,
     BundlePrice,
     Change,
@@ -230,3 +231,21 @@ def test_what_would_stand_otherwise_where_it_is_held() -> None:
     # In "more" Base/level stands as in "solo", which says where; so does what is to be silent.
     assert apart.stances == request.stances
     assert attrs.evolve(request, snapshots=(moving,)).stances == ()
+
+
+def test_what_an_edit_names_is_no_part_of_a_bundle_that_moves() -> None:
+    """K1 drove x, y and z: with z named, z alone may go, and x and y are the bundle that moved."""
+    voice = Voice("A", tuple(Destination(name) for name in "xyz"))
+    previous = Layout.of({"K1": ["A/x", "A/y", "A/z"]})
+    asked = Request(
+        Surface.row(2), (voice,), snapshots=(), previous=previous, in_use=True, edited=("A/z",)
+    )
+    gone = check(asked, Layout.of({"K1": ["A/x", "A/y"], "K2": ["A/z"]})).prices
+    assert (gone.moved, [each.destination for each in gone.changes]) == ((), ["A/z"])
+    moved = check(asked, Layout.of({"K1": ["A/x", "A/z"], "K2": ["A/y"]})).prices.moved
+    assert [(each.knob, each.names) for each in moved] == [("K1", ("A/x", "A/y"))]
+
+
+def test_each_term_of_a_shared_knob_has_its_own_words() -> None:
+    assert KNOB_TERMS["held"] == "other positions where it is held"
+    assert len(set(KNOB_TERMS.values())) == len(KNOB_TERMS)

@@ -127,6 +127,22 @@ def test_of_as_cheap_travels_the_most_important_that_wants_one_counts_for_it() -
     assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
 
 
+def test_of_as_cheap_travels_the_one_that_matters_most_and_then_the_one_it_had() -> None:
+    # 8 + 8 points a hundredth want it turned round, 16 do not.
+    turned = [Destination(f"a{at}", "pan", 2, Travel(127, 0)) for at in range(2)]
+    voice = Voice("Organ", [*turned, Destination("b", "pan", 1, Travel(0, 127))])
+    checked = check(Request(Surface.row(1), [voice]), Layout.of({"K1": voice.by_full_name}))
+    assert checked.travels == (KnobTravel("K1", Travel(0, 127)),)
+    # What comes matters as much as what is there.
+    comes, there = Destination("c", "pan", 3, Travel(0, 127)), Destination("d", "pan", 3)
+    there = attrs.evolve(there, travel=Travel(127, 0))
+    had = Layout([Route("Organ/d", "K1")], [KnobTravel("K1", Travel(127, 0))])
+    voice = Voice("Organ", [comes, there])
+    asked = Request(Surface.row(1), [voice], previous=had, in_use=True, edited=("Organ/c",))
+    checked = check(asked, Layout.of({"K1": voice.by_full_name}))
+    assert checked.travels == (KnobTravel("K1", Travel(127, 0)),)
+
+
 @pytest.mark.parametrize(
     ("bits", "missed", "hundredths"),
     [

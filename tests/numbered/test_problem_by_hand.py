@@ -293,3 +293,15 @@ def test_an_atom_of_more_than_a_knob_may_carry_has_no_knob() -> None:
     rule = Together(("A", "B", "C"))
     assert [atom.knobs for atom in joined(rule, per_knob=2).atoms] == [0]
     assert [atom.knobs for atom in joined(rule, per_knob=3).atoms] == [0b11]
+
+
+def test_what_may_not_share_with_one_further_down_an_atom_may_not_with_the_atom() -> None:
+    voices = tuple(Voice(name, (Destination("x"),)) for name in "ABCD")
+    rules = Together(("A", "B", "C")), Apart(("B",), ("D",))
+    found = problem_of(Request(Surface.row(2), voices, snapshots=(), rules=rules))
+    assert found.clashes == (0b10, 0b01)
+
+
+def test_who_may_share_is_asked_without_prices() -> None:
+    found = problem_of(REQUEST, spare=True)
+    assert (found.travel_prices, found.wanted) == (((0,) * 4,), (0,) * 4)

@@ -292,6 +292,11 @@ def at_bits(request: Request, bits: int) -> Request:
     return changed(request)  # type: ignore[no-any-return]
 
 
+def with_nothing_held(request: Request) -> Request:
+    """The same, but that it costs nothing how things stand where they are held."""
+    return attrs.evolve(request, weights=attrs.evolve(request.weights, held=0))
+
+
 def with_destination(request: Request, draw: random.Random) -> Request:
     """A destination more in some voice, which may be left out."""
     owner = draw.choice(request.voices)

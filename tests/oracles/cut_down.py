@@ -6,7 +6,7 @@ the solver is used.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import lru_cache
 from itertools import combinations
 
@@ -163,7 +163,8 @@ def cut(
         if named(mask)
     ]
     moves = [*reading.firm, *(mask for mask, _ in reading.soft)]
-    weights = [None] * len(reading.firm) + [weight for _, weight in reading.soft]
+    played = sorted(request.played, key=lambda each: each.break_weight is not None)
+    _check_stances(request, stay, left)
     return Request(
         attrs.evolve(
             surface,
@@ -177,8 +178,13 @@ def cut(
         tuple(attrs.evolve(voice, layer=None) for voice in voices),
         groups=tuple(groups),
         snapshots=tuple(
-            Snapshot(f"S{number}", named(mask), weight)
-            for number, (mask, weight) in enumerate(zip(moves, weights, strict=True))
+            Snapshot(
+                f"S{number}",
+                named(mask),
+                each.break_weight,
+                [place for place in each.positions if place.knob in left],
+            )
+            for number, (mask, each) in enumerate(zip(moves, played, strict=True))
         ),
         rules=tuple(rules),
         keep=Layout(kept, tuple(each for each in request.keep.travels if each.knob in bases)),
@@ -187,6 +193,17 @@ def cut(
         in_use=request.in_use,
         edited=tuple(name for name in request.named(request.edited) if name in stay),
     )
+
+
+def _check_stances(request: Request, stay: Collection[str], left: Collection[str]) -> None:
+    """How something stood on a knob that is not on a smaller panel cannot be told there.
+
+    Raises:
+        TooManyError: something stood on one.
+    """
+    before = (*request.keep.routes, *(request.previous.routes if request.previous else ()))
+    if request.stances and any(e.destination in stay and e.knob not in left for e in before):
+        raise TooManyError
 
 
 def free_knobs(request: Request, names: Iterable[str]) -> tuple[list[str], list[str]]:

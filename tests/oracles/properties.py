@@ -73,7 +73,11 @@ def _open(request: Request) -> bool:
 
 
 def renaming(answer: Answerer, request: Request, draw: random.Random) -> str | None:
-    """No definition looks at what a name is, only at which names are the same."""
+    """No definition looks at what a name is, only at which names are the same.
+
+    That a kind is a level shows in its name, and levels are to be silent where they are held.
+    """
+    request = made.with_nothing_held(request)
     call = made.new_names(draw)
     before, after = answer(request), answer(made.with_names(request, call))
     if before is None or after is None:
@@ -270,9 +274,11 @@ def requiring_bundles(answer: Answerer, request: Request, _: random.Random) -> s
 def own_travels(answer: Answerer, request: Request, _: random.Random) -> str | None:
     """Where each route has a travel of its own, all is as if to miss one on a knob cost nothing.
 
-    What a knob went over before is another matter: it is looked at without.
+    What a knob went over before is another matter, and so is where it stands: it is looked at
+    without.
     """
-    bare = attrs.evolve(request, previous=None, in_use=False, edited=())
+    plain = made.with_nothing_held(request)
+    bare = attrs.evolve(plain, previous=None, in_use=False, edited=())
     free = attrs.evolve(bare, weights=attrs.evolve(bare.weights, travel=(0,) * 5))
     return _same(answer, made.on_routes(bare), free)
 

@@ -90,13 +90,14 @@ class Choices:
 
 def seeded_request(seed: int) -> Request:
     """A request of at most 6 destinations and 4 knobs, some of them impossible, from a seed."""
-    return small_request(Choices(random.Random(seed).randint))  # noqa: S311 (no secret)
+    choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
+    return _stored(choose, small_request(choose))
 
 
 def seeded_edit(seed: int) -> Request:
     """A request of the same sort that edits a layout in use, from a seed."""
     choose = Choices(random.Random(seed).randint)  # noqa: S311 (no secret)
-    return edited(choose, small_request(choose))
+    return _stored(choose, edited(choose, small_request(choose)))
 
 
 def edited(choose: Choices, request: Request) -> Request:
@@ -145,7 +146,7 @@ def small_request(
     surface = _surface(choose, panel, bits, len(shares), size)
     voices = tuple(_voice(choose, surface, index, size) for index, size in enumerate(shares))
     groups = _groups(choose, voices)
-    request = Request(
+    return Request(
         surface=surface,
         voices=voices,
         groups=groups,
@@ -157,12 +158,11 @@ def small_request(
         previous=_previous(choose, surface, voices) if choose.chance(40) else None,
         weights=_weights(choose) if choose.chance(40) else Weights(),
     )
-    return _stored(choose, request) if choose.chance(40) else request
 
 
 def _stored(choose: Choices, request: Request) -> Request:
-    """A request whose snapshots put most knobs at one of a few positions."""
-    if request.snapshots is None:
+    """The same; the snapshots of two in five put most knobs at one of a few positions."""
+    if request.snapshots is None or not choose.chance(40):
         return request
     knobs, places = request.surface.knob_names, (0, 40, request.surface.top)
     snapshots = tuple(

@@ -123,9 +123,10 @@ def test_the_picture_breaks_a_band_where_its_travel_is_another() -> None:
         "Pad/cutoff \u2260",
         "Pad/cutoff",
     ]
-    assert texts[-2:] == [
+    assert texts[-3:] == [
         "\u21c5  turned round: the other way than it wants, or than in most songs",
         "\u2260  over another travel than in most songs",
+        "\u258c  elsewhere, otherwise, or a level or none unlike in most songs",
     ]
 
 
