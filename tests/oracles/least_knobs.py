@@ -140,6 +140,9 @@ def wrong_in(request: Request, answer: LeastKnobs) -> list[str]:
     found += _wrong_knobs(sharing, answer)
     found += _wrong_bound(sharing, answer)
     found += _wrong_unshared(sharing, answer)
+    on_knobs = [each for each in request.keep.routes if each.destination in answer.separated]
+    if answer.kept != (len(on_knobs) > 1):
+        found.append(f"{len(on_knobs)} of what is separated are kept on knobs")
     if len(names) <= FEW:
         number = least_by_trying(sharing)
         if number is None or not answer.independent_bound <= number <= answer.independent:
