@@ -195,10 +195,12 @@ class _Numbering:
     def _travels_there(self) -> list[tuple[int, Travel]]:
         """The travel of each knob in a layout in use, which the knob may keep."""
         request = self.request
-        if not request.in_use or request.previous is None or request.surface.per_route:
+        on_knobs = request.in_use and not request.surface.per_route
+        previous = request.previous if on_knobs else None
+        if previous is None:
             return []
-        settings = request.previous.travels
-        return [(self.knob[each.knob], each.travel) for each in settings if each.knob in self.knob]
+        there = (each for each in previous.travels if each.knob in self.knob)
+        return [(self.knob[each.knob], each.travel) for each in there]
 
     def _restrict(self) -> None:
         """Note on which knobs each item may be."""

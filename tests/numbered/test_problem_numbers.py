@@ -214,3 +214,7 @@ def test_what_is_named_together_is_joined_through_others_too() -> None:
     assert components(7, (0b1100000, 0b0110000, 0b0011000, 0b0000101, 0)) == [
         *([0, 2], [1], [3, 4, 5, 6]),
     ]
+
+
+def test_an_intrusion_touches_a_knob_from_both_sides() -> None:
+    assert a_problem(2, 3, intrusions=((0b010, 5),)).touched == ((0b010, 5), (0b101, 5))
