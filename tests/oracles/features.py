@@ -71,6 +71,7 @@ ALL_FEATURES = frozenset(
         "snapshot that may be broken for nothing",
         "firm and breakable snapshots",
         "snapshot that moves nothing",
+        "several ways to stand where it is held",
         "previous layout",
         "previous layout, two routes on one knob",
         "previous layout with a travel",

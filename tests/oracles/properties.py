@@ -308,7 +308,8 @@ def halves(answer: Answerer, request: Request, draw: random.Random) -> str | Non
 
 
 def staying(answer: Answerer, request: Request, _: random.Random) -> str | None:
-    """The answer is still best, and changes nothing."""
+    """The answer is still best, and changes nothing, but what is known of how things stood."""
+    request = made.with_nothing_held(request)
     found = answer(request)
     if found is None:
         return None
