@@ -263,7 +263,9 @@ def _stances(
             continue
         if len(told) < 2:
             row = [(told or {0}).copy().pop() if at == "unknown" else at for at in row]
-        found[repr(row)] = found.get(repr(row), 0) | 1 << bit
+        # Where it is not known to stand anywhere it stands no otherwise than what moves.
+        way = repr(["moves" if at == "unknown" else at for at in row])
+        found[way] = found.get(way, 0) | 1 << bit
     return tuple(found.values())
 
 
