@@ -39,6 +39,8 @@ class EveryClash(Answer):
         stopped: why these are not proven to be all: ``more clashing sets than asked for`` or ``more
             ways out than asked for`` (then there is at least one more of those), ``effort``, ``time
             limit`` or ``cancelled``; None: they are.
+        closed: whether all knobs are reserved, so that what has no knob even by itself may come to
+            light only once a way out is taken that lets one take new routes.
     """
 
     question: ClassVar[str] = "every clash"
@@ -47,6 +49,7 @@ class EveryClash(Answer):
     sets: tuple[tuple[Demand, ...], ...] = ()
     ways_out: tuple[WayOut, ...] = ()
     stopped: str | None = None
+    closed: bool = False
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -70,6 +73,7 @@ class EveryClash(Answer):
             self._count(),
             *ways,
             *_rest(len(self.ways_out), "way out", "ways out"),
+            *(("All knobs are reserved: more may clash once one takes new routes.",) * self.closed),
             *sets,
             *_rest(len(self.sets), "clash", "clashes"),
         )
@@ -126,7 +130,7 @@ def every_clash(
         drop the rule fixed(Round bass; K1), or prefer it with a weight
     """
     # A call imports ortools; to import knobpack must not.
-    from knobpack.clash.feasible import Feasible
+    from knobpack.clash.feasible import Feasible, closes_all
     from knobpack.clash.marco import Marco
     from knobpack.clash.mus import confirmed
     from knobpack.solver.watch import EFFORT
@@ -148,6 +152,7 @@ def every_clash(
         sets=found.told_sets(),
         ways_out=found.told_ways(complete=stopped is None),
         stopped=stopped,
+        closed=bool(request.surface.knobs) and closes_all(feasible.demands, feasible.effects),
     )
 
 

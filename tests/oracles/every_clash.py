@@ -81,7 +81,9 @@ def wrong_in(request: Request, answer: EveryClash) -> list[str]:
     if answer.possible:
         right = not answer.sets and not answer.ways_out and answer.proven
         return [] if right else ["a request that is possible has clashes"]
+    closed = set() < set(request.surface.knob_names) <= set(request.surface.reserved)
     return [
+        *([] if answer.closed == closed else [f"closed is {answer.closed}"]),
         *_wrong_sets(request, demands, answer),
         *_wrong_ways(request, demands, answer),
         *_wrong_together(answer),
