@@ -14,7 +14,7 @@ from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.names import name_of
+from knobpack.command.names import name_of_file
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import set_list_in
@@ -99,7 +99,7 @@ def _of_layout(path: str, options: argparse.Namespace) -> int:
         parts[0] = attrs.evolve(parts[0], text=partial(_under_loss, parts[0], lost))
     setup = found if isinstance(found, Setup) else None
     if allocation is not None and setup is None:
-        setup = allocation.setup(name_of(path))
+        setup = allocation.setup(name_of_file(path))
     status, unanswered = _ending(answers, missing, impossible)
     outcome = VerbOutcome(tuple(parts), allocation, setup, None, lost, "panel", status, unanswered)
     given = give(outcome, options)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 from knobpack.allocation import Allocation
 from knobpack.clash import ImpossibleDemands
 from knobpack.command.meter import going_on
-from knobpack.command.names import name_of
+from knobpack.command.names import name_of_file
 from knobpack.command.paths import SET_LIST_FILE, in_file, set_list_in
 from knobpack.command.streams import REFUSED, fail, one_line
 from knobpack.errors import InputError, Reason
@@ -69,7 +69,7 @@ def setup(path: str, options: argparse.Namespace, rest: Setup | None = None) -> 
     if isinstance(found, Setup):
         return found
     allocation = laid_out(found, options) if isinstance(found, Request) else found
-    return allocation.setup(name_of(path))
+    return allocation.setup(name_of_file(path))
 
 
 def surface(path: str, options: argparse.Namespace) -> Surface:

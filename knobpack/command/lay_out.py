@@ -11,7 +11,7 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.names import name_of
+from knobpack.command.names import name_of_file
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import FINE_BITS, give
 from knobpack.command.paths import in_file
@@ -46,7 +46,7 @@ def allocating(options: argparse.Namespace) -> int:
         setup = attrs.evolve(made.setup, name=found.name, agreed=rules)
     else:
         allocation = found if isinstance(found, Allocation) else inputs.laid_out(found, options)
-        setup = allocation.setup(name_of(path))
+        setup = allocation.setup(name_of_file(path))
         leave = ()
     lost, parts = allocation.essential_out, [laid(allocation, options)]
     if leave:
@@ -107,7 +107,7 @@ def reading_lists(options: argparse.Namespace) -> int:
         surface = inputs.surface(options.panel, options)
     found = {}
     for path in dict.fromkeys(options.files):
-        name = name_of(path)
+        name = name_of_file(path)
         try:
             found[path] = import_controllers(
                 options.plain.get(path), name, options.receives or 1, bits=surface.bits

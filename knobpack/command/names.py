@@ -120,7 +120,7 @@ def song_meant(option: str, name: str, songs: Sequence[str], right: str = "name 
     return check_named(option, name, songs, right)
 
 
-def song_names(
+def songs_called(
     held: Sequence[tuple[str, str | None]], taken: Sequence[str] = (), setups: Sequence[str] = ()
 ) -> list[str]:
     """What songs are called: a setup by its name, all else, and where two are alike, by its file.
@@ -133,20 +133,20 @@ def song_names(
     Raises:
         InputError: two have one name all the same.
     """
-    times = Counter((*taken, *setups, *(name or called(path) for path, name in held)))
-    names = [name if name and times[name] == 1 else called(path) for path, name in held]
+    times = Counter((*taken, *setups, *(name or song_called(path) for path, name in held)))
+    names = [name if name and times[name] == 1 else song_called(path) for path, name in held]
     for at, name in enumerate(names):
         if name in taken or name in names[:at]:
             raise InputError(one_line(held[at][0]), name, "give each song a name of its own")
     return names
 
 
-def called(path: str) -> str:
+def song_called(path: str) -> str:
     """A song as its file is called, but for the number in front that a show gives it."""
-    return re.sub(r"^\d{2,} (?=.)", "", name_of(path))
+    return re.sub(r"^\d{2,} (?=.)", "", name_of_file(path))
 
 
-def name_of(path: str) -> str:
+def name_of_file(path: str) -> str:
     """What the setup is called that a request in a file is laid out as."""
     stem = os.path.splitext(os.path.basename(path))[0]  # noqa: PTH119, PTH122 - pathlib takes time
     return "Request" if path == "-" else stem[:120] or "Request"

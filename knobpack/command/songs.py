@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.command import inputs
 from knobpack.command.meter import going_on
-from knobpack.command.names import song_meant, song_names
+from knobpack.command.names import song_meant, songs_called
 from knobpack.command.outcome import ShownAnswer, VerbOutcome, text_below
 from knobpack.command.outputs import give
 from knobpack.command.paths import SET_LIST_FILE, set_list_in
@@ -220,7 +220,7 @@ def _songs(
 ) -> list[Song]:
     """The songs that files hold: a setup under its name, all else under that of its file."""
     held = [inputs.word(path, options) for path in paths]
-    names = song_names(
+    names = songs_called(
         [
             (path, word.name if isinstance(word, Setup) else None)
             for path, word in zip(paths, held, strict=True)

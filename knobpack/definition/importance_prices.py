@@ -27,7 +27,7 @@ def hidden_price(request: Request, name: str) -> int:
     return request.weights.hidden if hidden and not lost else 0
 
 
-def standing(request: Request, name: str) -> int:
+def route_importance(request: Request, name: str) -> int:
     """Tier *change*: what the importance of a destination counts where its route changes.
 
     0 for what is hidden, and for what the edit of a layout in use names: it is meant to move.

@@ -54,7 +54,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence, Set
 from typing import Any
 
-from knobpack.definition.importance_prices import hidden_price, omission_price, standing
+from knobpack.definition.importance_prices import hidden_price, omission_price, route_importance
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import (
     Break,
@@ -241,7 +241,7 @@ def _changes(
     """What is not where it was: a route counts more than all importance and travels, then that."""
     routes = routes_before(request)
     drove = grouped((route.knob, route.destination) for route in routes)
-    counts = {each.destination: standing(request, each.destination) for each in routes}
+    counts = {each.destination: route_importance(request, each.destination) for each in routes}
     a_route = 1 + sum(counts.values()) + len(drove)
     edited = frozenset[str]() if request.use is None else request.use.edited
     for knob, names in drove.items():

@@ -20,7 +20,7 @@ from knobpack.reasons.answer_graph import Reasoned
 from knobpack.setups.as_read import read
 from knobpack.setups.undriven import missed_of, undriven_told
 from knobpack.sheets.page import STYLE as SHEET_STYLE
-from knobpack.sheets.page import beside, by_itself, page
+from knobpack.sheets.page import by_itself, file_beside, page
 from knobpack.sheets.panel_picture import Anchor, panel_figure
 from knobpack.sheets.state import KnobState, knob_states
 from knobpack.text.columns import sentence
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from knobpack.explanation.whole import Explanation
     from knobpack.words import Setup
 
-STYLE = beside(__file__, "page.css")
+STYLE = file_beside(__file__, "page.css")
 
 MOST_DRAWN = 100
 """Destinations up to which each has its reasons drawn; a larger page tells them in words alone."""

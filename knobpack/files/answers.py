@@ -18,7 +18,7 @@ from knobpack.errors import InputError
 from knobpack.file_shapes import check_shape
 from knobpack.files.forms import defined, form_of
 from knobpack.files.stored import head
-from knobpack.files.written import DEFINITION, Answers, called, digest_of
+from knobpack.files.written import DEFINITION, Answers, digest_of, question_of
 from knobpack.simulation import Jump, jump_sentences
 from knobpack.text.shown import Told
 from knobpack.words import fields
@@ -60,7 +60,7 @@ def kinds() -> Mapping[str, type[Any]]:
     offered = (import_module(f"knobpack.{room}") for room in _ROOMS.split())
     values = (getattr(module, name) for module in offered for name in module.__all__)
     classes = (each for each in (Jumps, *values) if isinstance(each, type) and attrs.has(each))
-    return {called(each): each for each in classes if each.__name__ not in _UNREAD}
+    return {question_of(each): each for each in classes if each.__name__ not in _UNREAD}
 
 
 def sealed_of_plain(data: Mapping[str, Any]) -> Any:

@@ -140,7 +140,7 @@ def _one(value: Any, where: str) -> dict[str, Any]:
 
     if isinstance(value, tuple) and not _is_several(value):
         value = Jumps(value)
-    question = called(type(value))
+    question = question_of(type(value))
     if kinds().get(question) is not type(value):
         raise InputError(where, value, _RIGHT)
     try:
@@ -151,7 +151,7 @@ def _one(value: Any, where: str) -> dict[str, Any]:
     return _sealed("answer", body)
 
 
-def called(kind: type[Any]) -> str:
+def question_of(kind: type[Any]) -> str:
     """The question that a kind of value answers; of what answers none, what it is called."""
     return str(getattr(kind, "question", kind.__name__))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from knobpack.definition.importance_prices import hidden_price, omission_price, standing
+from knobpack.definition.importance_prices import hidden_price, omission_price, route_importance
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import tiers_of
 from knobpack.definition.travel_prices import missed
@@ -110,7 +110,7 @@ class _Numbering:
                 if snapshot.break_weight
             ),
             before=self._before(travels),
-            standing=tuple(standing(request, name) for name in self.names),
+            standing=tuple(route_importance(request, name) for name in self.names),
             places=self._places(),
             steps=tuple(surface.reach_order.index(name) for name in surface.knob_names),
             pulls=tuple(

@@ -69,7 +69,7 @@ def by_itself(text: str) -> str:
     return f"<bdi>{escape(text)}</bdi>"
 
 
-def beside(module: str, name: str) -> str:
+def file_beside(module: str, name: str) -> str:
     """What stands in a file that lies beside a module: a style or a script."""
     return Path(module).with_name(name).read_text(encoding="utf-8")
 
@@ -78,8 +78,8 @@ def _hash(source: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(source.encode()).digest()).decode()
 
 
-STYLE = beside(__file__, "sheet.css")
-SCRIPT = beside(__file__, "sheet.js")
+STYLE = file_beside(__file__, "sheet.css")
+SCRIPT = file_beside(__file__, "sheet.js")
 
 
 def sheet_page(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:

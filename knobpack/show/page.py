@@ -18,7 +18,7 @@ from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import alarms_named
 from knobpack.setups.sounding import held_told
 from knobpack.sheets.page import STYLE as SHEET_STYLE
-from knobpack.sheets.page import beside, by_itself, page
+from knobpack.sheets.page import by_itself, file_beside, page
 from knobpack.sheets.panel_picture import panel_figure
 from knobpack.sheets.state import knob_states
 from knobpack.text.columns import sentence
@@ -39,7 +39,7 @@ BAR = (
 )
 """What the bar beside something in a song tells."""
 
-STYLE = beside(__file__, "page.css")
+STYLE = file_beside(__file__, "page.css")
 
 
 def show_page(

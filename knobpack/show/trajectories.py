@@ -33,7 +33,7 @@ import attrs
 import numpy as np
 
 from knobpack.show.to_carry import Carrying
-from knobpack.show.trajectory_bundle import Bundle, Vector
+from knobpack.show.trajectory_bundle import ProximalBundle, Vector
 from knobpack.show.trajectory_families import QUANTUM
 from knobpack.show.trajectory_pricing import TrajectoryPrices, TrajectoryPricing, Whole
 from knobpack.solver.watch import Watch
@@ -78,7 +78,7 @@ def least_points(carried: Carrying, value: int, watch: Watch) -> Bound | None:
 
 
 @attrs.frozen(eq=False)
-class Dual:
+class DualPoint:
     """Dual prices, and the bound at them.
 
     Args:
@@ -138,7 +138,7 @@ class _Ascent:
         mean = equal.sum() / max(1, atoms) or 1.0
         # That a destination is carried in no song is worth no more than it counts: pricing takes it
         # that what a knob may ever carry it does carry.
-        self._bundle = Bundle(
+        self._bundle = ProximalBundle(
             self._sides.astype(np.float64),
             np.repeat((-np.inf, 0.0), (atoms, used + len(counted))),
             np.append(np.full(atoms + used, np.inf), counted),
@@ -146,7 +146,7 @@ class _Ascent:
             [len(knobs) for knobs, _ in carried.classes],
         )
         first = np.append(equal, np.zeros(used + len(counted)))
-        self._best = Dual(-(1 << 62), np.rint(first * QUANTUM).astype(np.int64), ())
+        self._best = DualPoint(-(1 << 62), np.rint(first * QUANTUM).astype(np.int64), ())
 
     def climbed(self, enough: int, watch: Watch) -> Bound:
         """The best bound that is found; one above ``enough`` 1024ths is looked for no more."""
@@ -169,7 +169,7 @@ class _Ascent:
         best, told = self._best, self._told(self._best.prices)
         return Bound(self._carried, self._pricing, best.worth, told, best.most)
 
-    def _looked_at(self, prices: Whole, more: float, watch: Watch) -> tuple[Dual, int]:
+    def _looked_at(self, prices: Whole, more: float, watch: Watch) -> tuple[DualPoint, int]:
         """The Lagrangian bound at some prices, and how many trajectories are new to the bundle.
 
         It may be too low where it is not above ``more``.
@@ -185,7 +185,7 @@ class _Ascent:
             new = list(islice((n for n in named if n not in self._bundle.known), MOST_ADDED))
             self._bundle.add({each: self._piece(each[1]) for each in new})
             added += len(new)
-        return Dual(worth, prices, tuple(most)), added
+        return DualPoint(worth, prices, tuple(most)), added
 
     def _told(self, prices: Whole) -> TrajectoryPrices:
         """Such prices, each by what it is of."""

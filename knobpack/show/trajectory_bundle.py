@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 Vector = NDArray[np.float64]
 
-Named = tuple[int, tuple[int, ...]]
+PieceName = tuple[int, tuple[int, ...]]
 """The class of knobs that a trajectory is for, and its atoms."""
 
 MOST_KEPT, KEPT = 900, 675
@@ -52,7 +52,7 @@ class Bid:
 
 
 @attrs.define(eq=False)
-class Bundle:
+class ProximalBundle:
     """Pieces of a bound, as a function of prices, and where it may be better.
 
     Args:
@@ -68,7 +68,7 @@ class Bundle:
     high: Vector
     scale: Vector
     most: Sequence[int]
-    known: dict[Named, int] = attrs.field(factory=dict, init=False)
+    known: dict[PieceName, int] = attrs.field(factory=dict, init=False)
     _pieces: Vector = attrs.field(init=False)
     _costs: Vector = attrs.field(factory=lambda: np.zeros(0), init=False)
     _parts: Vector = attrs.field(factory=lambda: np.zeros(0), init=False)
@@ -78,7 +78,7 @@ class Bundle:
     def __attrs_post_init__(self) -> None:
         self._pieces = np.zeros((0, len(self.sides)))
 
-    def add(self, pieces: Mapping[Named, tuple[Vector, float]]) -> None:
+    def add(self, pieces: Mapping[PieceName, tuple[Vector, float]]) -> None:
         """Add trajectories that it does not have: what each has in each row, and what it costs."""
         count = len(pieces)
         self.known.update((named, named[0]) for named in pieces)

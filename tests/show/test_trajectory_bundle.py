@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from knobpack.show import trajectory_bundle
-from knobpack.show.trajectory_bundle import Bundle, Vector
+from knobpack.show.trajectory_bundle import ProximalBundle, Vector
 
 ROWS, CAP = 6, 3.0
 
@@ -20,9 +20,11 @@ def drawn(seed: int, count: int) -> tuple[Vector, Vector, list[int]]:
     return pieces, costs, chance.integers(0, 2, count).tolist()
 
 
-def bundle(pieces: Vector, costs: Vector, class_of: list[int]) -> Bundle:
+def bundle(pieces: Vector, costs: Vector, class_of: list[int]) -> ProximalBundle:
     low = np.array([-np.inf] * 4 + [0.0] * 2)
-    made = Bundle(np.ones(ROWS), low, np.full(ROWS, CAP), np.array([1, 2, 1, 1, 0.5, 1]), (2, 1))
+    made = ProximalBundle(
+        np.ones(ROWS), low, np.full(ROWS, CAP), np.array([1, 2, 1, 1, 0.5, 1]), (2, 1)
+    )
     named = enumerate(zip(class_of, pieces, costs, strict=True))
     made.add({(number, (at,)): (row, float(cost)) for at, (number, row, cost) in named})
     return made
@@ -36,7 +38,7 @@ def least(pieces: Vector, costs: Vector, class_of: list[int]) -> float:
     return -float(found.fun)
 
 
-def climbed(made: Bundle, bids: int) -> tuple[float, float]:
+def climbed(made: ProximalBundle, bids: int) -> tuple[float, float]:
     """The best bound after so many bids, and what the last one promised at most."""
     centre, worth, most = np.zeros(ROWS), -0.0, np.inf
     for _ in range(bids):

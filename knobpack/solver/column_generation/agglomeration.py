@@ -10,7 +10,7 @@ from __future__ import annotations
 import attrs
 import numpy as np
 
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import FAR, Whole
 
 
@@ -27,7 +27,7 @@ class Way:
     sets: tuple[int, ...]
 
     @classmethod
-    def of(cls, terms: Terms, sets: Sets) -> Way:
+    def of(cls, terms: Terms, sets: SetMasks) -> Way:
         """The way of some sets that hold each atom once."""
         return cls(int(terms.costs(sets).sum()), tuple(sorted(int(each) for each in sets)))
 
@@ -75,7 +75,7 @@ def merged(terms: Terms) -> tuple[dict[int, Way], tuple[int, ...]]:
     return found, tuple(seen)
 
 
-def _rises(terms: Terms, sets: Sets, costs: Whole, one: Whole, other: Whole) -> Whole:
+def _rises(terms: Terms, sets: SetMasks, costs: Whole, one: Whole, other: Whole) -> Whole:
     """By how much it costs more to have two sets as one; FAR where they may not be."""
     both = sets[one] | sets[other]
     if not len(both):

@@ -26,7 +26,7 @@ from knobpack.solver.column_generation.frontiers import (
     steps_of,
 )
 from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
@@ -48,14 +48,14 @@ EFFORT_PER_STATE = 5e-8
 EFFORT_PER_NUMBER = 6e-9
 """Effort that a cost-to-go counts as: about what it takes in seconds."""
 
-EFFORT_PER_STEP = 1e-4
+_EFFORT_PER_STEP = 1e-4
 """Effort that finding out what there is to know at an atom counts as: the same."""
 
 EFFORT_PER_ORDERED = 4e-7
 """Effort that putting an atom in order, beside each other atom and group, counts as: the same."""
 
 
-Written: TypeAlias = NDArray[np.uint8]
+PackedSets: TypeAlias = NDArray[np.uint8]
 """Sets, a row each, written in bytes."""
 
 
@@ -83,7 +83,7 @@ def _narrowed(terms: Terms, watch: Watch, loads: int) -> Knapsack | None:
     numbers = min(MOST_NUMBERS, watch.effort / (LEAST_ROUNDS * EFFORT_PER_NUMBER))
     most = int(numbers / (2 * rows * (1 + min(loads, MOST_LOADS))))
     while not watch.over():
-        watch.spend(EFFORT_PER_STEP * terms.count)
+        watch.spend(_EFFORT_PER_STEP * terms.count)
         try:
             return Knapsack(terms, loads, steps_of(terms, order, most))
         except TooManyFrontiersError as error:
@@ -174,7 +174,7 @@ class Knapsack:
         line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)
         return Found(line, sets, least)
 
-    def among(self, prices: Whole, watch: Watch, rows: Whole) -> tuple[Whole, Sets]:
+    def among(self, prices: Whole, watch: Watch, rows: Whole) -> tuple[Whole, SetMasks]:
         """What the cheapest set of each of some rows costs (n,), and sets that are cheap there.
 
         Where an atom can not be put into a set, what comes of trying may be empty: it is left out.
@@ -186,7 +186,7 @@ class Knapsack:
         found = np.unique(np.concatenate(sets))
         return np.concatenate(least), found[found != 0]
 
-    def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> Sets:
+    def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> SetMasks:
         """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
 
         Some that are not valid, or cost more, may be among them.
@@ -279,7 +279,7 @@ class _Walk:
             rest = after[to, then, less, row] + more * knapsack.slope
             yield np.where(there, np.minimum(FAR, cost + rest), FAR), to, then, less
 
-    def cheap(self) -> Sets:
+    def cheap(self) -> SetMasks:
         """The cheapest set of each row with each number of loads, and more besides.
 
         That is the cheapest of all once more with each atom in it: the more sorts of sets the
@@ -291,7 +291,7 @@ class _Walk:
         inside = np.append(np.full_like(row, -1), places)
         return self.cheapest(np.append(row, row[cell]), np.append(load, load[cell]), inside)
 
-    def cheapest(self, row: Whole, load: Whole, inside: Whole) -> Sets:
+    def cheapest(self, row: Whole, load: Whole, inside: Whole) -> SetMasks:
         """(n,) the cheapest set of each row with so many loads, but that an atom is put inside.
 
         That atom is a place, or -1 for none. What comes before it is chosen as if it were not.
@@ -306,7 +306,7 @@ class _Walk:
             state = list(ways[best, 1:, np.arange(len(row))].T)
         return self._of.terms.read(sets)
 
-    def within(self, limits: Whole, watch: Watch) -> Sets:
+    def within(self, limits: Whole, watch: Watch) -> SetMasks:
         """Every set of a row that costs no more than its limit, (R,), limits on a knob not seen.
 
         Raises:
@@ -329,11 +329,11 @@ class _Walk:
             state = list(ways[way, 1:, own].T)
         return np.unique(self._of.terms.read(sets))
 
-    def _empty(self, count: int) -> Written:
+    def _empty(self, count: int) -> PackedSets:
         """So many sets, written, with nothing in them yet."""
         return np.zeros((count, self._of.terms.width), dtype=np.uint8)
 
 
-def _put(sets: Written, place: int, where: NDArray[np.bool_]) -> None:
+def _put(sets: PackedSets, place: int, where: NDArray[np.bool_]) -> None:
     """Put an atom into some of the sets that are written."""
     sets[where, place // 8] |= np.uint8(1 << place % 8)

@@ -15,7 +15,7 @@ import attrs
 import numpy as np
 
 from knobpack.solver.column_generation.agglomeration import Way, knobs_of
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import FAR, QUANTUM, Whole
 
 
@@ -46,12 +46,12 @@ class LagrangianBound:
             floor[pin == place] = least
         return floor
 
-    def worth_of(self, terms: Terms, sets: Sets) -> Whole:
+    def worth_of(self, terms: Terms, sets: SetMasks) -> Whole:
         """(n,) what the atoms of each set are worth."""
         return worth_of(terms, self.prices, sets)
 
 
-def worth_of(terms: Terms, prices: Whole, sets: Sets) -> Whole:
+def worth_of(terms: Terms, prices: Whole, sets: SetMasks) -> Whole:
     """(n,) what the atoms of each set are worth at some prices."""
     worth: Whole = (terms.holds(sets) @ prices.astype(np.float64)).astype(np.int64)
     return worth
@@ -68,7 +68,7 @@ class Found:
     """
 
     line: LagrangianBound
-    sets: Sets
+    sets: SetMasks
     least: Whole
 
 

@@ -29,7 +29,7 @@ from knobpack.solver.column_generation.reduced_cost_enumeration import (
     near_sets,
 )
 from knobpack.solver.column_generation.restricted_master import Duals, RestrictedMaster, partition
-from knobpack.solver.column_generation.terms import WORD, Sets, Terms
+from knobpack.solver.column_generation.terms import WORD, SetMasks, Terms
 from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.optima.optima_dag import OptimaDag
@@ -151,7 +151,7 @@ class LargeFamily(BoundTable):
             self.offer(Way.of(self.table, sets))
             self.programme.add(sets)
 
-    def _taken(self, duals: Duals, sets: Sets) -> int:
+    def _taken(self, duals: Duals, sets: SetMasks) -> int:
         """Take sets; says how many of them are cheap, and new."""
         terms = self.table
         sets = sets[terms.valid(sets)]
@@ -222,7 +222,7 @@ class LargeFamily(BoundTable):
             raise TooManySetsError
         return found
 
-    def _choose(self, knobs: int, sets: Sets, costs: Whole, effort: float) -> bool:
+    def _choose(self, knobs: int, sets: SetMasks, costs: Whole, effort: float) -> bool:
         """Choose among some sets; says whether nothing better can be made of them."""
         found = partition(
             self.table,

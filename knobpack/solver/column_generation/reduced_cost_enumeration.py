@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack
 from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
 
@@ -27,7 +27,7 @@ class NearSets:
         waste: by how much its reduced cost is above that of the cheapest, in 1024ths.
     """
 
-    sets: Sets
+    sets: SetMasks
     costs: Whole
     waste: Whole
 

@@ -15,7 +15,7 @@ from ortools.linear_solver import pywraplp
 from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
 from knobpack.solver.column_generation.lagrangian_bound import worth_of
-from knobpack.solver.column_generation.terms import Sets, Terms
+from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
@@ -71,7 +71,7 @@ class RestrictedMaster:
             self._count.SetCoefficient(off, sign)
             self._objective.SetCoefficient(off, highest)
 
-    def add(self, sets: Sets) -> list[int]:
+    def add(self, sets: SetMasks) -> list[int]:
         """Add valid sets; what those cost that were not there, but for the least of its atoms."""
         fresh = [int(each) for each in sets if int(each) not in self.known]
         terms, sets = self._terms, self._terms.sets(fresh)
@@ -116,7 +116,7 @@ class Parted:
 
 def partition(
     terms: Terms,
-    sets: Sets,
+    sets: SetMasks,
     costs: Whole,
     knobs: int,
     watch: Watch,

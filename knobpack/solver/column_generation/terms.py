@@ -24,7 +24,7 @@ WORD = 60
 
 Floats: TypeAlias = NDArray[np.float64]
 
-Sets: TypeAlias = NDArray[Any]
+SetMasks: TypeAlias = NDArray[Any]
 """Sets as masks: machine words or, of more atoms than fit, whole numbers of Python."""
 
 
@@ -60,10 +60,10 @@ class Terms:
     base: int
     own: Whole
     wishes: NDArray[np.bool_]
-    groups: Sets
+    groups: SetMasks
     weights: Whole
     pairs: tuple[tuple[int, int, int], ...]
-    load_masks: Sets
+    load_masks: SetMasks
     heap: int
     clashes: tuple[int, ...]
     pins: tuple[int, ...]
@@ -85,7 +85,7 @@ class Terms:
         """The set of all atoms that are pinned to a knob."""
         return sum(1 << place for place in self.pins)
 
-    def sets(self, masks: Iterable[int]) -> Sets:
+    def sets(self, masks: Iterable[int]) -> SetMasks:
         """(n,) sets, as they are kept here."""
         return masks_of(masks, self.count)
 
@@ -94,13 +94,13 @@ class Terms:
         """How many bytes a set is written in."""
         return 8 if self.count <= WORD else -(-self.count // 8)
 
-    def read(self, written: NDArray[np.uint8]) -> Sets:
+    def read(self, written: NDArray[np.uint8]) -> SetMasks:
         """(n,) sets that are written in (n, width) bytes, the lowest first."""
         if self.count <= WORD:
             return np.ascontiguousarray(written).view("<i8").reshape(-1).astype(np.int64)
         return self.sets(int.from_bytes(row.tobytes(), "little") for row in written)
 
-    def holds(self, sets: Sets) -> Floats:
+    def holds(self, sets: SetMasks) -> Floats:
         """A matrix of 0 and 1: which atoms (columns) each set (rows) holds."""
         if self.count <= WORD:
             written = sets.astype("<i8").view(np.uint8)
@@ -111,7 +111,7 @@ class Terms:
         held = np.unpackbits(rows, axis=1, count=self.count, bitorder="little")
         return held.astype(np.float64)
 
-    def costs(self, sets: Sets) -> Whole:
+    def costs(self, sets: SetMasks) -> Whole:
         """What each set costs on one knob, at the travel that suits it best."""
         held = self.holds(sets)
         prices = held @ self._own_floats
@@ -130,7 +130,7 @@ class Terms:
             total += self.heap * (over * (over - 1) // 2)
         return total
 
-    def valid(self, sets: Sets) -> NDArray[np.bool_]:
+    def valid(self, sets: SetMasks) -> NDArray[np.bool_]:
         """Which sets, none of them empty, may be on one knob."""
         held = self.holds(sets)
         fits: NDArray[np.bool_] = held @ self.sizes <= self.per_knob
@@ -142,7 +142,7 @@ class Terms:
             somewhere |= (sets & ~may == 0) & ((sets & must != 0) | (must == 0))
         return fits & somewhere
 
-    def free(self, sets: Sets) -> NDArray[np.bool_]:
+    def free(self, sets: SetMasks) -> NDArray[np.bool_]:
         """Which sets take a knob that no atom is pinned to."""
         found: NDArray[np.bool_] = sets & self.pinned == 0
         return found
@@ -156,7 +156,7 @@ class Terms:
         return self.wishes.T.astype(np.float64)
 
 
-def masks_of(masks: Iterable[int], count: int) -> Sets:
+def masks_of(masks: Iterable[int], count: int) -> SetMasks:
     """(n,) sets of ``count`` atoms, given as masks, as they are kept."""
     return np.array(list(masks), dtype=np.int64 if count <= WORD else object)
 
