@@ -6,9 +6,8 @@ import os
 import platform
 import queue
 import tempfile
-import time
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import CancelledError, Executor, Future
+from concurrent.futures import CancelledError, Executor, Future, wait
 from contextlib import contextmanager, suppress
 from typing import Final
 
@@ -333,15 +332,26 @@ def _there(
                     yield at, task.result()
                 else:
                     yield at, _lost(given[at : at + together], failure)
-        finally:
+        except BaseException:
             for task in tasks:
                 task.cancel()
-    # What was being solved has been told to stop, and gives what it knows by then.
-    last = time.monotonic() + _MOMENT
+            raise
+    yield from _stopped(tasks, _MOMENT if going is not None else 0)
+
+
+def _stopped(
+    tasks: dict[Future[list[Reply]], int], moment: float
+) -> Iterator[tuple[int, list[Reply]]]:
+    """What tasks that were told to stop know by then; what begins now ends at once.
+
+    They are not taken back before: some executors give up what is under way, too.
+    """
+    wait(tasks, moment)
     for task, at in tasks.items():
         known: list[Reply] = []
-        with suppress(Exception):
-            known = task.result(max(0.0, last - time.monotonic()))
+        if not task.cancel():
+            with suppress(Exception):
+                known = task.result(0)
         yield at, known
 
 

@@ -7,8 +7,15 @@ import os
 import pickle
 import signal
 import threading
+import time
 from collections.abc import Callable
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import (
+    Executor,
+    Future,
+    InvalidStateError,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+)
 from contextlib import suppress
 from operator import itemgetter
 from typing import Any
@@ -149,6 +156,39 @@ def test_an_interrupt_takes_back_what_was_not_begun() -> None:
             allocate_many(REQUESTS * 5, executor=noted, progress=interrupt, together=1)
         over.set()
         assert sum(task.cancelled() for task in noted.tasks) >= len(noted.tasks) - 2
+
+
+class Unsaid(Executor):
+    """An executor that never says which task is under way, as that of a cluster does not."""
+
+    def __init__(self) -> None:
+        self.solved, self.asked = threading.Event(), threading.Event()
+
+    def submit(self, call: Callable[..., Any], /, *given: Any, **more: Any) -> Future[Any]:
+        found: Future[Any] = Future()
+
+        def answer() -> None:
+            known = call(*given, **more)
+            self.solved.set()
+            self.asked.wait(60)
+            time.sleep(0.05)  # what is taken back now is lost
+            with suppress(InvalidStateError):
+                found.set_result(known)
+
+        threading.Thread(target=answer, daemon=True).start()
+        return found
+
+    def cancelled(self) -> bool:
+        """Asked by the call; it says yes once the first task is solved, before that is told."""
+        if self.solved.is_set():
+            self.asked.set()
+        return self.asked.is_set()
+
+
+def test_what_is_under_way_is_not_taken_back_where_no_executor_says_that_it_is() -> None:
+    executor = Unsaid()
+    (reply,) = allocate_many(REQUESTS[:1], executor=executor, cancel=executor.cancelled)
+    assert reply.get() == allocate_request(REQUESTS[0])
 
 
 class Noted(Executor):
