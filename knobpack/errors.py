@@ -63,11 +63,17 @@ Stopped: TypeAlias = Literal[
     "the limits of its methods",
     "a known answer",
     "its show",
+    "more than asked for",
+    "more clashing sets than asked for",
+    "more ways out than asked for",
+    "not proven",
 ]
 """What can cut a search short. ``a share of the time limit``: a part of the search had no more than
 that, and the rest was done before the limit was reached. ``the limits of its methods``: it tried
 all that it can, whatever the effort. ``a known answer``: what was asked was known before all else
-was proven. ``its show``: a song is laid out as is best for its show, which knows what is proven."""
+was proven. ``its show``: a song is laid out as is best for its show, which knows what is proven.
+``more … than asked for``: there are more than were asked for. ``not proven``: nothing was looked
+for, since the layout itself is not proven best."""
 
 
 _ENDED: Final = {

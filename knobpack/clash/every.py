@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 import attrs
 
 from knobpack.clash.find import WayOut
+from knobpack.errors import Stopped
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
 from knobpack.reasons.answer_graph import Answer
 from knobpack.words import Request
 from knobpack.words.demand import Demand, sentences_of
 from knobpack.words.fields import MOST_ITEMS, check_kind, check_whole
 
-MORE_SETS, MORE_WAYS = "more clashing sets than asked for", "more ways out than asked for"
+MORE_SETS: Final = "more clashing sets than asked for"
+MORE_WAYS: Final = "more ways out than asked for"
 
 _TOLD = 10
 """Clashing sets, and ways out, that are told in sentences; the others are counted."""
@@ -48,7 +50,7 @@ class EveryClash(Answer):
     possible: bool | None
     sets: tuple[tuple[Demand, ...], ...] = ()
     ways_out: tuple[WayOut, ...] = ()
-    stopped: str | None = None
+    stopped: Stopped | None = None
     closed: bool = False
 
     @property

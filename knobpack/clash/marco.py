@@ -18,7 +18,7 @@ from knobpack.clash.every import MORE_SETS, MORE_WAYS
 from knobpack.clash.feasible import Feasible
 from knobpack.clash.find import WayOut
 from knobpack.clash.mus import confirmed, grow, shrink
-from knobpack.errors import Fault
+from knobpack.errors import Fault, Stopped
 from knobpack.numbered.problem import bits
 from knobpack.solver.cp_sat import cp_model, cpsat
 from knobpack.solver.watch import EFFORT
@@ -59,7 +59,7 @@ class Marco:
                 self.ways.append(part)
                 self.least.extend([self._price(part)] if way.proven else [])
 
-    def explore(self, most: int) -> str | None:
+    def explore(self, most: int) -> Stopped | None:
         """Find everything else, until the map is empty.
 
         Args:

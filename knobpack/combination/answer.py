@@ -95,6 +95,11 @@ class Combination(Told, AskedElsewhere):
         return tuple(each.full_name for each in self.carried if each.new_knob is None)
 
     @property
+    def proven(self) -> bool:
+        """Whether it is proven that no layout of what is wanted is better."""
+        return self.allocation.proven
+
+    @property
     def stopped(self) -> Stopped | None:
         """What cut the search short."""
         return self.allocation.stopped

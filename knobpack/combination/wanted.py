@@ -160,11 +160,19 @@ def asked(
         voices=(*base.voices, *(voice for one in brought for voice in one.voices)),
         groups=(*base.groups, *(group for one in brought for group in one.groups)),
         snapshots=(*plan.of_base(base.snapshots), *(each.snapshot for each in plan.new)),
-        rules=(*base.agreed, *rules),
+        rules=base.agreed,
         keep=base.keep,
         previous=Layout(tuple(base.freed.values())) if base.freed else None,
         weights=Weights() if weights is None else weights,
     )
+    for position, rule in enumerate(rules):
+        try:
+            whole = attrs.evolve(whole, rules=(*whole.rules, rule))
+        except InputError as error:  # named as it was given
+            field = error.field.removeprefix(f"Request.rules[{len(whole.rules)}]")
+            raise InputError(
+                f"combine.rules[{position}]{field}", error.value, error.right
+            ) from None
     wanted = {name for one in brought for name in one.wanted}
     wanted |= {route.destination for route in base.keep.routes} | set(base.freed)
     request = only(whole, wanted)

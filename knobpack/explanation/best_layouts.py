@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import first_of
+from knobpack.errors import Stopped
 from knobpack.explanation.company import Differing, differences, units_of
 from knobpack.explanation.ways import MOST, AsGoodLayout, Way, all_ways, elsewhere, way_of
 from knobpack.limits import DEFAULT_EFFORT, Limits, begun
@@ -20,7 +21,7 @@ from knobpack.words.names import knob_told, listed
 if TYPE_CHECKING:
     from knobpack.solver.watch import Watch
 
-UNPROVEN = "not proven"
+UNPROVEN: Final = "not proven"
 """Why other ways were not looked for: the layout itself is not proven best."""
 
 MOST_WAYS = 10_000
@@ -54,7 +55,7 @@ class BestLayouts(Answer):
 
     Args:
         ways: the best ways found, the allocation's own first.
-        stopped: what ended the search before all were known: ``most``, ``effort``,
+        stopped: what ended the search before all were known: ``more than asked for``, ``effort``,
             ``not proven`` (the layout itself is not, so nothing was looked for); None: these are
             proven to be all.
         always: the largest groups of two destinations or more that are together in every way.
@@ -69,7 +70,7 @@ class BestLayouts(Answer):
     question: ClassVar[str] = "best layouts"
 
     ways: tuple[Way, ...]
-    stopped: str | None
+    stopped: Stopped | None
     always: tuple[tuple[str, ...], ...]
     never_shared: tuple[str, ...]
     sometimes: tuple[str, ...]
@@ -192,7 +193,7 @@ def best_layouts(
     return attrs.evolve(found, places=_places(allocation, ways, stopped is None, watch))
 
 
-def _answer(ways: tuple[Way, ...], stopped: str | None, names: Collection[str]) -> BestLayouts:
+def _answer(ways: tuple[Way, ...], stopped: Stopped | None, names: Collection[str]) -> BestLayouts:
     units = units_of(ways, names)
     placed = [unit for unit in units if None not in unit.sets]
     differing = {name for unit in units if unit.differs for name in unit.destinations}

@@ -12,14 +12,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator, Mapping
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, Literal
 
 import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
 from knobpack.definition.importance_prices import omission_price
-from knobpack.errors import Fault
+from knobpack.errors import Fault, Stopped
 from knobpack.text.shown import Fielded
 from knobpack.words import Alone, Apart, Barred, Layout, Request, Route, Rule, Together
 from knobpack.words.edits import placed, with_rule
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from knobpack.numbered.problem import Problem
     from knobpack.solver.watch import Watch
 
-MOST = "most"
+MOST: Final = "more than asked for"
 """Why a search ended: as many ways were found as were asked for, and one more."""
 
 EFFORT_PER_SOLVE = 0.02
@@ -115,7 +115,7 @@ def way_of(request: Request, knob_of: dict[str, str]) -> Way:
 
 def all_ways(
     allocation: Allocation, most: int, watch: Watch, *, walk: bool = True
-) -> tuple[tuple[Way, ...], str | None]:
+) -> tuple[tuple[Way, ...], Stopped | None]:
     """Every best way to share.
 
     Args:
@@ -134,7 +134,7 @@ def all_ways(
     own = {route.destination: route.knob for route in allocation.routes}
     found = _Found(request, values, most)
     found.add(own)
-    stopped: str | None = "split"
+    stopped: Stopped | Literal["split"] | None = "split"
     if walk:
         stopped = (_one_by_one if request.in_use else _walked)(found, own, watch)
     if stopped == "split":
@@ -229,7 +229,7 @@ class _Found:
         return True
 
 
-def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
+def _one_by_one(found: _Found, own: dict[str, str], watch: Watch) -> Stopped | None:
     """Look for one way after the other, each ruled out once it is found; what ended that."""
     from knobpack.numbered.request import problem_of
     from knobpack.solver.cp_sat.atoms_on_knobs import CutShortError
@@ -296,7 +296,7 @@ def elsewhere(
     return found
 
 
-def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
+def _walked(found: _Found, _: dict[str, str], watch: Watch) -> Stopped | Literal["split"] | None:
     """Go through all ways; what ended that, ``split`` if it cannot be done this way."""
     from knobpack.numbered.request import problem_of
     from knobpack.solver.arrangement.arrange import TooManyStatesError
@@ -319,7 +319,7 @@ def _walked(found: _Found, _: dict[str, str], watch: Watch) -> str | None:
     return watch.stopped
 
 
-def _split(found: _Found, own: dict[str, str], watch: Watch) -> str | None:
+def _split(found: _Found, own: dict[str, str], watch: Watch) -> Stopped | None:
     """Part what is left after each way found, and ask every part; what ended that."""
     waiting = deque([(Common(), own)])
     unsure = False

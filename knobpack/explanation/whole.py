@@ -189,7 +189,7 @@ def explain(
         demand_prices=demand_prices,
         ties=ties,
         essential_out=allocation.essential_out,
-        stopped=run.short or stopped,
+        stopped=run.short or budget.stopped or stopped,
         allocation=allocation,
     )
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 import attrs
 
 from knobpack.definition.prices import KNOB_TERMS
+from knobpack.errors import Stopped
 from knobpack.heavy_imports import load
 from knobpack.reasons import facts as kinds
 from knobpack.reasons.facts import Fact, Obstacle
@@ -144,7 +145,7 @@ class Answer(Told, Reasoned):
     question: ClassVar[str]
 
     @property
-    def stopped(self) -> str | None:
+    def stopped(self) -> Stopped | None:
         """What cut the search for it, or for a part of it, short; None: nothing did."""
         return None
 

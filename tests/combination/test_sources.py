@@ -213,7 +213,7 @@ def test_voices_without_a_layer_are_left_out_and_counted() -> None:
         ({"free": ["Pad", 3]}, "combine.free[1]"),
         ({"free": 3}, "combine.free"),
         ({"rules": 3}, "combine.rules"),
-        ({"rules": [Apart(("Pad",), ("Ghost",))]}, "Request.rules[0].second[0]"),
+        ({"rules": [Apart(("Pad",), ("Ghost",))]}, "combine.rules[0].second[0]"),
         ({"weights": 3}, "Request.weights"),
         ({"effort": -1}, "combine.effort"),
         ({"time_limit": "soon"}, "combine.time_limit"),

@@ -138,11 +138,11 @@ def test_a_search_bounded_by_most_says_so() -> None:
             answer = best_layouts(allocation, most=most, places=True, effort=100)
             assert wrong_in(allocation.request, answer) == []
             assert answer.count == min(most, count)
-            assert answer.stopped == ("most" if most < count else None)
+            assert answer.stopped == ("more than asked for" if most < count else None)
             bounded += not answer.proven
         if 1 < count < 12:
             few, stopped = all_ways(allocation, count - 1, Watch(100.0), walk=False)
-            assert (len(few), stopped) == (count - 1, "most")
+            assert (len(few), stopped) == (count - 1, "more than asked for")
     assert bounded > 10
 
 

@@ -80,7 +80,7 @@ def wrong_in(request: Request, answer: BestLayouts, best: BestOfAll | None = Non
         wrong.append("the same way twice")
     if answer.proven and set(found) != best.ways:
         wrong.append("not all ways")
-    if answer.stopped == "most" and not set(found) < best.ways:
+    if answer.stopped == "more than asked for" and not set(found) < best.ways:
         wrong.append("no more ways than these")
     common = _common(names, found)
     told = (answer.always, answer.never_shared, answer.sometimes, answer.always_unplaced)
