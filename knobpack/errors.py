@@ -55,6 +55,18 @@ def about_song(name: str) -> Iterator[None]:
         raise
 
 
+@contextmanager
+def given_as(inner: str, given: str) -> Iterator[None]:
+    """Name what is refused within by where it was given: ``given`` in place of ``inner``."""
+    try:
+        yield
+    except InputError as error:
+        if error.field.startswith(inner):
+            error.field = given + error.field.removeprefix(inner)
+            error.args = (error.field, *error.args[1:])
+        raise
+
+
 Stopped: TypeAlias = Literal[
     "time limit",
     "a share of the time limit",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from numbers import Real
 from typing import TYPE_CHECKING, TypeVar
 
 import attrs
@@ -65,7 +66,7 @@ def check_limits(
     for name, amount in (("time_limit", time_limit), ("effort", effort)):
         if amount is None and name == "time_limit":
             continue
-        is_number = isinstance(amount, int | float) and not isinstance(amount, bool)
+        is_number = isinstance(amount, Real) and not isinstance(amount, bool)
         if not is_number or amount is None or not 0 <= amount <= MOST_SECONDS:
             raise InputError(f"{caller}.{name}", amount, f"give a number from 0 to {MOST_SECONDS}")
     for name, function in (("progress", progress), ("cancel", cancel)):

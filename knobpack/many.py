@@ -160,6 +160,8 @@ def allocate_many(
             counts[reply.error is not None] += 1
         if progress is not None:
             progress(Tally(counts[0], counts[1], len(asked)))
+    if progress is not None and sum(counts) < len(asked):  # cancelled: all that is left has failed
+        progress(Tally(counts[0], len(asked) - counts[0], len(asked)))
     return tuple(reply or Reply(None, NoLayoutFound(CANCELLED)) for reply in replies)
 
 
@@ -217,13 +219,22 @@ def _asked(
     for at, request in enumerate(given):
         if not isinstance(request, Request):
             raise InputError(f"{caller}.requests[{at}]", request, "give a Request")
+    check_executor(caller, executor)
+    if together is not None:
+        check_whole(f"{caller}.together", together, 1, 10_000)
+    return given
+
+
+def check_executor(caller: str, executor: object) -> None:
+    """Refuse what is neither an executor nor None, as an argument of ``caller``.
+
+    Raises:
+        InputError: it is something else.
+    """
     is_class = isinstance(executor, type)
     if is_class or (executor is not None and not callable(getattr(executor, "submit", None))):
         right = "give an Executor, or None" + "; of a class, call it" * is_class
         raise InputError(f"{caller}.executor", executor, right)
-    if together is not None:
-        check_whole(f"{caller}.together", together, 1, 10_000)
-    return given
 
 
 def _for_each(

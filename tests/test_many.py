@@ -142,6 +142,7 @@ def test_cancelled_it_begins_nothing_more_and_keeps_what_is_done(threads: int) -
     for reply in found[2:]:
         with pytest.raises(NoLayoutFound, match="cancelled before any layout"):
             reply.get()
+    assert told[-1].answered + told[-1].failed == told[-1].total == len(asked)
 
 
 def interrupt(_: Tally) -> None:

@@ -298,6 +298,12 @@ def test_the_function_that_was_called_is_named() -> None:
         kp.allocate_many([REQUEST], executor=ThreadPoolExecutor)  # type: ignore[arg-type]
     assert refusal.value.field == "allocate_many.executor"
     with pytest.raises(kp.InputError) as refusal:
+        kp.show.allocate_show(EVENING, executor=3)  # type: ignore[arg-type]
+    assert refusal.value.field == "allocate_show.executor"
+    with pytest.raises(kp.InputError) as refusal:
+        FOUND.setup("a/b")
+    assert refusal.value.field == "Allocation.setup.name"
+    with pytest.raises(kp.InputError) as refusal:
         kp.checker.check(REQUEST, FOUND)  # type: ignore[arg-type]
     assert refusal.value.field == "check.layout"
     assert refusal.value.right == "give a Layout; of an Allocation its layout"

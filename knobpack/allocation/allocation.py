@@ -40,7 +40,7 @@ from knobpack.setups.missed_travels import MissedTravel, missed_in, missed_told
 from knobpack.text.shown import Told, counted, html_list, html_table
 from knobpack.words import Knob, KnobTravel, Layout, Request, Route, Setup, Travel, VoiceLayer
 from knobpack.words.converters import knob_name
-from knobpack.words.fields import check_named
+from knobpack.words.fields import check_name, check_named
 from knobpack.words.names import knob_told, knobs_told
 from knobpack.words.request import check_asked
 
@@ -213,6 +213,7 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         Raises:
             InputError: ``name`` is not a name.
         """
+        check_name("Allocation.setup.name", name)
         new = {place.voice: place.new for place in self.layers}
         voices = tuple(attrs.evolve(voice, layer=new[voice.name]) for voice in self.request.voices)
         request = self.request
@@ -288,7 +289,8 @@ class Allocation(Told, AskedOfAllocation, AskedElsewhere, Tiered):
         hidden = sum(1 for name in self.unplaced if hidden_price(self.request, name))
         if hidden:
             ones, are = ("one", "is") if hidden == 1 else ("ones", "are")
-            where += f"; {hidden:,} hidden {ones} {are} left out, as none is worth sharing a knob"
+            where += f"; {hidden:,} hidden {ones} {are} left out"
+            where += ", as none is worth sharing a knob" * self.tier("sharing").proven
         # Nothing is called best in one breath with a part that is missing.
         better = "No layout is better, proven"
         if not self.proven:

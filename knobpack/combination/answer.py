@@ -25,6 +25,7 @@ from knobpack.combination.report import (
     Unlayered,
 )
 from knobpack.combination.wanted import Wanted
+from knobpack.definition.importance_prices import omission_price
 from knobpack.definition.phrases import ESSENTIAL, essential_told, many, travel_text
 from knobpack.errors import Stopped, ended
 from knobpack.grouped import grouped
@@ -248,7 +249,7 @@ class Combination(Told, AskedElsewhere):
         )
 
     def _how_good(self, lacking: bool) -> Iterator[str]:
-        if self.without_knob:
+        if any(omission_price(self.request, name) for name in self.without_knob):
             yield f"{self._why_out}."
         if not self.allocation.proven:
             yield f"Not proven best{f', {ended(self.stopped)}' if self.stopped else ''}."

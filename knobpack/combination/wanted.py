@@ -11,7 +11,7 @@ from knobpack.combination.base import KeptBase
 from knobpack.combination.contribution import Contribution
 from knobpack.combination.report import NotAsItWas, Source
 from knobpack.combination.snapshots import SnapshotPlan
-from knobpack.errors import InputError
+from knobpack.errors import InputError, given_as
 from knobpack.words import Layout, Request, Rule, Setup, Weights
 from knobpack.words.edits import only
 from knobpack.words.fields import as_list, as_names, check_ordered
@@ -166,13 +166,8 @@ def asked(
         weights=Weights() if weights is None else weights,
     )
     for position, rule in enumerate(rules):
-        try:
+        with given_as(f"Request.rules[{len(whole.rules)}]", f"combine.rules[{position}]"):
             whole = attrs.evolve(whole, rules=(*whole.rules, rule))
-        except InputError as error:  # named as it was given
-            field = error.field.removeprefix(f"Request.rules[{len(whole.rules)}]")
-            raise InputError(
-                f"combine.rules[{position}]{field}", error.value, error.right
-            ) from None
     wanted = {name for one in brought for name in one.wanted}
     wanted |= {route.destination for route in base.keep.routes} | set(base.freed)
     request = only(whole, wanted)

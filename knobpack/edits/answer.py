@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.auditing.audit import slips_told, torn_told
+from knobpack.definition.importance_prices import omission_price
 from knobpack.definition.phrases import (
     ESSENTIAL,
     PRIORITIES,
@@ -331,10 +332,11 @@ class Edited(Told, AskedElsewhere):
     def _why(self, moved: Moved, why: NotThere) -> str:
         if moved.before in read(self.setup).broken:
             return f", because {knob_told(moved.before)} is broken"
-        if moved.after is None and self.allocation.tiers[0].proven:
+        asked, out = self.allocation.request, moved.after is None
+        if out and omission_price(asked, moved.destination) and self.allocation.tiers[0].proven:
             return ": no layout that meets every demand leaves out less"
         if why.obstacles and not self._circular(why.obstacles[0]):
-            rules = {str(rule): rule for rule in self.allocation.request.rules}
+            rules = {str(rule): rule for rule in asked.rules}
             return f", because {in_the_way(why.obstacles[0], moved.destination, rules)}"
         if why.comparison is not None and why.comparison.tier and why.comparison.amount > 0:
             worse = TIER_WORDS[why.comparison.tier]

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import first_of
-from knobpack.errors import Stopped
+from knobpack.errors import NoLayoutFound, Stopped, ended
 from knobpack.explanation.case import Case
 from knobpack.explanation.comparison import Comparison
 from knobpack.explanation.what_if import Difference, what_if
@@ -44,7 +44,8 @@ class NotThere(Answer):
         unit: what would be moved: it, and all that required rules bind it to.
         obstacles: what forbids to move it there alone, each by itself; empty if nothing does.
         comparison: what that would cost, beside the layout; None if it is forbidden.
-        best: what the best layout costs that has it there, if that was asked for.
+        best: what the best layout costs that has it there, if that was asked for and is known.
+        stopped: what cut the search for it short; None: nothing did.
     """
 
     question: ClassVar[str] = "why not"
@@ -56,6 +57,7 @@ class NotThere(Answer):
     obstacles: tuple[Obstacle, ...]
     comparison: Comparison | None
     best: Difference | None = None
+    stopped: Stopped | None = None
 
     @property
     def price(self) -> int | None:
@@ -68,14 +70,9 @@ class NotThere(Answer):
         return None if self.comparison is None else self.comparison.tier
 
     @property
-    def stopped(self) -> Stopped | None:
-        """What cut the search for the best layout that has it there short; None: nothing did."""
-        return None if self.best is None else self.best.stopped
-
-    @property
     def proven(self) -> bool:
         """Whether what that costs is proven, if it was asked for."""
-        return self.best is None or self.best.proven
+        return self.stopped is None if self.best is None else self.best.proven
 
     @property
     def allowed(self) -> bool:
@@ -103,6 +100,8 @@ class NotThere(Answer):
         found += self._more()
         if self.best is not None:
             found.append(self.best.beside("has it there", proven=self.best.proven))
+        elif self.stopped:
+            found.append(f"What having it there would cost is not known: {ended(self.stopped)}.")
         return tuple(found)
 
     def _more(self) -> list[str]:
@@ -207,7 +206,6 @@ def why_not(
         InputError: ``allocation`` is no Allocation, there is no such destination or knob,
             ``solve`` is not true or false, or ``effort`` no number from 0 to 10**9, or ``limits``
             no Limits.
-        NoLayoutFound: the search was stopped before any layout was known.
 
     Example:
         >>> from knobpack import Destination, Surface, Voice, allocate
@@ -230,7 +228,11 @@ def why_not(
     if not solve or answer.now == name:
         return answer
     there = with_rule(allocation.request, Fixed((destination,), name))
-    return attrs.evolve(answer, best=what_if(allocation, there, limits=run))
+    try:
+        best = what_if(allocation, there, limits=run)
+    except NoLayoutFound as error:
+        return attrs.evolve(answer, stopped=error.stopped)
+    return attrs.evolve(answer, best=best, stopped=best.stopped)
 
 
 def not_there(case: Case, destination: str, knob: str) -> NotThere:

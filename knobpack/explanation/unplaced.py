@@ -79,10 +79,12 @@ class Unplaced(Answer):
             return (f"{self.destination} is not left out: it is on {knob_told(self.now)}.",)
         others = [name for name in self.unit if name != self.destination]
         bound = f", and with it {listed(others)}, which it is bound to" if others else ""
+        better = any(each.price is not None and each.price < 0 for each in self.knobs)
         points = points_in(self.price, "unplaced")
         if not self.price and self.hidden:
             points = points_in(self.hidden, "sharing")
-            points += ", for it is hidden: no knob is worth sharing for it"
+            points += ", for it is hidden"
+            points += "" if better else ": no knob is worth sharing for it"
         found = [f"{self.destination} is left out{bound}: that costs {points}."]
         if self.stopped is not None and self.placing is None:
             found.append(f"What would place it is not known: {ended(self.stopped)}.")
@@ -93,10 +95,9 @@ class Unplaced(Answer):
                 found.append(f"To place it: use a surface with {many(self.clash.wider, 'knob')}.")
         elif self.placing is not None and self.placing.comparison is not None:
             proof = "" if self.placing.proven else "; that is not proven"
-            found.append(
-                "It could be placed beside all that is placed; that costs "
-                f"{self.placing.comparison.told}{proof}."
-            )
+            if not (proof and better):  # a move alone, told below, does better than what was found
+                told = f"that costs {self.placing.comparison.told}{proof}"
+                found.append(f"It could be placed beside all that is placed; {told}.")
         ranks = ((each.comparison.rank if each.comparison else ()) for each in self.knobs)
         cheapest = sorted(zip(ranks, self.knobs, strict=True), key=lambda pair: pair[0])
         return (*found, *others_told([each for _, each in cheapest]))

@@ -17,7 +17,7 @@ from knobpack.midi.control_change_table import touched
 from knobpack.midi.sent import MASTER, Sent, sent_of
 from knobpack.setups.response import nearest
 from knobpack.text.shown import Fielded
-from knobpack.words.fields import check_named
+from knobpack.words.fields import check_named, check_whole
 from knobpack.words.names import knob_told
 
 SHORTEST, LONGEST = 1, 600
@@ -176,8 +176,8 @@ def streams_of(
             master the lowest that a knob sends on.
 
     Raises:
-        InputError: a knob is not there, a number is none that can be used, or two knobs would be
-            heard on one.
+        InputError: a knob is not there, a number is none that can be used, a channel none of the 16
+            that a file has, or two knobs would be heard on one.
     """
     if not isinstance(numbers, Mapping):
         raise InputError(f"{call}.numbers", numbers, "give numbers for each name of a knob")
@@ -189,6 +189,8 @@ def streams_of(
             where = f"{call}.numbers[{knob!r}]"
             sent = sent_of(where, numbers[knob])
             on = known or (1,) if channel is None else (channel,)
+            for each in on:
+                check_whole(f"{call}.channel", each, 1, 16)
             found += [(where, Stream(knob, sent, each)) for each in on]
     knobs, master = tuple(stream for _, stream in found), None
     if master_number is not None:

@@ -72,9 +72,9 @@ class Swept:
         return f"Snapshot {self.play.snapshot.name!r}: {way}; {count} of {whole} {verb}."
 
     def _on(self, stream: Stream) -> str:
-        """What it is sent on, with the channel where there are several."""
-        several = len({each.channel for each in self.streams}) > 1
-        return f"{stream.sent}{f' on channel {stream.channel}' if several else ''}"
+        """What it is sent on, with the channel where it is not 1 for all."""
+        told = {each.channel for each in self.streams} != {1}
+        return f"{stream.sent}{f' on channel {stream.channel}' if told else ''}"
 
     def _following(self) -> Iterator[str]:
         for each in self.streams:

@@ -96,10 +96,10 @@ def sweep_file(
         snapshot: the snapshot, or its name; where none is stored, there is ``everything``.
         numbers: for each name of a knob a controller number, for 7 bits, or two, for 14: the coarse
             half (MSB) and the fine one (LSB), higher by 32. A knob without one is not sent. What
-            :func:`controller_numbers` gives back stands for the master's as well. None: what the
-            setup says that its knobs really send.
+            :func:`controller_numbers` gives back stands for the master's as well, and for the
+            channels. None: what the setup says that its knobs really send.
         channel: 1 to 16, for all that is sent. None: each knob sends on its own, or on those of the
-            voices that it drives, as the setup says; on 1 where it says nothing.
+            voices that it drives, as ``numbers`` or the setup says; on 1 where nothing is said.
         master_number: the same for the master; None: as ``numbers`` says, or it is not sent.
         seconds: how long the sweep takes, 1 to 600, to the nearest of 2 ms.
         notes: whether something is to sound: the key of each voice that sounds nearest to middle C
@@ -221,13 +221,15 @@ class _Sweeps:
     def streams(self) -> tuple[Stream | None, tuple[Stream, ...]]:
         """What is sent: of the master, and of the knobs; those that are endless are not."""
         given, master_number, reading = self.numbers, self.master_number, self.reading
+        channels = dict(reading.channels)
         if given is None:
             given = {k: each.numbers for k, each in own_sent(reading).items() if each.numbers}
         elif isinstance(given, ControllerNumbers):
             master_number = master_number or given.master_number
+            channels |= {k.knob: k.channels for k in given.knobs if k.knob in channels}
             given = given.numbers
         asked = (given, master_number, self.channel)
-        master, knobs = streams_of(self.call, reading.channels, *asked)
+        master, knobs = streams_of(self.call, channels, *asked)
         return master, tuple(each for each in knobs if each.who not in reading.endless)
 
     @cached_property

@@ -16,7 +16,7 @@ from knobpack.definition.prices import TIERS
 from knobpack.errors import NoLayoutFound, about_song
 from knobpack.heavy_imports import load
 from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
-from knobpack.many import allocate_many
+from knobpack.many import allocate_many, check_executor
 from knobpack.show.answer import ShowAllocation
 from knobpack.show.asked import AskedSong, asked_of, known_of
 from knobpack.show.checked import checked_show, checked_song
@@ -92,6 +92,7 @@ def allocate_show(
     """
     check_kind("allocate_show.show", show, Show)
     check_whole("allocate_show.more_joined", more_joined, 0, MOST_MORE)
+    check_executor("allocate_show", executor)
     run = begun("allocate_show", effort, limits, time_limit, progress, cancel)
     return allocate_during_show(show, more_joined, run, executor)
 

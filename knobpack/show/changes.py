@@ -13,7 +13,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.edits.voices import with_one_more
-from knobpack.errors import InputError, about_song
+from knobpack.errors import InputError, about_song, given_as
 from knobpack.limits import DEFAULT_EFFORT, Limits, Run, begun
 from knobpack.setups.as_read import read
 from knobpack.show.answer import ShowAllocation
@@ -90,7 +90,8 @@ def with_song(
     songs = [*kept.songs[:at], song, *kept.songs[at + (where == "instead_of") :]]
     if where != "before":
         breaks = [song.name if each == name else each for each in breaks]
-    show = attrs.evolve(kept, songs=tuple(songs), breaks=tuple(breaks))
+    with given_as(f"Show.songs[{at}]", "with_song.song"):
+        show = attrs.evolve(kept, songs=tuple(songs), breaks=tuple(breaks))
     told = f"'{song.name}' {where.replace('_', ' ')} '{name}'"
     gone = [name] if where == "instead_of" else []
     run = begun("with_song", effort, limits)
@@ -226,6 +227,8 @@ def with_voice(
     kept, free = list[Song](), list[Song]()
     for song, laid in zip(as_laid_out(found).songs, found.songs, strict=True):
         with about_song(song.name):
+            there = (each.name for each in laid.request.voices)
+            check_distinct("with_voice.voice.name", [voice.name], there)
             bound, loose = _with(song, laid, voice)
         kept.append(bound)
         free.append(loose)

@@ -13,8 +13,9 @@ from knobpack.allocator import allocate_request
 from knobpack.definition.prices import TIERS
 from knobpack.errors import InputError
 from knobpack.explanation.not_there import NotThere, why_not
+from knobpack.limits import Limits
 from knobpack.present.demo import demo_request
-from knobpack.words import Alone, Destination, Fixed, Request, Surface, Voice
+from knobpack.words import Alone, Destination, Fixed, Layout, Request, Route, Surface, Voice
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.example import a_request
 from tests.oracles.reasons_answers import wrong_in_not_there
@@ -169,3 +170,13 @@ def test_of_the_knob_that_it_is_on_it_is_said_that_it_is_there() -> None:
             assert answer.sentences == (f"{route.destination} is on {route.knob} already.",)
             assert answer.best is None
             assert answer.graph.graph["answer"] in answer.graph
+
+
+def test_cut_short_it_says_what_forbids_it_and_that_no_other_layout_is_known() -> None:
+    pad = Voice("Pad", (Destination("cutoff"), Destination("level")))
+    kept = Layout((Route("Pad/cutoff", "K1"),))
+    allocation = allocate_request(Request(Surface.row(2), (pad,), keep=kept))
+    answer = why_not(allocation, "Pad/cutoff", "K2", limits=Limits(cancel=lambda: True))
+    assert (answer.best, answer.stopped, answer.proven) == (None, "cancelled", False)
+    assert answer.obstacles == why_not(allocation, "Pad/cutoff", "K2", solve=False).obstacles
+    assert str(answer).endswith("What having it there would cost is not known: cancelled.")

@@ -11,7 +11,8 @@ from knobpack.allocation import Allocation
 from knobpack.allocator import allocate_request
 from knobpack.errors import InputError
 from knobpack.explanation.unplaced import Unplaced, why_unplaced
-from knobpack.words import Apart, Destination, Request, Surface, Together, Voice
+from knobpack.limits import Limits
+from knobpack.words import Apart, Destination, Layout, Request, Surface, Together, Voice
 from tests.oracles.amount import EXAMPLES, often
 from tests.oracles.reasons_answers import wrong_in_unplaced
 from tests.oracles.reasons_cases import allocation_of, possible
@@ -102,3 +103,18 @@ def test_what_is_placed_is_said_to_be_and_what_is_not_there_is_refused() -> None
     assert answer.graph.graph["answer"] in answer.graph
     with pytest.raises(InputError, match="name a voice/destination"):
         why_unplaced(allocation, "Pad/gone")
+
+
+@pytest.mark.parametrize("limits", [Limits(time_limit=0), Limits(cancel=lambda: True)])
+def test_cut_short_nothing_is_said_of_what_is_hidden_that_is_not_known(limits: Limits) -> None:
+    lead = Voice("Lead", (Destination("drive"), Destination("level", priority=5)))
+    request = Request(Surface.row(6), (THREE, lead))
+    assert "worth sharing" not in str(allocate_request(request, limits=limits))
+    out = allocate_request(request).layout.routes[:-1]
+    allocation = Allocation.of(request, Layout(out))
+    told = str(why_unplaced(allocation, "Lead/level", limits=limits))
+    assert "worth sharing" not in told
+    assert "99 points less" in told
+    full = allocate_request(Request(Surface.row(2), (THREE, lead)))
+    assert "as none is worth sharing a knob" in str(full)
+    assert "no knob is worth sharing for it" in str(why_unplaced(full, "Lead/level"))

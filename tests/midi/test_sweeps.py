@@ -9,7 +9,8 @@ import attrs
 import mido  # type: ignore[import-untyped]
 import pytest
 
-from knobpack.midi import sweep_file
+from knobpack.errors import InputError
+from knobpack.midi import controller_numbers, sweep_file
 from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from tests.midi.smf import Receiver, by_symusic, controls, track_of
 from tests.midi.swept_setups import Numbers
@@ -168,3 +169,13 @@ def test_the_name_of_the_track_is_the_names_of_setup_and_snapshot(name: str) -> 
     assert by_symusic(found.data).tracks[0].name == told
     file = mido.MidiFile(file=io.BytesIO(found.data), charset="utf-8")
     assert file.tracks[0].name == told
+
+
+def test_what_numbers_were_chosen_for_a_channel_are_sent_there() -> None:
+    setup = one_knob(7)
+    numbers = controller_numbers(setup, channel=5)
+    events = track_of(sweep_file(setup, "all", numbers).data)
+    assert controls(events, 5)
+    assert not controls(events, 1)
+    with pytest.raises(InputError, match=r"sweep_file\.channel.*17"):
+        sweep_file(setup, "all", controller_numbers(setup, channel=17))

@@ -307,7 +307,9 @@ def test_what_will_not_do_is_refused() -> None:
         show_in_order(found, ["Opener", "Opener", "Ballad", "Waltz", "Encore"])
     with pytest.raises(InputError) as refused:
         with_voice(found, BASS)
-    assert refused.value.song == "Ballad"
+    assert (refused.value.song, refused.value.field) == ("Ballad", "with_voice.voice.name")
+    with pytest.raises(InputError, match=r"with_song\.song\.surface\.knobs"):
+        with_song(found, Song("New", Request(Surface.row(9), [BASS])))
     with pytest.raises(InputError, match="only a Setup brings voices"):
         Song("New", NEW.played, brings=["Bass"])
     with pytest.raises(InputError, match="name a voice of it"):
