@@ -35,7 +35,7 @@ def test_shows_are_tried_too(monkeypatch: pytest.MonkeyPatch) -> None:
     }
     best = shows.best_of_show
 
-    def better(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
+    def better(show: Show, allowed: Sequence[tuple[int, int]]) -> tuple[int, ...]:
         found = best(show, allowed)
         return (*found[:8], found[8] - 1, *found[9:])
 

@@ -151,7 +151,6 @@ LONG = {
     "on_panel",
     "why_elsewhere",
     "with_voice",
-    "why_not",
     "why_shared",
 }
 """What raises NoLayoutFound only where a search is longer than a test may be."""

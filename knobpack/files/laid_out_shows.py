@@ -69,9 +69,10 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
     ]
     layouts = [layout_within(said, at) for _, said, at in _each("songs", body["songs"], asked)]
     unknown = [0] * len(SHOW_TIERS)
+    may = MOST_MORE if older else more  # an earlier version let songs join more
     try:
         made = checked_show(
-            show, asked, layouts, alone, bounds=unknown, more_joined=more, stopped=None
+            show, asked, layouts, alone, bounds=unknown, more_joined=may, stopped=None
         )
     except InputError as error:
         raise InputError("ShowAllocation.songs", error.value, error.right) from None
@@ -79,7 +80,9 @@ def show_allocation_of_plain(data: Mapping[str, Any], folder: Path | None) -> Sh
         raise InputError("ShowAllocation.songs", Reason("will not do"), error.found) from None
     where = "ShowAllocation."
     tiers = tiers_of_plain(body["tiers"], SHOW_TIERS, made.prices.totals, where, older=older)
-    made = attrs.evolve(made, tiers=tuple(tiers), stopped=stopped_by(body, where))
+    made = attrs.evolve(made, more_joined=more, stopped=stopped_by(body, where))
+    if not any(each.over for each in made.joined):  # else nothing is known of what now may be
+        made = attrs.evolve(made, tiers=tuple(tiers))
     written = to_plain(made)
     for key, value in body.items():
         if key not in ("show", "tiers") and not older and value != written[key]:

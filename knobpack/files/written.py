@@ -31,7 +31,7 @@ _RIGHT: Final = (
     "graph; or several of these, in a list or in a dict, each under a name"
 )
 
-DEFINITION: Final = 5
+DEFINITION: Final = 6
 """Goes up when a layout comes to cost something else: 2 since what misses a travel, and what is
 found elsewhere in a show, doubles with each step of importance, and since in an edit of a layout in
 use a knob that gets something new may take another travel for it (:data:`OTHERWISE`); 3

@@ -6,9 +6,9 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
   they are unless ``Song.free``. A Setup is asked for by its bundles (``setups/bundles.py``): what
   shares a knob because knobs ran out may be parted again, and what no knob drives stays so.
 * *Each song alone comes first.* What is left out, parted and broken is no worse in any song than
-  it is alone; songs do not touch each other there. In no song are more loads joined than in the
-  layout that :func:`knobpack.allocate` gives it alone, plus ``more_joined``: knobs joined in one
-  song for the sake of another would be control lost.
+  it is alone; songs do not touch each other there. In no song are more loads joined, all in all or
+  beside what is essential, than in the layout that :func:`knobpack.allocate` gives it alone, plus
+  ``more_joined``: knobs joined in one song for the sake of another would be control lost.
 * *Relearning counts destinations, then roles, then kinds.* With voices first, two destinations of
   one voice could trade their knobs for nothing in songs that are not neighbours. Each is counted
   over the whole show, whatever the order and the breaks: a thing that is where it was an hour ago

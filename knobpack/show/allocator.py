@@ -53,9 +53,9 @@ def allocate_show(
     """Lay a whole show out, so that the hand finds the same thing in the same place.
 
     Each song is as good as it is alone in what is left out, which bundles are parted and which
-    snapshots are broken, and joins no more than it does alone. Then the least is to be relearned
-    over the show, then the least moves between songs that follow each other, and only then is it
-    looked at how well knobs are shared and where things lie.
+    snapshots are broken, and joins no more than it does alone, nor beside what is essential. Then
+    the least is to be relearned over the show, then the least moves between songs that follow each
+    other, and only then is it looked at how well knobs are shared and where things lie.
 
     Args:
         show: the songs, in playing order.

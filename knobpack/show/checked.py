@@ -55,9 +55,8 @@ def checked_show(
             told = f"a show was found at {each.value} in tier {each.name}"
             raise Fault(f"{told}, below its bound {each.bound}")
     for song_loads in joined_in(songs, alone, show, more_joined):
-        loads, allowed = song_loads.loads, song_loads.allowed
-        if loads > allowed:
-            raise Fault(f"'{song_loads.song}' joins {loads} loads, and may join {allowed}")
+        if song_loads.over:
+            raise Fault(f"'{song_loads.song}' joins {song_loads.over} more than it may")
     for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
         for tier in SHOW_TIERS[:3]:
             if laid.prices.total(tier) > by_itself.prices.total(tier):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.definition.prices import Prices
 from knobpack.show.asked import AskedSong, Key, known_of
 from knobpack.show.prices import (
@@ -89,18 +90,19 @@ def joined_in(
         show: the songs.
         more: how many loads more than alone may share a knob in each that is not programmed.
     """
-    here, there = (
-        [loads_joined(each.request, {r.destination: r.knob for r in each.routes}) for each in those]
-        for those in (songs, alone)
-    )
-    return tuple(
-        SongLoads(song.name, loads, least + (0 if song.pinned else more))
-        for song, loads, least in zip(show.songs, here, there, strict=True)
-    )
+    found = []
+    for song, laid, by_itself in zip(show.songs, songs, alone, strict=True):
+        here, least = (
+            loads_joined(each.request, {r.destination: r.knob for r in each.routes})
+            for each in (laid, by_itself)
+        )
+        allowed = [each + (0 if song.pinned else more) for each in least]
+        found.append(SongLoads(song.name, *here, *allowed))
+    return tuple(found)
 
 
-def loads_joined(request: Request, on: Mapping[str, str]) -> int:
-    """For each knob its loads less one, added up.
+def loads_joined(request: Request, on: Mapping[str, str]) -> tuple[int, int]:
+    """For each knob its loads less one, added up: of all knobs, and of those with an essential one.
 
     Args:
         request: what is asked.
@@ -108,7 +110,9 @@ def loads_joined(request: Request, on: Mapping[str, str]) -> int:
     """
     load_of = {name: at for at, load in enumerate(request.loads) for name in load}
     here = {(knob, load_of.get(name, name)) for name, knob in on.items()}
-    return len(here) - len(set(on.values()))
+    dear = {on[name] for name in on if request.by_full_name[name].priority == ESSENTIAL}
+    beside = sum(1 for knob, _ in here if knob in dear)
+    return len(here) - len(set(on.values())), beside - len(dear)
 
 
 def priced_show(

@@ -292,7 +292,7 @@ class ShowDifference(Answer):
         proven = ", proven" if self.proven else "; that is not proven"
         tier, asked, more = self.deciding, f"{self.asked}: ", tuple[str, ...]()
         if self.joined is not None:
-            over, song = self.joined.loads - self.joined.allowed, f"'{self.joined.song}'"
+            over, song = self.joined.over, f"'{self.joined.song}'"
             more = (
                 f"{asked}{song} would have {over:,} more share a knob than it needs to.",
                 "That counts before what songs have alike: laid out to match, it has it elsewhere.",

@@ -71,9 +71,20 @@ class ShowModel:
     def _as_good_as_alone(self, song: Numbered, block: CompactModel) -> None:
         for tier, value in song.held.items():
             block.hold(tier, value)
-        loads = [here for load in song.loads for here in block.touched(load) if here is not None]
-        used = [(each, -1) for each in block.used.values()]
-        self.cp.add(summed([*((each, 1) for each in loads), *used]) <= song.most_joined)
+        loads = [block.touched(load) for load in song.loads]
+        dear = block.touched(song.essential)
+        every, beside = list[Linear](), list[Linear]()
+        for knob, used in block.used.items():
+            here = [touched for load in loads if (touched := load[knob]) is not None]
+            every.append(more := summed([*((each, 1) for each in here), (used, -1)]))
+            carries = dear[knob]
+            if carries is None or len(here) < 2:
+                continue
+            there = self.cp.new_int_var(0, len(here) - 1, "")
+            self.cp.add(there >= more).only_enforce_if(carries)
+            beside.append(there)
+        for joined, most in zip((every, beside), song.most_joined, strict=True):
+            self.cp.add(sum(joined) <= most)
 
     # What is made best --------------------------------------------------------------------------
 

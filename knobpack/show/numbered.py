@@ -9,6 +9,7 @@ import attrs
 
 from knobpack.allocation import Allocation
 from knobpack.checker import check
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.numbered.problem import Problem, bits
 from knobpack.numbered.request import problem_of
 from knobpack.show.asked import AskedSong, Key
@@ -37,12 +38,13 @@ class Numbered:
     Args:
         asked: what it asks for.
         alone: what it is like by itself.
-        most_joined: how many loads may share knobs; for each knob its loads less one, added up.
+        most_joined: how many loads may share knobs, for each knob its loads less one, added up; and
+            the same of the knobs that carry something essential.
     """
 
     asked: AskedSong
     alone: Allocation
-    most_joined: int
+    most_joined: tuple[int, int]
 
     @cached_property
     def problem(self) -> Problem:
@@ -91,6 +93,12 @@ class Numbered:
         return (*several, *(1 << alone for alone in bits(rest)))
 
     @cached_property
+    def essential(self) -> int:
+        """The mask of what is essential."""
+        inner = self.asked.request.by_full_name.values()
+        return sum(1 << item for item, each in enumerate(inner) if each.priority == ESSENTIAL)
+
+    @cached_property
     def held(self) -> dict[str, int]:
         """What it comes to alone in the tiers in which it is to be no worse."""
         return {tier: self.alone.prices.total(tier) for tier in ALONE}
@@ -111,10 +119,11 @@ class Numbered:
         request = self.asked.request
         found = check(request, layout)
         on = {route.destination: route.knob for route in layout.routes}
+        joined = zip(loads_joined(request, on), self.most_joined, strict=True)
         return (
             found.valid
             and all(found.prices.total(tier) <= most for tier, most in self.held.items())
-            and loads_joined(request, on) <= self.most_joined
+            and all(loads <= most for loads, most in joined)
         )
 
     def placed(self, layout: Layout) -> Placed:
@@ -147,12 +156,8 @@ def numbered_songs(
         alone: what each is like by itself.
         more: how many loads more than alone may share a knob in each.
     """
-    return tuple(
-        Numbered(
-            each,
-            laid,
-            loads_joined(each.request, {route.destination: route.knob for route in laid.routes})
-            + more,
-        )
-        for each, laid in zip(asked, alone, strict=True)
-    )
+    found = []
+    for each, laid in zip(asked, alone, strict=True):
+        loads, beside = loads_joined(each.request, {r.destination: r.knob for r in laid.routes})
+        found.append(Numbered(each, laid, (loads + more, beside + more)))
+    return tuple(found)

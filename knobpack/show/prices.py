@@ -226,12 +226,22 @@ class SongLoads(Fielded):
     Args:
         song: the name of the song.
         loads: for each knob its loads less one, added up.
+        beside_essential: the same of the knobs that carry something essential.
         allowed: as many as there may be: what the song has alone, and what was allowed besides.
+        allowed_beside: likewise, beside what is essential.
     """
 
     song: str
     loads: int
+    beside_essential: int
     allowed: int
+    allowed_beside: int
+
+    @property
+    def over(self) -> int:
+        """How many more there are than may be, 0 if none."""
+        beside = self.beside_essential - self.allowed_beside
+        return max(0, self.loads - self.allowed, beside)
 
 
 @attrs.frozen

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 
 import attrs
 
@@ -20,7 +21,6 @@ from knobpack.show.asked import asked_of
 from knobpack.show.compared import compared_in_time, compared_shows
 from knobpack.show.definition import loads_joined
 from knobpack.show.difference import ShowDifference
-from knobpack.show.prices import SongLoads
 from knobpack.show.song import Show, Song, song_name, song_names
 from knobpack.show.ways import WorthFreeing
 from knobpack.words import Fixed, Knob, Request, Setup
@@ -178,14 +178,15 @@ def why_elsewhere(
         return answer
     # By what goes together in the song as it is: to name a destination parts it from the rest.
     on_knobs = {each.destination: each.knob for each in answer.allocation.songs[at].routes}
-    loads, allowed = loads_joined(asked.request, on_knobs), found.joined[at].allowed
-    if own.pinned and loads > found.joined[at].loads:  # as it is it may join more than it has to
+    loads, beside = loads_joined(asked.request, on_knobs)
+    was = found.joined[at]
+    joined = attrs.evolve(was, loads=loads, beside_essential=beside)
+    # As it is a song that is programmed may join more than it has to.
+    if own.pinned and (loads > was.loads or beside > was.beside_essential):
         alone = attrs.evolve(found.show, songs=open_songs, breaks=())
-        try:
+        with suppress(NoLayoutFound):  # stopped: it may be more, which nobody knows
             (by_itself,) = allocate_during_show(alone, found.more_joined, run.anew(1)).joined
-            allowed = by_itself.allowed
-        except NoLayoutFound:  # stopped: it may be more, which nobody knows
-            allowed = loads
+            joined = attrs.evolve(by_itself, song=song, loads=loads, beside_essential=beside)
     bundle = request.bundle_of.get(destination)
     mates, on = bundle.names if bundle else (), answer.allocation.song(song).on(knob)
     moved = {each.destination for each in answer.moved}
@@ -193,7 +194,7 @@ def why_elsewhere(
         answer,
         along=tuple(n for n in on if n in mates and n in moved and n != destination),
         beside=tuple(n for n in on if n not in mates and n != destination),
-        joined=SongLoads(song, loads, allowed) if loads > allowed else None,
+        joined=joined if joined.over else None,
     )
 
 

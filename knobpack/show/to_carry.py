@@ -82,7 +82,7 @@ def carrying(
                 sets.append((atom.items, open_to, clashes))
             must = [atom.needed or atom.omission > most_out for atom in problem.atoms]
             there = sum(atom.items for atom, here in zip(problem.atoms, must, strict=True) if here)
-            used.append(sum(1 for load in song.loads if load & there) - song.most_joined)
+            used.append(sum(1 for load in song.loads if load & there) - song.most_joined[0])
             place = {old: new for new, old in enumerate(n for n, here in enumerate(must) if here)}
             sets = [
                 (items, open_to, sum(1 << place[n] for n in bits(apart) if n in place))

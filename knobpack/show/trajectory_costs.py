@@ -142,11 +142,13 @@ class TrajectoryCosts:
         row = np.array([place.get(own[at], len(sets)) for own in self._contents], dtype=np.intp)
         self._sharing += np.append(sharing, 0)[row]
         self._once += sum(spread.weight for spread in problem.spreads)
-        joined = [sum(1 for load in song.loads if load & own) - 1 for own in sets]
+        joined = np.array([sum(1 for load in song.loads if load & own) - 1 for own in sets])
+        dear = np.array([bool(own & song.essential) for own in sets])
         for costs, most in (
             (bundles, song.held["bundles"] + len(problem.bundles)),
             (breaks, song.held["independence"]),
-            (np.array(joined), song.most_joined),
+            (joined, song.most_joined[0]),
+            (joined * dear, song.most_joined[1]),
         ):
             if np.any(costs):
                 self.limits.append(Limit(np.append(costs, 0.0)[row], most))

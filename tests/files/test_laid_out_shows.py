@@ -50,6 +50,18 @@ def test_what_follows_from_the_rest_may_be_left_out() -> None:
     assert from_plain(short) == laid_out()
 
 
+def test_a_show_of_an_earlier_version_may_have_joined_more_than_songs_now_may() -> None:
+    said = to_plain(allocate_show(a_show(2), more_joined=3))  # one joins more beside an essential
+    del said["more_joined"]
+    with pytest.raises(InputError, match="'S0' joins 1 more than it may"):
+        from_plain(said)
+    read = from_plain({**said, "definition": 5})
+    assert isinstance(read, ShowAllocation)
+    assert read.more_joined == 0
+    assert [each.over for each in read.joined] == [1, 0, 0]
+    assert not read.proven
+
+
 def test_nothing_that_is_checked_can_be_altered() -> None:
     # A free layer is as good as another.
     checked = [

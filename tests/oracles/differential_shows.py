@@ -86,12 +86,17 @@ def parts(found: ShowAllocation) -> tuple[int, ...]:
     )
 
 
+def allowed(found: ShowAllocation) -> list[tuple[int, int]]:
+    """How many loads may share knobs in each song, and how many beside what is essential."""
+    return [(each.allowed, each.allowed_beside) for each in found.joined]
+
+
 def compared_show(seed: int) -> Verdict:
     """Lay the show of a number out, and say what differs."""
     show = partly_programmed(seed)
     try:
         found = allocate_show(show)
-        known = best_of_show(show, [each.allowed for each in found.joined])
+        known = best_of_show(show, allowed(found))
         faults = tuple(differences(found, known))
     except Exception as error:  # whatever it is, it is a disagreement to report
         return Verdict(seed, SHOWS, (), False, False, (f"raised {error!r}",))

@@ -54,22 +54,29 @@ def asked(song: Song) -> Request:
     return attrs.evolve(song.played.request, previous=song.played.layout)
 
 
-def joined(request: Request, layout: Layout) -> int:
-    """How many loads share knobs, each knob's first one apart."""
-    count = 0
+def joined(request: Request, layout: Layout) -> tuple[int, int]:
+    """How many loads share knobs, each knob's first one apart; and knobs with an essential one."""
+    count = beside = 0
     for knob in {route.knob for route in layout.routes}:
         here = {route.destination for route in layout.routes if route.knob == knob}
         loads = [load for load in request.loads if here & set(load)]
-        count += len(loads) + len([n for n in here if not any(n in load for load in loads)]) - 1
-    return count
+        more = len(loads) + len([n for n in here if not any(n in load for load in loads)]) - 1
+        count += more
+        beside += more * any(request.by_full_name[n].priority == 1 for n in here)
+    return count, beside
 
 
-def best_of_show(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
+def joins_no_more(request: Request, layout: Layout, most: Sequence[int]) -> bool:
+    """Whether no more loads share knobs than may, neither in all nor beside what is essential."""
+    return all(here <= may for here, may in zip(joined(request, layout), most, strict=True))
+
+
+def best_of_show(show: Show, allowed: Sequence[tuple[int, int]]) -> tuple[int, ...]:
     """The least value of each tier, each before the next, as parts: *relearning* has three of them.
 
     Args:
         show: songs that are requests or allocations, each small.
-        allowed: how many loads may be joined in each.
+        allowed: how many loads may be joined in each, and how many beside what is essential.
     """
     choices = []
     for song, most in zip(show.songs, allowed, strict=True):
@@ -81,7 +88,7 @@ def best_of_show(show: Show, allowed: Sequence[int]) -> tuple[int, ...]:
         valid = []
         for layout in layouts_of(request):
             found = check(request, layout)
-            if found.valid and joined(request, layout) <= most:
+            if found.valid and joins_no_more(request, layout, most):
                 valid.append((layout, found.prices))
         first = min(map(_held, valid))
         choices.append([each for each in valid if _held(each) == first])

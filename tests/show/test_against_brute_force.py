@@ -19,7 +19,7 @@ from knobpack.errors import Fault
 from knobpack.show import Show, Song, allocate_show
 from knobpack.show.asked import asked_of
 from knobpack.show.checked import checked_show
-from tests.oracles.differential_shows import a_show, compared_show, parts
+from tests.oracles.differential_shows import a_show, allowed, compared_show, parts
 from tests.oracles.shows import best_of_show
 
 
@@ -29,7 +29,7 @@ def test_every_tier_is_what_brute_force_finds_and_costs_something_in_some_show()
         show = a_show(seed, 2 if seed % 2 else 3)
         found = allocate_show(show)
         assert found.proven
-        assert parts(found) == best_of_show(show, [each.allowed for each in found.joined])
+        assert parts(found) == best_of_show(show, allowed(found))
         dear |= {tier.name for tier in found.tiers if tier.value}
     assert dear >= {"relearning", "moves", "sharing", "travels", "layout"}
 

@@ -22,25 +22,27 @@ from knobpack.show import (
     worth_freeing,
 )
 from tests.oracles.amount import EXAMPLES
-from tests.oracles.differential_shows import a_show, a_song
-from tests.oracles.shows import joined, layouts_of, moves, relearning, travels
+from tests.oracles.differential_shows import a_show, a_song, allowed
+from tests.oracles.shows import joins_no_more, layouts_of, moves, relearning, travels
 
 
-def best_beside(show: Show, layouts: list[Layout], at: int, allowed: int) -> tuple[object, ...]:
+def best_beside(
+    show: Show, layouts: list[Layout], at: int, most: tuple[int, int]
+) -> tuple[object, ...]:
     """The least of what is between songs and of sharing, one song laid out anew, all else as it is.
 
     Args:
         show: songs that are requests.
         layouts: how each is laid out; that of the song does not matter.
         at: the position of the song.
-        allowed: how many loads may be joined in it.
+        most: how many loads may be joined in it, and how many beside what is essential.
     """
     request = show.songs[at].played
     assert isinstance(request, Request)
     valid = []
     for layout in layouts_of(request):
         found = check(request, layout)
-        if found.valid and joined(request, layout) <= allowed:
+        if found.valid and joins_no_more(request, layout, most):
             valid.append((found.prices.totals[:3], found.prices.total("sharing"), layout))
     first = min(own for own, _, _ in valid)
     values = []
@@ -73,8 +75,8 @@ def test_a_song_put_in_costs_what_brute_force_finds_beside_songs_that_stay(seed:
     others = [laid.layout for laid in found.songs]
     show = attrs.evolve(found.show, songs=(found.show.songs[0], new, found.show.songs[1]))
     show = attrs.evolve(show, breaks=first.allocation.show.breaks)
-    allowed = first.allocation.joined[1].allowed
-    least = best_beside(show, [others[0], Layout(), others[1]], 1, allowed)
+    most = allowed(first.allocation)[1]
+    least = best_beside(show, [others[0], Layout(), others[1]], 1, most)
     assert between(first.allocation, 1) == least
 
 
@@ -95,4 +97,4 @@ def test_freeing_one_song_saves_what_brute_force_finds(seed: int) -> None:
         freed = each.allocation
         assert freed is not None
         layouts = [laid.layout for laid in pinned.songs]
-        assert between(freed, at) == best_beside(show, layouts, at, freed.joined[at].allowed)
+        assert between(freed, at) == best_beside(show, layouts, at, allowed(freed)[at])

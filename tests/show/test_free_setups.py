@@ -12,7 +12,7 @@ from knobpack.show import Show, Song, allocate_show, why_elsewhere
 from knobpack.show.asked import asked_of
 from knobpack.show.prices import SHOW_TIERS
 from tests.oracles.amount import EXAMPLES
-from tests.oracles.differential_shows import parts
+from tests.oracles.differential_shows import allowed, parts
 from tests.oracles.shows import best_of_show
 
 
@@ -52,7 +52,7 @@ def test_every_knob_can_be_asked_for_and_costs_what_brute_force_finds(seed: int)
                 for song, laid, each in zip(there.show.songs, there.songs, asked, strict=True)
             ]
             show = attrs.evolve(there.show, songs=tuple(songs))
-            assert parts(there) == best_of_show(show, [each.allowed for each in there.joined])
+            assert parts(there) == best_of_show(show, allowed(there))
 
 
 def test_what_one_knob_drives_shares_none_more_where_one_of_it_is_asked_about() -> None:

@@ -127,8 +127,8 @@ def test_every_step_is_what_brute_force_finds() -> None:
 
 
 def test_what_is_programmed_stays_and_the_rest_is_proven_beside_it() -> None:
-    organ = Voice("Organ", [Destination("level", priority=1), Destination("drive", priority=2)])
-    bass = Voice("Bass", [Destination("level", priority=1), Destination("tone")])
+    organ = Voice("Organ", [Destination("level", priority=2), Destination("drive", priority=3)])
+    bass = Voice("Bass", [Destination("level", priority=2), Destination("tone")])
     pad = Voice("Pad", [Destination("level"), Destination("drive", priority=2)])
     requests = [
         Request(Surface.row(3), pair) for pair in ([organ, bass], [bass, pad], [organ, pad])
