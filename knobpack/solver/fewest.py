@@ -13,9 +13,7 @@ import attrs
 import numpy as np
 
 from knobpack.numbered.problem import Problem, bits
-from knobpack.solver.cliques import clique_cover, grown_clique, largest_clique
-from knobpack.solver.cp_sat import cp_model
-from knobpack.solver.cp_sat.cpsat import hint, solve
+from knobpack.solver.cliques import grown_clique, largest_clique
 from knobpack.solver.cp_sat.packing import pack
 from knobpack.solver.families import families
 from knobpack.solver.outcome import ImpossibleError
@@ -30,12 +28,6 @@ MOST_SETS = 1 << 18
 FEW = 16
 """Atoms of a family, at most, that are coloured without the fractional relaxation, and whose
 largest clique is found by going through them."""
-
-LARGEST = 200
-"""Atoms of a family, at most, among which a largest clique is searched for, not just grown."""
-
-CLIQUE_EFFORT = 1.0
-"""Deterministic effort that the search for a clique of one family may take."""
 
 
 @attrs.frozen
@@ -86,7 +78,7 @@ def fewest_knobs(problem: Problem, watch: Watch) -> Fewest:
 def _fewest(problem: Problem, part: tuple[int, ...], watch: Watch) -> Fewest:
     pieces = _pieces(problem, part)
     sets = _sets(part, pieces.greedy(problem.per_knob) or range(len(part)))
-    clique = _clique(pieces.rivals, len(sets), watch)
+    clique = _clique(pieces.rivals, len(sets))
     size = sum(problem.atoms[number].size for number in part)
     counted = needed = max(len(clique), -(-size // problem.per_knob))
     if needed < len(sets) and len(part) > FEW:
@@ -124,26 +116,13 @@ def _sets(part: Sequence[int], knobs: Iterable[int]) -> tuple[int, ...]:
     return tuple(on.values())
 
 
-def _clique(rivals: Sequence[int], enough: int, watch: Watch) -> list[int]:
+def _clique(rivals: Sequence[int], enough: int) -> list[int]:
     """Vertices that are all joined, as many as are found; ``enough`` is known to be no fewer."""
     every = range(len(rivals))
     grown = max(([start, *grown_clique(rivals, rivals[start])] for start in every), key=len)
-    if len(grown) >= enough or len(rivals) > LARGEST:
+    if len(grown) >= enough or len(rivals) > FEW:
         return grown
-    if len(rivals) <= FEW:
-        return [*bits(largest_clique(rivals, (1 << len(rivals)) - 1, len(grown)))] or grown
-    model = cp_model.CpModel()
-    inside = [model.new_bool_var("") for _ in every]
-    full = (1 << len(rivals)) - 1
-    for sharing in clique_cover({n: full & ~rivals[n] & ~(1 << n) for n in every}):
-        model.add_at_most_one(inside[number] for number in sharing)
-    model.minimize(-cp_model.LinearExpr.sum(inside))
-    hint(model, inside, [int(number in grown) for number in every])
-    answer = solve(model, watch, effort=CLIQUE_EFFORT, enough=-enough)
-    if answer.value is None:
-        return grown
-    found = [number for number, variable in enumerate(inside) if answer.value(variable)]
-    return max(grown, found, key=len)
+    return [*bits(largest_clique(rivals, (1 << len(rivals)) - 1, len(grown)))] or grown
 
 
 def _fractional(problem: Problem, part: tuple[int, ...], watch: Watch) -> int:

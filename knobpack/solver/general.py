@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import attrs
 
-from knobpack.numbered.problem import Problem, bits
+from knobpack.numbered.problem import Problem
 from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.capacity import counted
@@ -29,7 +29,6 @@ from knobpack.solver.primal.by_families import ByFamilies
 from knobpack.solver.primal.compact_start import improve_compactly
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.primal.neighbourhoods import Neighbourhoods
-from knobpack.solver.primal.tabu import needed_by_tabu
 from knobpack.solver.set_partitioning.closing import (
     SHORT_EFFORT,
     Pool,
@@ -39,7 +38,6 @@ from knobpack.solver.set_partitioning.closing import (
     unpriced,
 )
 from knobpack.solver.set_partitioning.column_pool import (
-    Column,
     column_pools_of,
     columns_of,
     knob_slots,
@@ -107,11 +105,11 @@ def general(store: Store, watch: Watch, wanted: tuple[int, int] | None = None) -
         return store.outcome()
     slots = knob_slots(problem)
     parts = families(problem)
-    if not _may_come_to(store, wanted or (), watch):
-        return store.outcome()
     pool = unpriced((), complete=False)
     for tier in range(UPPER):
         _bound(store, tier, watch)
+        if wanted and tier < len(wanted) and store.bound(tier) > wanted[tier]:
+            return store.outcome()
     # Where something is broken, fewer sets are listed once it is known how little that can be.
     later = store.met(0) and store.met(1) and store.upper[BROKEN] > 0
     catalogues = None if later else column_pools_of(problem, parts, slots, watch)
@@ -301,7 +299,7 @@ def packed(problem: Problem, watch: Watch, share: float) -> dict[int, int] | Non
         ImpossibleError: no placement meets every demand.
     """
     with watch.share(share) as own:
-        needed = needed_by_tabu(problem, own) or needed_placed(problem, own)
+        needed = needed_placed(problem, own)
     return None if needed is None else greedy(problem, watch, needed)
 
 
@@ -316,7 +314,8 @@ def _bound(store: Store, tier: int, watch: Watch) -> None:
     if tier == BROKEN and not store.met(tier):
         bound, sets = least_broken(store.problem, held, value, watch)
         store.raise_to(tier, bound, held)
-        if _may_be_placed(store.problem, columns_of(store.problem, sets)):
+        left = ~sum(sets)
+        if not any(atom.needed and left >> at & 1 for at, atom in enumerate(store.problem.atoms)):
             store.offer(placed(store.problem, sets))
 
 
@@ -329,28 +328,3 @@ def _count_loads(store: Store, watch: Watch) -> None:
     if not store.met(SHARING) and not watch.hurried:
         bound = crowded_bound(store.problem, held, value, watch)
         store.raise_to(SHARING, bound, held)
-
-
-def _valid(problem: Problem, column: Column) -> bool:
-    """Whether a set may be on some knob."""
-    clashing = any(problem.clashes[number] & column.atoms for number in bits(column.atoms))
-    return not clashing and column.items.bit_count() <= problem.per_knob and bool(column.knobs)
-
-
-def _may_come_to(store: Store, wanted: Sequence[int], watch: Watch) -> bool:
-    """Whether no bound by counting says that the first values wanted are not to be had."""
-    for tier, value in enumerate(wanted):
-        _bound(store, tier, watch)
-        if store.bound(tier) > value:
-            return False
-    return True
-
-
-def _may_be_placed(problem: Problem, columns: Sequence[Column]) -> bool:
-    """Whether each set may be on some knob, and all of them together meet every other demand."""
-    atoms = sum(column.atoms for column in columns)
-    return (
-        all(atoms >> number & 1 for number, atom in enumerate(problem.atoms) if atom.needed)
-        and problem.items_of(atoms).bit_count() <= problem.routes
-        and all(_valid(problem, column) for column in columns)
-    )

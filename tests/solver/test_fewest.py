@@ -15,7 +15,6 @@ import pytest
 
 from knobpack.numbered.problem import Atom, Before, Mix, Problem, bits
 from knobpack.solver import fewest
-from knobpack.solver.cliques import grown_clique
 from knobpack.solver.fewest import fewest_knobs
 from knobpack.solver.outcome import ImpossibleError
 from knobpack.solver.watch import Watch
@@ -163,19 +162,6 @@ def test_the_separated_are_the_most_there_are() -> None:
         graph = random_graph(random.Random(seed), 8)  # noqa: S311 (no secret)
         found = fewest_knobs(of_graph(graph, 8), watch())
         assert found.separated.bit_count() == clique_number(graph), seed
-
-
-def test_a_clique_that_growing_misses_is_found_by_searching() -> None:
-    # This random graph was looked for: growing from each of its nodes finds five, never six.
-    graph = nx.gnp_random_graph(24, 0.5, seed=274)
-    most = max(len(nodes) for nodes in nx.find_cliques(graph))
-    rivals = [sum(1 << other for other in graph[node]) for node in range(24)]
-    assert max(1 + len(grown_clique(rivals, own)) for own in rivals) < most
-    clique = fewest._clique(rivals, 24, watch())
-    assert len(clique) == most
-    assert all(graph.has_edge(one, other) for one, other in combinations(clique, 2))
-    # A search that is stopped hands back what was grown.
-    assert len(fewest._clique(rivals, 24, Watch(0.0))) == most - 1
 
 
 def test_what_two_are_too_many_for_is_separated() -> None:

@@ -20,8 +20,7 @@ from knobpack.solver.costs import FAR
 from knobpack.solver.watch import Watch
 
 MOST_APART = 200
-"""Ways to choose that are arranged one by one, at most, where there is a previous layout or the
-knobs do not go round for some."""
+"""Ways to choose that are arranged one by one, at most: the knobs do not go round for some."""
 
 
 class TooManyStatesError(Exception):
@@ -158,16 +157,9 @@ class _Contest:
     def enter(self, choice: Choice) -> None:
         """Add a choice."""
         for even in choice.even():
-            if self.problem.before and 1 < even.count <= MOST_APART:
-                for variant in even.each():
-                    self._enter(Choice(((variant,),), 0))
-            else:
-                self._enter(even)
-
-    def _enter(self, choice: Choice) -> None:
-        entry = _Entry(choice, least_of(self.problem, choice))
-        if len(entry.clusters) <= self.problem.knobs:
-            self.entries.append(entry)
+            entry = _Entry(even, least_of(self.problem, even))
+            if len(entry.clusters) <= self.problem.knobs:
+                self.entries.append(entry)
 
     def begin(self) -> None:
         """Arrange every choice that may be best for the first time."""

@@ -205,8 +205,7 @@ class Filling:
                 besides[other] += weight * placed[one]
                 besides[one] += weight * placed[other]
                 pending -= weight * (placed[one] & placed[other])
-        total = pairs.sure + pairs.tolls @ placed - pending
-        besides += total + (pairs.tolls - out)[:, None]
+        besides += pairs.sure - pending - out[:, None]
         for own, counted in zip(pairs.touches, pairs.counted.tolist(), strict=True):
             touched = placed[own].any(axis=0)
             besides[own] -= counted

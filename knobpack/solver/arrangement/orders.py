@@ -127,13 +127,13 @@ def next_shares(panel: Panel, components: Sequence[Component], raised: Raised) -
     for own in components:
         inside = own.place < len(own.nodes)
         led = pairs.leads[:, inside].any(axis=1)
-        cycles = pairs.touches[: pairs.cycles, inside].any(axis=1)
-        shown = int(pairs.counted[: pairs.cycles][cycles].sum()) * len(paths)
+        cycles = pairs.touches[:, inside].any(axis=1)
+        shown = int(pairs.counted[cycles].sum()) * len(paths)
         paid = raised.to_go.early[led].T @ ends[led]
         for path in map(np.array, paths):
             here = np.nonzero(inside[path])[0]
             met = here[(here > 0) & np.array(panel.beside)[here]]
-            shown += int((alone + pairs.tolls)[path[here]].sum() + paid[here, path[here]].sum())
+            shown += int(alone[path[here]].sum() + paid[here, path[here]].sum())
             shown -= int(pairs.after[path[met - 1], path[met]].sum())
         more = MARGIN * own.whole * own.seen * len(paths) > shown
         found.append(max(LEAST, own.seen // STEP) if more else min(QUANTUM, own.seen * STEP))

@@ -126,7 +126,7 @@ class Panel:
         self.nodes = self.pieces + bool(holes)
         self._elements([pieces.parts[piece] for piece in self.order.tolist()], holes)
         apart = pieces.apart * QUANTUM if seen is None else seen
-        self.precedence = own = Precedence(self.cover, pieces.pairs, apart, self.ways)
+        self.precedence = own = Precedence(self.cover, pieces.pairs, apart)
         shared = shared[np.ix_(self.order, self.order)] * QUANTUM
         self.alone = own.apart @ own.follows
         self.alone[: self.pieces] += np.diag(shared)
@@ -200,7 +200,7 @@ class Panel:
         nodes = prices @ self.cover
         if early is None:
             early = np.zeros((len(self.precedence.apart), self.knobs), dtype=np.int64)
-        costs = self.costs - nodes + self.precedence.paid(early) + self.precedence.tolls
+        costs = self.costs - nodes + self.precedence.paid(early)
         left = np.zeros((self.knobs, len(self.last)), dtype=np.int64)
         for knob in range(self.knobs - 1, 0, -1):
             after = costs[knob][self.last] + left[knob]

@@ -26,72 +26,34 @@ class Precedence:
         cover: for each element (row) and node whether it is part of it.
         pairs: elements of which the second is to come directly after the first, each two once.
         apart: for each pair what it costs that it does not.
-        ways: for each unit, the nodes of each of the ways to choose.
 
     Attributes:
         leads, follows: for each pair (row) and node whether it has the first without the second,
             and the second without the first.
         apart: as given.
         after: for each two nodes what the pairs from the one to the other weigh together.
-        cycles: how many there are whatever is chosen.
-        sure: what these cost.
-        tolls: for each node its share in those that the ways have that it is of.
-        touches: for each of these cycles (row), and then each unit whose nodes have tolls, and
-            each node whether it has an element of it.
-        counted: for each of these what is counted of it at most. No two count the same.
+        counted: for each cycle that there is whatever is chosen what it costs at least. No two
+            count the same.
+        sure: what all cost.
+        touches: for each cycle (row) and node whether it has an element of it.
         open: for each pair what of ``apart`` none counts.
     """
 
-    def __init__(
-        self,
-        cover: Whole,
-        pairs: Sequence[tuple[int, int]],
-        apart: Whole,
-        ways: Sequence[Sequence[Sequence[int]]],
-    ) -> None:
+    def __init__(self, cover: Whole, pairs: Sequence[tuple[int, int]], apart: Whole) -> None:
         ends = np.array(pairs, dtype=np.int64).reshape(-1, 2)
         first, second = cover[ends[:, 0]] > 0, cover[ends[:, 1]] > 0
         self.leads, self.follows = first & ~second, second & ~first
         self.apart = apart
         weighed = self.leads.T * apart.astype(np.float64)
         self.after: Whole = (weighed @ self.follows).astype(np.int64)
-        arcs = {pair: [at] for at, pair in enumerate(pairs)}
         # Elements that some node joins might cost nothing.
-        alone = {pair: at for pair, at in arcs.items() if not (cover[list(pair)].all(axis=0)).any()}
+        alone = {p: at for at, p in enumerate(pairs) if not cover[list(p)].all(axis=0).any()}
         self.open = apart.copy()
         cycles = _cycles(alone, self.open)
-        self.cycles, self.sure = len(cycles), sum(toll for _, toll in cycles)
         touches = [cover[list(elements)].any(axis=0) for elements, _ in cycles]
-        counted = [toll for _, toll in cycles]
-        self.tolls = np.zeros(cover.shape[1], dtype=np.int64)
-        for own in ways:
-            if len(own) > 1:
-                self._charge(own)
-                nodes = sorted({node for way in own for node in way})
-                touches.append(np.isin(np.arange(cover.shape[1]), nodes))
-                counted.append(max(int(self.tolls[way].sum()) for way in own))
-        self.counted = np.array(counted, dtype=np.int64)
-        self.touches = np.array(touches, dtype=np.bool_).reshape(len(counted), cover.shape[1])
-
-    def _charge(self, ways: Sequence[Sequence[int]]) -> None:
-        """Share out to the nodes of a unit what the cycles inside of each way cost."""
-        shares: dict[int, int] = {}
-        least = self.open
-        for way in ways:
-            arcs = {
-                (one, other): np.nonzero(self.leads[:, one] & self.follows[:, other])[0].tolist()
-                for one in way
-                for other in way
-                if self.after[one, other]
-            }
-            left = self.open.copy()
-            share = sum(toll for _, toll in _cycles(arcs, left)) // len(way)
-            for node in way:
-                shares[node] = min(share, shares.get(node, share))
-            least = np.minimum(least, left)
-        self.open = least
-        for node, share in shares.items():
-            self.tolls[node] = share
+        self.counted = np.array([toll for _, toll in cycles], dtype=np.int64)
+        self.sure = int(self.counted.sum())
+        self.touches = np.array(touches, dtype=np.bool_).reshape(len(cycles), cover.shape[1])
 
     def early(self, falls: NDArray[np.float64]) -> Whole:
         """Prices from what they fall by after each knob (column)."""
@@ -138,20 +100,18 @@ def _on_simplex(rows: NDArray[np.float64], sums: NDArray[np.float64]) -> NDArray
     return near
 
 
-def _cycles(
-    arcs: dict[tuple[int, int], list[int]], left: Whole
-) -> list[tuple[tuple[int, ...], int]]:
+def _cycles(arcs: dict[tuple[int, int], int], left: Whole) -> list[tuple[tuple[int, ...], int]]:
     """Cycles, the shortest first, and what each costs at least; no two count the same.
 
     Args:
-        arcs: the pairs from one place to another.
+        arcs: the number of the pair from one place to another.
         left: what of each pair is not counted; what is counted here is taken off.
     """
     found: list[tuple[tuple[int, ...], int]] = []
     while True:
         after: dict[int, list[int]] = {}
-        for (first, second), pairs in arcs.items():
-            if left[pairs].any():
+        for (first, second), pair in arcs.items():
+            if left[pair]:
                 after.setdefault(first, []).append(second)
         cycle = min(
             filter(None, (_shortest_through(after, one) for one in after)), key=len, default=()
@@ -159,13 +119,8 @@ def _cycles(
         if not cycle:
             return found
         round_ = [arcs[pair] for pair in zip(cycle, (*cycle[1:], cycle[0]), strict=True)]
-        toll = min(int(left[pairs].sum()) for pairs in round_)
-        for pairs in round_:
-            rest = toll
-            for pair in pairs:
-                taken = min(rest, int(left[pair]))
-                left[pair] -= taken
-                rest -= taken
+        toll = int(left[round_].min())
+        left[round_] -= toll
         found.append((cycle, toll))
 
 

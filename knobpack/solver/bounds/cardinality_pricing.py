@@ -43,24 +43,21 @@ class CardinalityPricing:
     Args:
         problem: the costs.
         part: the numbers of the family's atoms.
-        turned: whether the second mix is gone through, and the first one counted.
     """
 
-    def __init__(self, problem: Problem, part: Sequence[int], *, turned: bool = False) -> None:
+    def __init__(self, problem: Problem, part: Sequence[int]) -> None:
         self._part, self._atoms = part, [problem.atoms[number] for number in part]
         self._items = problem.items_of(sum(1 << number for number in part))
         # What is joined of a mix that is not of all is counted, not priced (``crowded.py``).
         of_all = (mix for mix in problem.mixes if mix.of_all and not mix.heap)
         self._mixes = [self._own_part(mix) for mix in of_all]
         several = (mix for mix in self._mixes if mix.masks)
-        first, second, *self._others = (*several, Mix(0), Mix(0))
-        self._through, self._counted = (second, first) if turned else (first, second)
+        self._through, self._counted, *self._others = (*several, Mix(0), Mix(0))
         self._once = QUANTUM * problem.first
         self.loads = self._places(problem)
         self.adds = self._adds(problem)
         rows = [self._classes_of(own, self._through) for own in self.loads]
         columns = [self._classes_of(own, self._counted) for own in self.loads]
-        self._touched = np.array([len(own) for own in rows], dtype=np.int64)
         self._class = _one_each(rows, len(self._through.masks))
         self._by_loads = self._costs_by_loads(problem, _one_each(columns, len(self._counted.masks)))
 
@@ -145,35 +142,28 @@ class CardinalityPricing:
         least: Whole = costs.min(axis=0) - self._once
         return least
 
-    def cheapest(self, prices: Whole, most: int, *, apart: bool = False) -> Least:
+    def cheapest(self, prices: Whole, most: int) -> Least:
         """A bound on the reduced cost of any set of so many loads at most.
 
         Args:
             prices: what each atom is worth, in 1024ths.
             most: 1 or more.
-            apart: whether sets are told apart by the classes of the load that has most of them:
-                the bound is higher, and takes longer.
         """
         adds = self.adds - prices
         values = self._values(adds)
         by_loads = self._by_loads[:, : most + 1]
-        least, work, places = 0, 0, []
-        for touched in sorted(set(self._touched.tolist())) if apart else [0]:
-            # Of sets that have a load of so many classes, and none of more.
-            chosen = self._touched <= touched if apart else self._touched >= 0
-            classes = np.where(chosen, self._class, -1)
-            table = _Table(values, classes, by_loads.shape)
-            paid = np.maximum(touched, np.arange(len(by_loads)))[:, None]
-            besides = by_loads + QUANTUM * self._through.weight * paid - self._once
-            costs = (table.costs + besides)[:, :, 1:]
-            work += table.work
-            travel, count, loads = map(int, np.unravel_index(costs.argmin(), costs.shape))
-            if costs[travel, count, loads] < least:
-                least = int(costs[travel, count, loads])
-                found = _Table(values[travel : travel + 1], classes, by_loads.shape, keep=True)
-                some = found.chosen(count, loads + 1)
-                places = [place for load in some for place in self._some_of(load, adds[travel])]
-        return Least(least, places, work)
+        table = _Table(values, self._class, by_loads.shape)
+        paid = np.arange(len(by_loads))[:, None]
+        besides = by_loads + QUANTUM * self._through.weight * paid - self._once
+        costs = (table.costs + besides)[:, :, 1:]
+        travel, count, loads = map(int, np.unravel_index(costs.argmin(), costs.shape))
+        least = int(costs[travel, count, loads])
+        if least >= 0:
+            return Least(0, [], table.work)
+        found = _Table(values[travel : travel + 1], self._class, by_loads.shape, keep=True)
+        some = found.chosen(count, loads + 1)
+        places = [place for load in some for place in self._some_of(load, adds[travel])]
+        return Least(least, places, table.work)
 
     def _values(self, adds: Whole) -> Whole:
         """(travels, loads) what the best of each load adds."""
@@ -192,7 +182,7 @@ class _Table:
 
     Args:
         values: (travels, loads) what each load adds.
-        classes: of each load; -1: it may not be chosen; the last: it is of none.
+        classes: of each load; the last: it is of none.
         shape: how many classes there are, and how many loads are chosen at most, each and one.
         keep: whether to know afterwards what is chosen for the first travel.
 

@@ -37,9 +37,6 @@ SHORTER = 0.75
 SHORTEST = 0.01
 """The step, in gaps, at which there is no use in going on."""
 
-NEAR = 0.1
-"""The step, in gaps, from which on it is worth while to look more closely."""
-
 INERTIA = 0.8
 """How much of the last direction is kept."""
 
@@ -114,8 +111,8 @@ class _Family:
     def __init__(
         self, problem: Problem, part: Sequence[int], firm: Sequence[bool], knobs: int
     ) -> None:
-        self._pricings = [CardinalityPricing(problem, part, turned=turn) for turn in (False, True)]
-        loads = self._pricings[0].loads
+        self._pricing = CardinalityPricing(problem, part)
+        loads = self._pricing.loads
         self._heap = problem.heap
         self._join = sum(mix.weight for mix in problem.mixes if mix.heap)
         self._firm = sum(1 for own in loads if any(firm[part[place]] for place in own))
@@ -150,10 +147,10 @@ class _Family:
 
     def _count(self) -> None:
         """Begin with equal prices of all loads, which say what counting says."""
-        by_loads = np.max([pricing.by_loads for pricing in self._pricings], axis=0)
-        prices = self._pricings[0].adds.min(axis=0)
+        by_loads = self._pricing.by_loads
+        prices = self._pricing.adds.min(axis=0)
         of_load = np.zeros(len(prices), dtype=np.int64)
-        for own in self._pricings[0].loads:
+        for own in self._pricing.loads:
             of_load[own] = len(own)
         loads = np.arange(1, len(by_loads))
         for price in {max(0, slope) for slope in _slopes(by_loads[1:].tolist())}:
@@ -180,16 +177,13 @@ class _Family:
         most = self._most_loads(excess)
         where, aim = most <= most[knobs], int(self._best[knobs]) + QUANTUM * excess
         prices, toward = self._prices[knobs].astype(np.float64), np.zeros(self._prices.shape[1])
-        pricings, waited = self._pricings, 0
+        waited = 0
         for _ in range(ROUNDS):
             if self._steps[knobs] < SHORTEST or self._best[knobs] >= aim or watch.over():
                 break
             asked = np.rint(prices).astype(np.int64)
-            apart = bool(self._steps[knobs] < NEAR)
-            found = [each.cheapest(asked, int(most[knobs]), apart=apart) for each in pricings]
-            watch.spend(EFFORT_PER_NUMBER * sum(each.work for each in found))
-            better = max(range(len(found)), key=lambda at: found[at].cost)
-            pricings, least = [pricings[better]], found[better]
+            least = self._pricing.cheapest(asked, int(most[knobs]))
+            watch.spend(EFFORT_PER_NUMBER * least.work)
             before = int(self._best[knobs])
             value = self._learn(asked, least.cost, where) + knobs * least.cost
             value += int(self._mixed[knobs])
@@ -206,8 +200,8 @@ class _Family:
 
     def _most_loads(self, excess: int) -> Whole:
         """For each number of knobs, the loads on one of them, at most, if so much is exceeded."""
-        pricing, join, heap = self._pricings[0], self._join, self._heap
-        loads = np.arange(1, pricing.most + 1)
+        join, heap = self._join, self._heap
+        loads = np.arange(1, self._pricing.most + 1)
         others = np.maximum(1, self._numbers - 1)[:, None]
         each, more = np.divmod(np.maximum(0, self._firm - loads), others)
 

@@ -1,12 +1,12 @@
 """A bound on *layout* by counting, whatever shares a knob: it needs no search, at any size.
 
-Three things cost something wherever all is. What is drawn up the order of reach can not all be on
+Some things cost something wherever all is. What is drawn up the order of reach can not all be on
 the nearest knobs: loads that share a knob are dear, so there are no more of them on the near ones
 than what is held of *sharing* pays for. Of two rows the products are least if the one rises as the
 other falls (the rearrangement inequality: Hardy, Littlewood and Pólya 1934, from memory); how many
 loads each knob has is a small linear programme besides, and the prices it ends with prove a bound
 in whole numbers. A pair that is to come in sequence costs what it does on the best two of the
-knobs that it may be on. A voice or group that needs more knobs than stand in a row is parted.
+knobs that it may be on.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ import attrs
 from ortools.linear_solver import pywraplp
 
 from knobpack.numbered.problem import Atom, Problem, bits
-from knobpack.solver.bounds.capacity import clique
 from knobpack.solver.costs import FAR, QUANTUM
 from knobpack.solver.families import families
 from knobpack.solver.linear import dual_prices
@@ -42,7 +41,7 @@ def rearranged(problem: Problem, held: Sequence[int]) -> int:
         held: the values of the first five tiers, in the order of the problem.
     """
     counting = _Counting(problem, dict(zip(problem.order, held, strict=False)))
-    return counting.places() + counting.reach() + counting.sequence() + counting.runs()
+    return counting.places() + counting.reach() + counting.sequence()
 
 
 class _Counting:
@@ -93,26 +92,6 @@ class _Counting:
                 continue
             later = other.knobs.bit_length() > (one.knobs & -one.knobs).bit_length()
             total += problem.out_of_sequence * (1 if later else 2)
-        return total
-
-    def runs(self) -> int:
-        """What it costs that rows are too short for what must be on so many knobs."""
-        problem = self._problem
-        rows: list[int] = []
-        for knob, joins in enumerate(problem.beside):
-            if self._open >> knob & 1:
-                rows.append(rows.pop() + 1 if joins and self._open >> knob - 1 & 1 else 1)
-        rows.sort(reverse=True)
-        total = 0
-        sure = {atom.items for atom in self._sure}
-        for items, weight in problem.runs:
-            own = [n for n, a in enumerate(problem.atoms) if a.items & items and a.items in sure]
-            if len(own) > max(rows, default=0):
-                need, count = len(clique(problem, own)), 0
-                while need > 0:
-                    need -= rows[count]
-                    count += 1
-                total += weight * (count - 1)
         return total
 
     def reach(self) -> int:

@@ -25,7 +25,7 @@ from knobpack.solver.column_generation.frontiers import (
     order_of,
     steps_of,
 )
-from knobpack.solver.column_generation.lagrangian_bound import Found, LagrangianBound
+from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
 from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
@@ -71,9 +71,7 @@ def knapsack_of(terms: Terms, watch: Watch, loads: int = MOST_LOADS) -> Knapsack
         watch: what is told of the effort; once it is over, what is quick to go through will do.
         loads: so many on a knob are told apart; the heap of more is seen by a tangent.
     """
-    apart = attrs.evolve(terms, pairs=(), clashes=(0,) * terms.count)
-    easier = (_narrowed(each, watch, loads) for each in (terms, apart))
-    return next(filter(None, easier), None) or Knapsack(_by_atoms(apart), loads)
+    return _narrowed(terms, watch, loads) or Knapsack(_by_atoms(terms), loads)
 
 
 def _narrowed(terms: Terms, watch: Watch, loads: int) -> Knapsack | None:
@@ -99,10 +97,10 @@ def _narrowed(terms: Terms, watch: Watch, loads: int) -> Knapsack | None:
 
 
 def _by_atoms(terms: Terms) -> Terms:
-    """The same with all groups shared out, and no heap of loads."""
+    """The same with all groups shared out, no heap of loads, no pairs, and nothing that clashes."""
     while len(terms.groups):
         terms = _shared_out(terms, 0)
-    return attrs.evolve(terms, heap=0)
+    return attrs.evolve(terms, heap=0, pairs=(), clashes=(0,) * terms.count)
 
 
 def _shared_out(terms: Terms, at: int) -> Terms:
@@ -160,31 +158,23 @@ class Knapsack:
         self.numbers = 2 * self.frontiers * (self.most + 1)
         self.effort = EFFORT_PER_NUMBER * self.numbers * len(rows)
 
-    def found(self, prices: Whole, watch: Watch) -> Found:
-        """The cheapest sets, and the bound, at some prices.
+    def found(self, prices: Whole, watch: Watch) -> tuple[LagrangianBound, SetMasks]:
+        """The bound at some prices, and sets that are cheap there.
+
+        Where an atom can not be put into a set, what comes of trying may be empty: it is left out.
 
         Args:
             prices: (m,) what each atom is worth, in 1024ths.
             watch: what is told of the effort.
         """
-        least, sets = self.among(prices, watch, np.arange(len(self.pin)))
+        walks = [(walk.total.min(axis=1), walk.cheap()) for walk in self._walks(prices, watch)]
+        rows, sets = zip(*walks, strict=True) if walks else ((self.pin,), (self.terms.sets(()),))
+        least, found = np.concatenate(rows), np.unique(np.concatenate(sets))
         pins = {pin: int(least[self.pin == pin].min()) for pin in self.terms.pins}
         free = least[self.pin < 0]
         knob = int(free.min()) if len(free) else 0
         line = LagrangianBound(prices, int(prices.sum()) + sum(pins.values()), knob, pins)
-        return Found(line, sets, least)
-
-    def among(self, prices: Whole, watch: Watch, rows: Whole) -> tuple[Whole, SetMasks]:
-        """What the cheapest set of each of some rows costs (n,), and sets that are cheap there.
-
-        Where an atom can not be put into a set, what comes of trying may be empty: it is left out.
-        """
-        walks = [
-            (walk.total.min(axis=1), walk.cheap()) for walk in self._walks(prices, watch, rows)
-        ]
-        least, sets = zip(*walks, strict=True) if walks else ((rows,), (self.terms.sets(()),))
-        found = np.unique(np.concatenate(sets))
-        return np.concatenate(least), found[found != 0]
+        return line, found[found != 0]
 
     def lists(self, line: LagrangianBound, slack: int, watch: Watch) -> SetMasks:
         """Every valid set whose reduced cost is above what a knob adds by no more than ``slack``.
@@ -195,13 +185,13 @@ class Knapsack:
             TooManySetsError: there are too many.
         """
         limits = line.floors(self.pin) + slack
-        walks = self._walks(line.prices, watch, np.arange(len(self.pin)))
+        walks = self._walks(line.prices, watch)
         sets = [walk.within(limits[walk.rows], watch) for walk in walks]
         return np.unique(np.concatenate([self.terms.sets(()), *sets]))
 
-    def _walks(self, prices: Whole, watch: Watch, rows: Whole) -> Iterator[_Walk]:
-        """The costs-to-go of some rows, a few at a time, so that they find room."""
-        each = max(1, MOST_AT_ONCE // self.numbers)
+    def _walks(self, prices: Whole, watch: Watch) -> Iterator[_Walk]:
+        """The costs-to-go of all rows, a few at a time, so that they find room."""
+        rows, each = np.arange(len(self.pin)), max(1, MOST_AT_ONCE // self.numbers)
         for at in range(0, len(rows), each):
             own = rows[at : at + each]
             watch.spend(EFFORT_PER_NUMBER * self.numbers * len(own))

@@ -57,21 +57,6 @@ def worth_of(terms: Terms, prices: Whole, sets: SetMasks) -> Whole:
     return worth
 
 
-@attrs.frozen(eq=False)
-class Found:
-    """What was found for a family at some prices.
-
-    Args:
-        line: the bound that follows.
-        sets: sets that are cheap, some of them perhaps not valid.
-        least: (R,) what the cheapest set of each row of the knapsack costs.
-    """
-
-    line: LagrangianBound
-    sets: SetMasks
-    least: Whole
-
-
 class BoundTable:
     """For each number of knobs that no atom is pinned to, the best way and the best bound.
 

@@ -50,13 +50,6 @@ MOST_SETS = 60_000
 MOST_CHOICES = 12_000
 """Sets that CP-SAT chooses from, at most."""
 
-HALVES = 6
-"""How often a limit is halved at most, within which there are too many sets."""
-
-LONG_ROUND, PARTIAL, FEW_ROWS = 0.02, 5, 5
-"""Effort of finding the cheapest sets of all rows that is much, and how often at most, after each
-time, one in so many of them, those that had the cheapest, are gone through by themselves."""
-
 MOVES, EFFORT_OF_MOVES = 100, 5e-4
 """Moves of a cooling for each atom, and what effort these take."""
 
@@ -117,31 +110,18 @@ class LargeFamily(BoundTable):
         """Find the cheapest sets at the prices of the linear programme, and what follows.
 
         Where that goes on for as long as a cooling takes, one follows: what the programme knows of
-        a good way brings its prices near to the best ones sooner. Where it takes long, rows that
-        had cheap sets are gone through some more times by themselves.
+        a good way brings its prices near to the best ones sooner.
         """
         self._rounds[knobs] += 1
         effort = self._rounds[knobs] * self.knapsack.effort
         if knobs not in self._cooled and effort > EFFORT_OF_MOVES * self.table.count:
             self._anneal(knobs, MOVES)
-        duals = self._duals(knobs)
-        found = self.knapsack.found(duals.atoms, self._watch)
-        self.bound(found.line)
-        if not self._taken(duals, found.sets):
+        duals = self.programme.duals(knobs)
+        self._watch.spend(duals.effort)
+        line, sets = self.knapsack.found(duals.atoms, self._watch)
+        self.bound(line)
+        if not self._taken(duals, sets):
             self._relaxed.add(knobs)
-        elif self.knapsack.effort > LONG_ROUND:
-            rows = np.argsort(found.least)[: -(-len(found.least) // FEW_ROWS)]
-            for _ in range(PARTIAL):
-                duals = self._duals(knobs)
-                _, sets = self.knapsack.among(duals.atoms, self._watch, rows)
-                if not self._taken(duals, sets) or self._watch.over():
-                    break
-
-    def _duals(self, knobs: int) -> Duals:
-        """The prices of the linear programme as it is now."""
-        found = self.programme.duals(knobs)
-        self._watch.spend(found.effort)
-        return found
 
     def _anneal(self, knobs: int, moves: int) -> None:
         """Cool down once on so many knobs, with so many moves for each atom, for a better way."""
@@ -183,22 +163,18 @@ class LargeFamily(BoundTable):
         Returns:
             Whether the best way known is now proven best.
         """
-        line = self.line(knobs)
-        if line is None or knobs not in self.ways:
+        line, few = self.line(knobs), FEW_SETS
+        if line is None or knobs not in self.ways or self._watch.over():
+            return False
+        floor = line.at(knobs) + QUANTUM
+        try:
+            near = self._within(line, QUANTUM * self.upper(knobs) - floor)
+        except TooManySetsError:
             return False
         # The likeliest sets first: what is found narrows what may be better.
-        few, known, near, slack, limit = FEW_SETS, FAR, None, 0, 0
         while not self._watch.over():
-            if self.upper(knobs) < known:
-                known, whole = self.upper(knobs), near is not None and limit == slack
-                slack = QUANTUM * (known - 1) - line.at(knobs)
-                if near is not None and whole:
-                    near, limit = near.up_to(slack), slack
-                else:
-                    near, limit = self._nearest(line, slack)
-            if near is None:
-                return False
-            if len(near.sets) <= few and limit == slack:
+            near = near.up_to(QUANTUM * self.upper(knobs) - floor)
+            if len(near.sets) <= few:
                 return self._choose(knobs, near.sets, near.costs, LONG_EFFORT)
             if few > min(MOST_CHOICES, 4 * len(near.sets)):
                 return False
@@ -206,15 +182,6 @@ class LargeFamily(BoundTable):
             self._choose(knobs, likely.sets, likely.costs, SHORT_EFFORT)
             few *= 4
         return False
-
-    def _nearest(self, line: LagrangianBound, slack: int) -> tuple[NearSets | None, int]:
-        """Every set within a limit, or within the half of it as often as they are too many."""
-        for part in range(HALVES):
-            try:
-                return self._within(line, slack >> part), slack >> part
-            except TooManySetsError:
-                continue
-        return None, 0
 
     def _within(self, line: LagrangianBound, slack: int) -> NearSets:
         found = near_sets(self.table, self.knapsack, line, slack, self._watch)
@@ -269,7 +236,7 @@ class LargeFamily(BoundTable):
         if line is None:
             # It costs nothing: that no set does is bound enough.
             prices = np.zeros(self.table.count, dtype=np.int64)
-            line = self.knapsack.found(prices, self._watch).line
+            line, _ = self.knapsack.found(prices, self._watch)
         slack = QUANTUM * self.upper(knobs) - line.at(knobs)
         try:
             self._trails.follow(self._within(line, slack), knobs, slack)

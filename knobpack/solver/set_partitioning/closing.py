@@ -30,9 +30,6 @@ from knobpack.solver.set_partitioning.relaxation import Relaxation, relax
 from knobpack.solver.store import Store
 from knobpack.solver.watch import Watch
 
-FEW_SETS = 1_000
-"""So many sets at most are chosen from at first, where more might be part of something better."""
-
 SHORT_EFFORT = 3.0
 """Deterministic effort for a choice that is only to find something good."""
 
@@ -221,23 +218,14 @@ def made_best(shelf: Shelf, store: Store, tier: int, watch: Watch) -> Pool:
 
 def _close_gap(shelf: Shelf, relaxed: Relaxation, store: Store, tier: int, watch: Watch) -> None:
     """Choose among all sets that could be part of something better, which raises the bound too."""
-    most = FEW_SETS
-    while not store.met(tier) and not watch.over():
-        held, value = store.upper[:tier], store.upper[tier]
-        better = shelf.near(relaxed, tier, value - 1, watch)
-        if better is None:
-            return
-        if len(better.priced) > most:
-            # Many sets fit into the gap: the likeliest of them first, to narrow it.
-            likely = sorted(better.priced, key=lambda each: (each.reduced, each.column.atoms))
-            nearest = [each.column for each in likely[:most]]
-            choose(shelf, nearest, store, tier, watch, effort=SHORT_EFFORT)
-            most *= 4
-            continue
+    if store.met(tier) or watch.over():
+        return
+    held, value = store.upper[:tier], store.upper[tier]
+    better = shelf.near(relaxed, tier, value - 1, watch)
+    if better is not None:
         answer = choose(shelf, better.columns, store, tier, watch)
         if answer.bound is not None:
             store.raise_to(tier, min(answer.bound, value), held)
-        return
 
 
 def choose(

@@ -218,20 +218,12 @@ class _Sharing:
     def relax_first(self, entries: Sequence[tuple[int, int]]) -> None:
         """Bound the entries of the best division known, as long as that bounds all divisions.
 
-        Where it does not, others are cheaper as far as is known: this is not how to divide. From
-        few or many knobs a bound is far off, so those with one less and one more are bounded too.
+        Where it does not, others are cheaper as far as is known: this is not how to divide.
         """
         in_vain, least = 0, -1
-        beside = [
-            (at, knobs + more)
-            for at, knobs in entries
-            for more in (-1, 1)
-            if 0 < knobs + more <= self.large[at].most
-        ]
         for _ in range(MOST_ROUNDS // FEW_ROUNDS):
             self.relax(entries, FEW_ROUNDS)
             in_vain = 0 if self.lower().cost > least else in_vain + 1
             least = max(least, self.bound)
             if in_vain == PATIENCE or all(self.large[at].relaxed_at(n) for at, n in entries):
                 return
-            self.relax(beside, 1)

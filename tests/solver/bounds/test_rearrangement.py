@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 from itertools import product
 
-import attrs
 import pytest
 
 from knobpack.numbered.problem import Atom, Mix, Problem, bits
@@ -139,19 +138,6 @@ def test_a_pair_on_knobs_that_do_not_meet_is_out_of_sequence() -> None:
     assert apart(0b0010, 0b0100) == apart(0b0110, 0b0110) == 0
     assert apart(0b0010, 0b0100, beside=(False, True, False, True)) == 1000
     assert apart(0b0010, 0b0010) == 0
-
-
-def test_what_needs_more_knobs_than_a_row_has_is_parted() -> None:
-    everyone = tuple(0b11111 & ~(1 << n) for n in range(5))
-    rows = {"beside": (False, True, False, True, False, True), "runs": ((0b11111, 60),)}
-    problem = a_problem(6, 5, clashes=everyone, **rows)
-    assert rearranged(problem, (0, 0, 0, 0, 0)) == 2 * 60
-    assert rearranged(a_problem(6, 5, **rows), (0, 0, 0, 0, 0)) == 0
-    # A knob that nothing may be on parts a row as well.
-    atoms = tuple(attrs.evolve(atom, knobs=0b111101) for atom in problem.atoms)
-    closed = a_problem(6, 5, atoms=atoms, clashes=everyone, **rows)
-    assert rearranged(closed, (0, 0, 0, 0, 0)) == 2 * 60
-    assert rearranged(attrs.evolve(closed, beside=(False, *[True] * 5)), (0, 0, 0, 0, 0)) == 60
 
 
 @pytest.mark.parametrize("knobs", [40, 512])

@@ -34,8 +34,7 @@ def test_the_bound_is_that_of_the_cheapest_set_but_for_limits_on_a_knob(
         prices = random_prices(draw, terms)
         sets = valid_sets(terms)
         costs = reduced(terms, sets, prices)
-        found = knapsack.found(prices, watch())
-        line = found.line
+        line, found = knapsack.found(prices, watch())
         limited = terms.per_knob < terms.sizes.sum() or len(terms.admitted) > 1
         for pin, least in (*line.pins.items(), (-1, line.knob)):
             own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
@@ -46,7 +45,7 @@ def test_the_bound_is_that_of_the_cheapest_set_but_for_limits_on_a_knob(
                 tight += 1
             loose += least < best
         crowded += terms.heap > 0
-        valid = found.sets[terms.valid(found.sets)]
+        valid = found[terms.valid(found)]
         assert np.isin(valid, sets).all()
     assert tight > 20
     assert loose > 0
@@ -60,7 +59,7 @@ def test_it_lists_every_set_within_the_limit(monkeypatch: pytest.MonkeyPatch) ->
         monkeypatch.setattr(knapsack_pricing, "MOST_LOADS", (16, 3, 1)[seed % 3])
         knapsack = Knapsack(terms)
         prices = random_prices(draw, terms)
-        line = knapsack.found(prices, watch()).line
+        line = knapsack.found(prices, watch())[0]
         sets = valid_sets(terms)
         waste = reduced(terms, sets, prices)
         for pin in (-1, *terms.pins):
@@ -89,7 +88,7 @@ def test_what_is_entangled_is_bounded_from_below(monkeypatch: pytest.MonkeyPatch
         prices = random_prices(draw, terms)
         sets = valid_sets(terms)
         costs = reduced(terms, sets, prices)
-        line = knapsack.found(prices, watch()).line
+        line = knapsack.found(prices, watch())[0]
         for pin, least in (*line.pins.items(), (-1, line.knob)):
             own = terms.free(sets) if pin < 0 else sets >> pin & 1 == 1
             assert least <= int(costs[own].min())
@@ -129,7 +128,7 @@ def test_too_many_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(knapsack_pricing, "MOST_STATES", 5)
     _, terms = next(given(range(1, 2)))
     knapsack = Knapsack(terms)
-    line = knapsack.found(np.zeros(terms.count, dtype=np.int64), watch()).line
+    line = knapsack.found(np.zeros(terms.count, dtype=np.int64), watch())[0]
     with pytest.raises(TooManySetsError):
         knapsack.lists(line, 10**9, watch())
 

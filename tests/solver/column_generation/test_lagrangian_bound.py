@@ -15,7 +15,7 @@ def test_lines_bound_every_entry_of_the_frontier() -> None:
     close = seen = 0
     for problem, terms in given(range(18)):
         costs, knapsack = value_function(problem, terms).costs, knapsack_of(terms, watch())
-        lines = [knapsack.found(random_prices(draw, terms), watch()).line for _ in range(5)]
+        lines = [knapsack.found(random_prices(draw, terms), watch())[0] for _ in range(5)]
         for knobs, cost in enumerate(costs):
             best = max(line.at(knobs) for line in lines)
             if cost < FAR:

@@ -82,7 +82,6 @@ def test_so_it_is_where_sets_are_no_words_and_rows_are_gone_through_a_few_at_a_t
 ) -> None:
     monkeypatch.setattr(terms_room, "WORD", 2)
     monkeypatch.setattr(within, "MOST_AT_ONCE", 1)
-    monkeypatch.setattr(large, "LONG_ROUND", 0)
     missed, exact, open_ = settled(range(12, 20))
     assert exact > 30
     assert open_ == missed == 0

@@ -37,7 +37,7 @@ def every_way(terms: Terms, knobs: int) -> dict[tuple[int, ...], int]:
 def a_line(terms: Terms, knobs: int) -> LagrangianBound:
     """A bound at the prices of the linear programme over a few sets."""
     duals = RestrictedMaster(terms, merged(terms)[1]).duals(knobs)
-    return knapsack_of(terms, watch()).found(duals.atoms, watch()).line
+    return knapsack_of(terms, watch()).found(duals.atoms, watch())[0]
 
 
 def ways_of(trails: OptimaDag, knobs: int, atoms: int) -> Iterator[tuple[int, ...]]:
