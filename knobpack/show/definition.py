@@ -6,7 +6,9 @@ checker; here is what is between songs.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from math import comb
 
 from knobpack.allocation import Allocation
 from knobpack.definition.phrases import ESSENTIAL
@@ -102,7 +104,10 @@ def joined_in(
 
 
 def loads_joined(request: Request, on: Mapping[str, str]) -> tuple[int, int]:
-    """For each knob its loads less one, added up: of all knobs, and of those with an essential one.
+    """How many loads share knobs: for each knob its loads less one, added up; and how many pairs.
+
+    Only those pairs of loads count that are on one knob with something essential. Counted so, two
+    knobs with two loads each lose less than one that has three while another has one.
 
     Args:
         request: what is asked.
@@ -111,8 +116,8 @@ def loads_joined(request: Request, on: Mapping[str, str]) -> tuple[int, int]:
     load_of = {name: at for at, load in enumerate(request.loads) for name in load}
     here = {(knob, load_of.get(name, name)) for name, knob in on.items()}
     dear = {on[name] for name in on if request.by_full_name[name].priority == ESSENTIAL}
-    beside = sum(1 for knob, _ in here if knob in dear)
-    return len(here) - len(set(on.values())), beside - len(dear)
+    loads = Counter(knob for knob, _ in here)
+    return len(here) - len(loads), sum(comb(loads[knob], 2) for knob in dear)
 
 
 def priced_show(

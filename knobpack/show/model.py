@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import pairwise
+from math import comb
 from types import MappingProxyType
 from typing import TypeAlias, cast
 
@@ -80,9 +81,10 @@ class ShowModel:
             carries = dear[knob]
             if carries is None or len(here) < 2:
                 continue
-            there = self.cp.new_int_var(0, len(here) - 1, "")
-            self.cp.add(there >= more).only_enforce_if(carries)
-            beside.append(there)
+            pairs = self.cp.new_int_var(0, comb(len(here), 2), "")
+            for at in range(1, len(here)):  # the tangents of as many pairs as there are
+                self.cp.add(pairs >= at * (more + 1) - comb(at + 1, 2)).only_enforce_if(carries)
+            beside.append(pairs)
         for joined, most in zip((every, beside), song.most_joined, strict=True):
             self.cp.add(sum(joined) <= most)
 

@@ -39,7 +39,7 @@ class Numbered:
         asked: what it asks for.
         alone: what it is like by itself.
         most_joined: how many loads may share knobs, for each knob its loads less one, added up; and
-            the same of the knobs that carry something essential.
+            how many pairs of them may be on one knob with something essential.
     """
 
     asked: AskedSong

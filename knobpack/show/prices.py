@@ -226,7 +226,7 @@ class SongLoads(Fielded):
     Args:
         song: the name of the song.
         loads: for each knob its loads less one, added up.
-        beside_essential: the same of the knobs that carry something essential.
+        beside_essential: how many pairs of loads are on one knob with something essential.
         allowed: as many as there may be: what the song has alone, and what was allowed besides.
         allowed_beside: likewise, beside what is essential.
     """

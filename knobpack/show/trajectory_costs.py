@@ -148,7 +148,7 @@ class TrajectoryCosts:
             (bundles, song.held["bundles"] + len(problem.bundles)),
             (breaks, song.held["independence"]),
             (joined, song.most_joined[0]),
-            (joined * dear, song.most_joined[1]),
+            (joined * (joined + 1) // 2 * dear, song.most_joined[1]),
         ):
             if np.any(costs):
                 self.limits.append(Limit(np.append(costs, 0.0)[row], most))

@@ -87,7 +87,7 @@ def parts(found: ShowAllocation) -> tuple[int, ...]:
 
 
 def allowed(found: ShowAllocation) -> list[tuple[int, int]]:
-    """How many loads may share knobs in each song, and how many beside what is essential."""
+    """How many loads may share knobs in each song, and how many pairs beside an essential."""
     return [(each.allowed, each.allowed_beside) for each in found.joined]
 
 

@@ -55,14 +55,14 @@ def asked(song: Song) -> Request:
 
 
 def joined(request: Request, layout: Layout) -> tuple[int, int]:
-    """How many loads share knobs, each knob's first one apart; and knobs with an essential one."""
+    """How many loads share knobs, each knob's first one apart; and pairs beside an essential."""
     count = beside = 0
     for knob in {route.knob for route in layout.routes}:
         here = {route.destination for route in layout.routes if route.knob == knob}
         loads = [load for load in request.loads if here & set(load)]
         more = len(loads) + len([n for n in here if not any(n in load for load in loads)]) - 1
         count += more
-        beside += more * any(request.by_full_name[n].priority == 1 for n in here)
+        beside += (more + 1) * more // 2 * any(request.by_full_name[n].priority == 1 for n in here)
     return count, beside
 
 

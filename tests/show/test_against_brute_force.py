@@ -91,7 +91,7 @@ def test_an_answer_that_joins_more_or_is_worse_is_refused() -> None:
     found = allocate_show(show)
     asked, bounds = asked_of(show), [0] * 9
     heaped = Layout.of({"K1": ["Organ/level", "Organ/drive"]})
-    with pytest.raises(Fault, match="joins 1 loads"):
+    with pytest.raises(Fault, match="joins 1 more"):
         checked_show(show, asked, [heaped], found.alone, bounds=bounds, more_joined=0, stopped=None)
     with pytest.raises(Fault, match="worse than it is alone"):
         checked_show(

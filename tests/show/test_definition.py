@@ -249,7 +249,7 @@ def test_loads_that_share_knobs_are_counted_knob_by_knob() -> None:
     bundle = [Destination(each, source_knob="A") for each in ("level", "drive")]
     request = Request(PANEL, [Voice("Organ", bundle), organ("Reeds")])
     together = {"Organ/level": "K1", "Organ/drive": "K1", "Reeds/level": "K1", "Reeds/tone": "K1"}
-    assert loads_joined(request, together) == (2, 2)
+    assert loads_joined(request, together) == (2, 3)
     assert loads_joined(request, together | {"Reeds/level": "K2"}) == (1, 0)
     assert loads_joined(request, together | {"Organ/drive": "K2", "Reeds/level": "K2"}) == (2, 1)
     assert loads_joined(request, {}) == (0, 0)
