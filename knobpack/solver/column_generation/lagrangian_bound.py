@@ -46,10 +46,6 @@ class LagrangianBound:
             floor[pin == place] = least
         return floor
 
-    def worth_of(self, terms: Terms, sets: SetMasks) -> Whole:
-        """(n,) what the atoms of each set are worth."""
-        return worth_of(terms, self.prices, sets)
-
 
 def worth_of(terms: Terms, prices: Whole, sets: SetMasks) -> Whole:
     """(n,) what the atoms of each set are worth at some prices."""

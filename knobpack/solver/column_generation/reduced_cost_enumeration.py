@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knobpack.solver.column_generation.knapsack_pricing import Knapsack
-from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound
+from knobpack.solver.column_generation.lagrangian_bound import LagrangianBound, worth_of
 from knobpack.solver.column_generation.terms import SetMasks, Terms
 from knobpack.solver.costs import QUANTUM, Whole
 from knobpack.solver.watch import Watch
@@ -62,7 +62,7 @@ def near_sets(
     sets = knapsack.lists(line, slack, watch)
     sets = sets[terms.valid(sets)]
     costs = terms.costs(sets)
-    reduced = QUANTUM * costs - line.worth_of(terms, sets)
+    reduced = QUANTUM * costs - worth_of(terms, line.prices, sets)
     lowest = np.full(len(sets), line.knob, dtype=np.int64)
     for pin, least in line.pins.items():
         lowest[sets >> pin & 1 == 1] = least

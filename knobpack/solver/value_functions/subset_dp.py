@@ -177,20 +177,17 @@ class SubsetTable:
 
     @cached_property
     def costs(self) -> list[int]:
-        """The least cost of the whole family on exactly 0, 1, 2, … knobs."""
+        """The least cost of the whole family on exactly 0, 1, 2, … knobs; FAR: there is no way."""
         whole = (self.table.omitted + self._rest).min(axis=1)
         costs: list[int] = np.minimum(whole, FAR).tolist()
         return costs
 
     @property
     def lowers(self) -> list[int]:
-        """No way costs less on exactly 0, 1, 2, … knobs; FAR: there is none."""
+        """What the cheapest way costs: all of it is exact."""
         return self.costs
 
-    @property
-    def uppers(self) -> list[int]:
-        """What the cheapest way costs on exactly 0, 1, 2, … knobs; FAR: there is none."""
-        return self.costs
+    uppers = lowers
 
     @property
     def _rest(self) -> Whole:
@@ -204,14 +201,11 @@ class SubsetTable:
             The set it is on one knob with, the set that remains, and the knobs that remain. Where
             ``atoms`` are all there are, the first may be 0: what does not remain is left out then.
         """
-        if atoms == self.table.full:
-            for left_out in self._left_out(knobs):
-                if left_out:
-                    yield 0, atoms ^ left_out, knobs
-                else:
-                    yield from self._taken(knobs, atoms)
-        else:
-            yield from self._taken(knobs, atoms)
+        for left_out in self._left_out(knobs) if atoms == self.table.full else [0]:
+            if left_out:
+                yield 0, atoms ^ left_out, knobs
+            else:
+                yield from self._taken(knobs, atoms)
 
     def _left_out(self, knobs: int) -> list[int]:
         """Every set that is left out in some cheapest arrangement on exactly ``knobs``."""
