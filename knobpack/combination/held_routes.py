@@ -41,8 +41,8 @@ def held_routes(
             continue
         if name in freed:
             continue
-        if name in held:
-            why = f"is a second one: {held[name].knob} drives it too"
+        if name in held or knob != reading.knobs_of[name][0]:
+            why = f"is a second one: {reading.knobs_of[name][0]} drives it too"
         elif before and ways[before[0]] != ways[name]:
             why = f"moves in other snapshots than {before[0]}, which {knob_told(knob)} drives too"
         elif len(before) >= most:

@@ -211,7 +211,7 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
     reading = read(whole)
     still = () if surface.per_route else _still(reading)
     places = {name: at for name, at in knob_of(reading).items() if name not in still}
-    was = {name: crossing.knobs.get(at, at) for name, at in places.items()}
+    was = {name: (crossing.knobs.get(at, at),) for name, at in places.items()}
     # What has no knob of its own there is best on the next free one, in the order of its home.
     near = {**crossing.in_turn(set(places.values())), **crossing.knobs}
     goes = {name: crossing.travel(travel) for name, travel in goes_of(reading).items()}

@@ -3,7 +3,8 @@
 What the setup drives is asked for where it is, in the order of tiers for a setup in use. What no
 knob drives stays so, unless the edit names it: it is left out of the request. A fault of the setup
 (a second knob on one destination, a knob with more on it than it takes) is kept out of it as well,
-and stays as it is.
+and stays as it is, unless what the edit asks for bears on it: that is laid out as the panel takes
+it.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from knobpack.words import (
     Travel,
     Voice,
 )
+from knobpack.words.fields import MOST_ITEMS
 from knobpack.words.rules import member_lists, rule_on
 from knobpack.words.snapshot import storing
 
@@ -37,6 +39,7 @@ class SetupInUse:
     Args:
         reading: the setup, which may be faulty.
         routes: the routes that a request can hold: each destination once.
+        given: those of the setup that they stand for: of what an edit bears on, all.
         surface: its panel, open to what an edit may do.
         layout: those routes, the travels of their knobs, and the layers of the voices.
         bound: those of the routes that stay where they are: their knobs take nothing new.
@@ -44,35 +47,59 @@ class SetupInUse:
 
     reading: Reading
     routes: tuple[Route, ...]
+    given: tuple[Route, ...]
     surface: Surface
     layout: Layout
     bound: tuple[Route, ...]
 
     @classmethod
-    def of(cls, reading: Reading, *, pinned: bool = False) -> SetupInUse:
+    def of(
+        cls, reading: Reading, about: Collection[str] = (), *, pinned: bool = False
+    ) -> SetupInUse:
         """What a request can hold of a setup.
 
         Args:
             reading: the setup.
+            about: the full names of what is to be laid out anew, be it driven by a fault.
             pinned: whether what knobs out of use drive stays on them.
         """
         setup, broken = reading.setup, frozenset() if pinned else reading.broken
         anywhere = dict.fromkeys(reading.destinations, ())
-        found, shut, _ = held_routes(reading, anywhere, ())
+        most = setup.surface.destinations_per_knob or MOST_ITEMS
+        over = {knob for knob, names in reading.carries.items() if len(names) > most}
+        at = reading.knobs_of
+        first = {n: at[n][0] for n in about if len(at[n]) > 1 or not over.isdisjoint(at[n])}
+        found, shut, _ = held_routes(reading, anywhere, first)
         # A knob out of use gives up what it has too many as well.
-        driven = {route.destination for route in found}
-        routes = [
-            *found,
-            *(r for r in reading.routes if r.knob in broken and r.destination not in driven),
-        ]
+        more = (r for r in reading.routes if r.knob in broken or r.knob == first.get(r.destination))
+        once = grouped((route.destination, route) for route in (*found, *more))
+        routes = tuple(each[0] for each in once.values())
+        held = {(route.destination, route.knob) for route in routes}
+        given = tuple(
+            r for r in setup.routes if r.destination in first or (r.destination, r.knob) in held
+        )
         layers, extra, _ = kept_layers(setup)
-        staying = sum(route in set(routes) for route in setup.routes)
-        outside = len(setup.routes) - staying
+        outside = len(setup.routes) - len(given)
         surface, _ = open_surface(setup, {*shut, *broken}, outside, len(routes), extra)
         layout = reading.layout(routes, layers)
         closed = set(surface.reserved) - broken
-        bound = tuple(route for route in layout.routes if route.knob in closed)
-        return cls(reading, tuple(routes), surface, layout, bound)
+        bound = tuple(
+            route
+            for route in layout.routes
+            if route.knob in closed and not (route.destination in first and route.knob in over)
+        )
+        return cls(reading, routes, given, surface, layout, bound)
+
+    def asked(self, edited: Collection[str], previous: Layout) -> frozenset[str]:
+        """The full names of what a request asks for: what a fault alone drives is no part of it.
+
+        Args:
+            edited: the full names that an edit is about.
+            previous: the layout to stay close to.
+        """
+        there, held = self.reading.knobs_of, {route.destination for route in self.routes}
+        names = {*edited, *(route.destination for route in previous.routes)}
+        return frozenset(name for name in names & there.keys() if name in held or not there[name])
 
 
 def request_in_use(
@@ -93,12 +120,11 @@ def request_in_use(
         previous: the layout to stay close to; None: the one in use.
     """
     reading, before = use.reading, previous or use.layout
-    setup, edited = reading.setup, set(edited)
-    driven = {route.destination for route in before.routes}
-    asked = {name for name in reading.destinations if name in driven or name in edited}
+    setup, asked = reading.setup, use.asked(edited, before)
+    edited = asked.intersection(edited)
+    before = attrs.evolve(before, routes=tuple(r for r in before.routes if r.destination in asked))
     goes = _travels(use, before, edited, rules)
-    bound = tuple(route for route in use.bound if route.destination not in edited)
-    kept = {route.knob for route in bound}
+    kept = {route.knob for route in use.bound}
     travels = tuple(setting for setting in before.travels if setting.knob in kept)
     snapshots = tuple(
         storing(
@@ -116,7 +142,7 @@ def request_in_use(
         voices=tuple(_asked(v, asked, must, goes) for v in setup.voices),
         snapshots=snapshots,
         rules=tuple(rules),
-        keep=Layout(bound, travels, use.layout.layers),
+        keep=Layout(use.bound, travels, use.layout.layers),
         previous=before,
         in_use=True,
         edited=tuple(name for name in reading.destinations if name in edited),

@@ -9,8 +9,9 @@ import attrs
 from knobpack.allocation import Allocation
 from knobpack.checked_search import allocate_during
 from knobpack.clash import ImpossibleDemands
+from knobpack.combination.held_routes import meets
 from knobpack.edits.answer import Edited
-from knobpack.edits.made import Made, goes_of, knob_of, routed
+from knobpack.edits.made import Made, goes_of, routed
 from knobpack.edits.request import SetupInUse, in_request, request_in_use
 from knobpack.edits.torn import Way, follows_alike, others_moved, taken_as_one, ways_as_one
 from knobpack.errors import NoLayoutFound
@@ -18,12 +19,12 @@ from knobpack.explanation.case import Case
 from knobpack.explanation.not_there import NotThere, not_there
 from knobpack.explanation.what_if import Moved
 from knobpack.limits import Run
-from knobpack.setups.as_read import read
+from knobpack.setups.as_read import Reading, read
 from knobpack.setups.wished_travels import with_wishes
 from knobpack.words import Apart, Barred, Layout, Rule, Setup, Together, Travel
-from knobpack.words.demand import RULE
+from knobpack.words.demand import KEEP, RULE
 from knobpack.words.fields import HIGHEST_WEIGHT
-from knobpack.words.rules import rule_knobs, rule_without
+from knobpack.words.rules import member_lists, rule_knobs, rule_without
 
 Agreed = tuple[Rule, ...]
 """Rules that earlier edits agreed on, the oldest first."""
@@ -66,7 +67,7 @@ def solved(
     wish: Wish,
     run: Run,
     finish: Callable[[Made, Allocation], Made] | None = None,
-    was: Mapping[str, str] | None = None,
+    was: Mapping[str, Sequence[str]] | None = None,
 ) -> Edited:
     """Do an edit.
 
@@ -79,25 +80,25 @@ def solved(
         wish: what is asked for.
         run: what may cut it short.
         finish: what is still to be done once the routes are known.
-        was: the knob that each destination was on; None: that of the setup before.
+        was: the knobs that each destination was on; None: those of the setup before.
 
     Raises:
         ImpossibleDemands: it cannot be met, whatever gives way.
         NoLayoutFound: the search was stopped before any layout was known.
     """
     agreed = left_standing(setup.agreed, wish.rules)
-    asking = _Asking(SetupInUse.of(read(setup)), wish, run, 1 / 2 if agreed else 1)
-    agreed, allocation = asking.beside(agreed)
+    use = SetupInUse.of(read(setup), _about(read(before), read(setup), wish.rules))
+    asking, agreed, allocation = _Asking(use, wish, run, 1 / 2 if agreed else 1).beside(agreed)
     agreed, allocation, gave_way, certain = asking.least_lost(agreed, allocation)
     travels = {each.knob: each.travel for each in allocation.travels}
-    made = routed(setup, allocation.routes, travels, asking.use.routes)
+    made = routed(setup, allocation.routes, travels, asking.use.given)
     kept = tuple(dict.fromkeys((*agreed, *wish.rules)))
     went = goes_of(read(setup)) if wish.goes is None else wish.goes
     wishing = with_wishes(went, attrs.evolve(made.setup, agreed=kept))
     made = attrs.evolve(made, setup=wishing, gave_way=gave_way)
     if finish is not None:
         made = finish(made, allocation)
-    moved = moves_between(knob_of(read(before)) if was is None else was, made.setup)
+    moved = moves_between(read(before).knobs_of if was is None else was, made.setup)
     asked_for = set(allocation.request.rules)
     whole = tuple(names for names in wish.bundles if Together(names) in asked_for)
     out, standing = allocation.unplaced, set(made.setup.agreed)
@@ -134,22 +135,35 @@ class _Asking:
     run: Run
     part: float
 
-    def beside(self, agreed: Agreed) -> tuple[Agreed, Allocation]:
-        """What can be met, and the layout: of rules that clash with the edit the oldest goes.
+    def beside(self, agreed: Agreed) -> tuple[_Asking, Agreed, Allocation]:
+        """What can be met, and the layout.
+
+        Of what is on a knob that takes nothing new and clashes with the edit, what matters least
+        leaves it, first of what the edit names; then of rules that clash with it the oldest goes.
 
         Raises:
             ImpossibleDemands: it cannot be met, whatever gives way.
         """
         while True:
             try:
-                return agreed, self.solved(agreed)
+                return self, agreed, self.solved(agreed)
             except ImpossibleDemands as error:
+                kept = [d.subject.destination for d in error.clash.demands if d.kind == KEEP]
+                if kept:
+                    return self.without(kept).beside(agreed)
                 clash = {demand.subject for demand in error.clash.demands if demand.kind == RULE}
                 held = self.held(agreed)
                 old = next((rule for rule in agreed if held.get(rule) in clash), None)
                 if old is None:
                     raise
                 agreed = tuple(rule for rule in agreed if rule != old)
+
+    def without(self, kept: Iterable[str]) -> _Asking:
+        """The same, with one less of what is kept on a knob that takes nothing new."""
+        named, rank = {*self.wish.edited, *self.wish.named}, self.use.reading.rank
+        free = max(kept, key=lambda name: (name in named, rank[name]))
+        bound = tuple(route for route in self.use.bound if route.destination != free)
+        return attrs.evolve(self, use=attrs.evolve(self.use, bound=bound))
 
     def least_lost(
         self, agreed: Agreed, allocation: Allocation
@@ -213,20 +227,34 @@ class _Asking:
 
     def _beside(self, agreed: Agreed, way: Way | None = None) -> Allocation:
         wish = self.wish
-        rules = (*self.held((*agreed, *wish.rules)).values(), *_rather(self.use, wish))
+        rules = self.held((*agreed, *wish.rules, *_rather(self.use, wish))).values()
         must = (*wish.edited, *wish.named) if wish.must else ()
-        request = request_in_use(self.use, rules, wish.edited, must=must, previous=wish.previous)
+        asked = (self.use, tuple(rules), wish.edited)
+        request = request_in_use(*asked, must=must, previous=wish.previous)
         with self.run.share(self.part) as own:
             return allocate_during(taken_as_one(request, way) if way else request, own)
 
     def held(self, rules: Sequence[Rule]) -> dict[Rule, Rule]:
         """For each rule, as much of it as the request can hold."""
-        before = self.wish.previous or self.use.layout
-        asked = {route.destination for route in before.routes} | set(self.wish.edited)
-        asked &= set(self.use.reading.destinations)
+        asked = self.use.asked(self.wish.edited, self.wish.previous or self.use.layout)
         knobs, broken = self.use.surface.knob_names, self.use.reading.broken
         found = {rule: in_request(rule, asked, knobs, broken) for rule in rules}
         return {rule: held for rule, held in found.items() if held is not None}
+
+
+def _about(before: Reading, reading: Reading, rules: Iterable[Rule]) -> set[str]:
+    """What is to be laid out anew even where a fault drives it: full names.
+
+    What stands elsewhere than before; what a rule names that is not met, and what is on its knob.
+    """
+    was, now = before.knobs_of, reading.knobs_of
+    about = {name for name, at in now.items() if not set(at) <= set(was.get(name, ()))}
+    for rule in rules:
+        effect = rule.effect(tuple, tuple(reading.carries))
+        if not meets(reading, rule) or _unmet(rule, [name for name in now if not now[name]]):
+            named = (name for names in member_lists(rule).values() for name in names)
+            about |= {*named, *reading.carries.get(effect.on or "", ())}
+    return about
 
 
 def _lost(allocation: Allocation) -> tuple[int, ...]:
@@ -253,16 +281,19 @@ def _unmet(rule: Rule, left_out: Collection[str]) -> bool:
     return not set(left_out).isdisjoint((*effect.demanded, *effect.alone))
 
 
-def moves_between(was: Mapping[str, str], after: Setup) -> tuple[Moved, ...]:
-    """What is on another knob than before, or on none, or new."""
-    now = knob_of(read(after))
-    order = {name: at for at, name in enumerate(read(after).destinations)}
-    names = sorted({*was, *now}, key=lambda name: (order.get(name, len(order)), name))
-    return tuple(
-        Moved(name, was.get(name), now.get(name))
-        for name in names
-        if was.get(name) != now.get(name)
-    )
+def moves_between(was: Mapping[str, Sequence[str]], after: Setup) -> tuple[Moved, ...]:
+    """What is on other knobs than before, or on none, or new; of several the first that differs."""
+    now, found = read(after).knobs_of, []
+    for name in (*now, *sorted({*was} - {*now})):
+        old, new = was.get(name, ()), now.get(name, ())
+        if set(old) != set(new):
+            found.append(Moved(name, _first_but(new, old), _first_but(old, new)))
+    return tuple(found)
+
+
+def _first_but(others: Sequence[str], knobs: Sequence[str]) -> str | None:
+    """The first of some knobs that is none of the others, else the first; None: there are none."""
+    return next(iter([*(knob for knob in knobs if knob not in others), *knobs]), None)
 
 
 def _reasons(allocation: Allocation, moved: Sequence[Moved], wish: Wish) -> tuple[NotThere, ...]:

@@ -9,7 +9,6 @@ import attrs
 from knobpack.clash import ImpossibleDemands
 from knobpack.edits.answer import Edited
 from knobpack.edits.editor import edit
-from knobpack.edits.made import knob_of
 from knobpack.edits.memory import remembered, with_part
 from knobpack.edits.merge import merged, with_settings
 from knobpack.edits.request import SetupInUse
@@ -78,7 +77,7 @@ def take_back(
     last = solved(setup, there, wish, run, lambda made, _: attrs.evolve(made, setup=there))
     return attrs.evolve(
         last,
-        moved=moves_between(knob_of(read(setup)), there),
+        moved=moves_between(read(setup).knobs_of, there),
         notes=(*again.notes, *last.notes),
         gave_way=again.gave_way,
         certain=last.certain and again.proven,

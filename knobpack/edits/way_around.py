@@ -55,7 +55,7 @@ def way_around_told(
             then = do(read(first.setup), what, run)
         except (ImpossibleDemands, NoLayoutFound):
             continue
-        moved_in_all = moves_between(was, then.setup)
+        moved_in_all = moves_between(reading.knobs_of, then.setup)
         whole = attrs.evolve(then, before=reading.setup, moved=moved_in_all)
         lost = set(whole.left_out) - set(done.left_out) or first.left_out
         if lost or len(whole.alarming) >= len(done.alarming):

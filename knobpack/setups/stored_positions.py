@@ -194,7 +194,8 @@ class _Source:
         None: that is not known, not here, or beyond the travel of its route.
         """
         old, there, here = self._old.get(full), self._reading.setup.surface, made.setup.surface
-        for knob in self._reading.knobs_of.get(old, ()) if old is not None else ():
+        knobs = self._reading.knobs_of.get(old or "", ())
+        for knob in (now,) if now in knobs else knobs:
             position = self._position(knob, snapshot)
             if position is None:
                 continue

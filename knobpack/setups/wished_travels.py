@@ -29,7 +29,9 @@ def with_wishes(had: Mapping[str, Travel], after: Setup) -> Setup:
         after: the setup as it became.
     """
     reading = read(after)
-    goes = {route.destination: reading.led(route) for route in reading.routes}
+    first = {(name, knobs[0]) for name, knobs in reading.knobs_of.items() if knobs}
+    routes = (r for r in reading.routes if (r.destination, r.knob) in first)
+    goes = {route.destination: reading.led(route) for route in routes}
     changed = {
         name: travel
         for name, travel in had.items()
