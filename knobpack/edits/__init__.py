@@ -18,7 +18,7 @@ Decided besides the definition (:mod:`knobpack.definition.layout_prices`):
   of one before, those after it are done again. What was edited on another panel is one edit at
   home.
 * What no knob drives stays so until an edit names it: freed knobs are not filled. Faults stay as
-  they are.
+  they are, but what an edit bears on is laid out as the panel takes it, all of it on one knob.
 * What is parted from its knob goes over the travel that it wishes for; what moves whole keeps the
   knob's. What goes over another travel than it had, and wished for none, wishes for that one from
   then on. Voices, groups and knobs that are parted from one another stay together within, and with

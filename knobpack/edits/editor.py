@@ -41,7 +41,7 @@ def edit(
     gives way, which is said first. The setup remembers its edits: :func:`knobpack.take_back`.
 
     Args:
-        setup: the setup in use; its faults stay as they are.
+        setup: the setup in use; its faults stay as they are, but for what the edit bears on.
         what: an :class:`OwnKnob`, :class:`OnKnob`, :class:`Swap`, :class:`Part`, :class:`Join`,
             :class:`OutOfUse`, :class:`BackInUse`, :class:`Away` or :class:`OneMore`; or a
             :class:`KnobTravel`, which sets the travel of a knob and moves nothing.

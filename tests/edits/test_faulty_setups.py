@@ -74,7 +74,7 @@ def any_edit(setup: Setup, draw: random.Random) -> Edit:
 
 def test_what_is_said_programmed_and_found_of_an_edit_agrees() -> None:
     seen: Counter[str] = Counter()
-    for seed in range(max(60, EXAMPLES // 3)):
+    for seed in range(max(100, EXAMPLES // 2)):
         setup, draw = faulty(seed), random.Random(seed)  # noqa: S311 (no secret)
         for _ in range(3):
             try:
