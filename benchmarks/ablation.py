@@ -109,6 +109,7 @@ STAGES: Mapping[str, Mapping[str, object]] = {
     "orders of components": {"arrangement.deepening.components_of": _gives([])},
     "catalogues": {"general.column_pools_of": _gives(None)},
     "sets within the gap": {"set_partitioning.closing._close_gap": _gives(None)},
+    "fees for what is left out": {"general.left_out_bound": _gives(0)},
     "loads on a knob": {"general.crowded_bound": _gives(0)},
     "centres": {"general.least_broken": _gives((0, ()))},
     "sets near centres": {"general.near_pools": _gives(None)},

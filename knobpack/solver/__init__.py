@@ -30,7 +30,8 @@ for each of the six tiers. A problem is in whole numbers and masks
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
    (``primal/greedy.py``; where that finds none ``cp_sat/packing.py``, made better by
    ``primal/compact_start.py``), bounds (``bounds/``) by counting (``capacity.py``), by medians
-   (``modes.py``) and by the number of loads on a knob
+   (``modes.py``), by a fee for what is left out (``left_out.py``: a Lagrangian relaxation,
+   Geoffrion 1974, bounded by step 3) and by the number of loads on a knob
    (``crowded.py``: a Lagrangian bound for each family and number of knobs, sets priced by a
    knapsack with set-up costs, ``cardinality_pricing.py``), annealing, of all at once and of each
    family on knobs of its own (``by_families.py``), and exact neighbourhoods (``primal/``) as long

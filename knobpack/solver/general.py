@@ -18,6 +18,7 @@ from knobpack.solver.arrangement.arrange import ALWAYS
 from knobpack.solver.arrangement.assignment import placed
 from knobpack.solver.bounds.capacity import counted
 from knobpack.solver.bounds.crowded import crowded_bound
+from knobpack.solver.bounds.left_out import left_out_bound
 from knobpack.solver.bounds.modes import least_broken
 from knobpack.solver.bounds.near_modes import near_pools
 from knobpack.solver.cp_sat.packing import needed_placed
@@ -239,10 +240,17 @@ class _Improvement:
             self._bound_loads(watch, 1.0)
 
     def _bound_loads(self, watch: Watch, share: float) -> None:
-        """Bound *sharing* by the number of loads on a knob, where no sets are listed."""
+        """Bound *sharing* by what is left out, and loads on a knob, where no sets are listed."""
+        store = self._store
         if self.shelf.catalogues is None and not watch.over():
             with watch.share(share) as own:
-                _count_loads(self._store, own)
+                held, value, knobs = store.upper[:SHARING], store.upper[SHARING], store.knobs
+                bound, sets = left_out_bound(store.problem, held, value, knobs, own)
+                store.raise_to(SHARING, bound, held)
+                if sets and not store.met(SHARING):
+                    columns = columns_of(store.problem, sets, own)
+                    choose(self.shelf, columns, store, SHARING, own, effort=SHORT_EFFORT)
+                _count_loads(store, own)
             _tell(self._store, watch)
 
     def _pass(self, watch: Watch) -> None:

@@ -69,12 +69,16 @@ class BoundTable:
     ) -> None:
         self.table = terms
         self.most = most
-        self.omission = FAR if terms.pins else omission
-        self._omissions = [FAR] * terms.count if omissions is None else list(omissions)
-        self._least_omission = min(self._omissions, default=FAR)
         self.ways: dict[int, Way] = {}
-        self._lines: dict[int, LagrangianBound] = {}
         self._proven: set[int] = set()
+        self.recharge(omission, [FAR] * terms.count if omissions is None else omissions)
+
+    def recharge(self, omission: int, omissions: Sequence[int]) -> None:
+        """Let it cost so much to leave out all, or each, and forget what is bounded."""
+        self.omission = FAR if self.table.pins else omission
+        self._omissions = list(omissions)
+        self._least_omission = min(self._omissions, default=FAR)
+        self._lines: dict[int, LagrangianBound] = {}
 
     def upper(self, knobs: int) -> int:
         """What the best way known costs on exactly so many knobs; FAR: none is known."""

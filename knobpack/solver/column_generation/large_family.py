@@ -144,6 +144,19 @@ class LargeFamily(BoundTable):
         """Whether the cost is not exact, and has not been given up on."""
         return not self.exact(knobs) and knobs not in self.stuck and self.has_room(knobs)
 
+    def charge(self, omission: int, omissions: Sequence[int]) -> None:
+        """From now on it costs so much to leave out all, or each; all is to be bounded anew."""
+        self.recharge(omission, omissions)
+        self.programme.charge(omissions)
+        self._relaxed.clear()
+
+    def relax_all(self, knobs: int) -> bool:
+        """Bound it on so many knobs as well as prices can; says whether there was nothing to do."""
+        done = knobs < 1 or knobs in self._relaxed or self._watch.over()
+        while knobs > 0 and knobs not in self._relaxed and not self._watch.over():
+            self.relax(knobs)
+        return done
+
     def relaxed_at(self, knobs: int) -> bool:
         """Whether the bound is as good as the linear programme can make it, or exact."""
         return knobs in self._relaxed or self.exact(knobs) or not self.has_room(knobs)

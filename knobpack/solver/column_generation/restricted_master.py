@@ -6,7 +6,7 @@ In parts they are chosen by a linear programme, whole by CP-SAT.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import attrs
 import numpy as np
@@ -16,7 +16,7 @@ from knobpack.numbered.problem import bits
 from knobpack.solver.column_generation.agglomeration import Way
 from knobpack.solver.column_generation.lagrangian_bound import worth_of
 from knobpack.solver.column_generation.terms import SetMasks, Terms
-from knobpack.solver.costs import QUANTUM, Whole
+from knobpack.solver.costs import FAR, QUANTUM, Whole
 from knobpack.solver.cp_sat import cp_model
 from knobpack.solver.cp_sat.cpsat import Status, hint, solve
 from knobpack.solver.linear import dual_prices
@@ -61,15 +61,28 @@ class RestrictedMaster:
         self._objective.SetMinimization()
         rest = self.add(terms.sets(sorted(set(filter(None, sets)))))
         # What no way covers costs more than any way: there is always a solution to start from.
-        highest = 10 * (1_000 + max(map(abs, rest), default=0))
-        for cover in self._cover:
-            missing = self._solver.NumVar(0, self._solver.infinity(), "")
-            cover.SetCoefficient(missing, 1)
-            self._objective.SetCoefficient(missing, highest)
-        for sign in (1, -1):
-            off = self._solver.NumVar(0, self._solver.infinity(), "")
-            self._count.SetCoefficient(off, sign)
-            self._objective.SetCoefficient(off, highest)
+        self._highest = 10 * (1_000 + max(map(abs, rest), default=0))
+        self._missing = [self._beside(cover, 1) for cover in self._cover]
+        self._off = [self._beside(self._count, sign) for sign in (1, -1)]
+        self._charge([self._highest] * len(self._missing))
+
+    def _beside(self, row: pywraplp.Constraint, sign: int) -> pywraplp.Variable:
+        """What makes up for what a row lacks."""
+        variable = self._solver.NumVar(0, self._solver.infinity(), "")
+        row.SetCoefficient(variable, sign)
+        return variable
+
+    def charge(self, omissions: Sequence[int]) -> None:
+        """From now on atoms may be left out, for so much each; FAR: it must be placed."""
+        known = [own for own in omissions if own < FAR]
+        self._highest = max(self._highest, 4 * max(known, default=0))
+        costs = zip(omissions, self._least.tolist(), strict=True)
+        self._charge([min(self._highest, own - least) for own, least in costs])
+
+    def _charge(self, missing: Sequence[int]) -> None:
+        costs = [*missing, self._highest, self._highest]
+        for variable, cost in zip([*self._missing, *self._off], costs, strict=True):
+            self._objective.SetCoefficient(variable, cost)
 
     def add(self, sets: SetMasks) -> list[int]:
         """Add valid sets; what those cost that were not there, but for the least of its atoms."""

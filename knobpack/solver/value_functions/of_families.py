@@ -128,13 +128,13 @@ def _much_work(problem: Problem, parts: Sequence[tuple[int, ...]]) -> bool:
     largest = max(map(len, parts), default=0)
     if largest <= SMALL:
         return False
-    work = sum(3 ** len(part) * _most_knobs(problem, part) for part in parts)
+    work = sum(3 ** len(part) * most_knobs(problem, part) for part in parts)
     return largest > LARGEST or work > LITTLE_WORK
 
 
 def small_family(problem: Problem, scale: Scale, part: tuple[int, ...]) -> SubsetTable:
     """The value function of a family that is small."""
-    return subset_table_of(table_of(problem, scale, part), _most_knobs(problem, part))
+    return subset_table_of(table_of(problem, scale, part), most_knobs(problem, part))
 
 
 def _with_large(
@@ -153,7 +153,7 @@ def _with_large(
         if watch.over():
             return None
         if len(part) > SMALL:
-            most = _most_knobs(problem, part)
+            most = most_knobs(problem, part)
             omission, each = omissions(problem, scale, part)
             try:
                 large = LargeFamily(
@@ -253,6 +253,7 @@ def _candidates(
         yield choice
 
 
-def _most_knobs(problem: Problem, part: tuple[int, ...]) -> int:
+def most_knobs(problem: Problem, part: tuple[int, ...]) -> int:
+    """So many knobs at most, that no atom is pinned to, are of use to a family."""
     loose = sum(1 for number in part if problem.atoms[number].pinned is None)
     return min(loose, free_knobs(problem))

@@ -85,7 +85,8 @@ def best(problem: Problem) -> Values | None:
                 sets[knob] = sets.get(knob, 0) | 1 << number
         clashing = any(problem.clashes[n] & own for own in sets.values() for n in bits(own))
         items = {knob: problem.items_of(own) for knob, own in sets.items()}
-        if clashing or any(own.bit_count() > problem.per_knob for own in items.values()):
+        loads = [own.bit_count() for own in items.values()]
+        if clashing or max(loads, default=0) > problem.per_knob or sum(loads) > problem.routes:
             continue
         values = values_of(problem, {item: k for k, own in items.items() for item in bits(own)})
         if found is None or values < found:

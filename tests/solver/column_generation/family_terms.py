@@ -14,7 +14,7 @@ from knobpack.numbered.request import problem_of
 from knobpack.solver.column_generation.terms import Terms, terms_of
 from knobpack.solver.costs import FAR, Whole
 from knobpack.solver.families import families
-from knobpack.solver.value_functions.of_families import _most_knobs
+from knobpack.solver.value_functions.of_families import most_knobs
 from knobpack.solver.value_functions.scale import scale_of
 from knobpack.solver.value_functions.subset_dp import SubsetTable, subset_table_of, table_of
 
@@ -80,7 +80,7 @@ def value_function(problem: Problem, terms: Terms) -> SubsetTable:
     table = table_of(problem, scale, terms.atoms)
     nothing = np.where(np.arange(1 << terms.count) == 0, 0, FAR)
     placed = attrs.evolve(table, omitted=nothing)
-    return subset_table_of(placed, _most_knobs(problem, terms.atoms))
+    return subset_table_of(placed, most_knobs(problem, terms.atoms))
 
 
 def random_prices(draw: random.Random, terms: Terms) -> Whole:

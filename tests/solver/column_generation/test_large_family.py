@@ -12,7 +12,7 @@ from knobpack.solver.column_generation.large_family import LargeFamily
 from knobpack.solver.costs import FAR
 from knobpack.solver.optima.dominance import TooManyVariantsError
 from knobpack.solver.value_functions.division import share
-from knobpack.solver.value_functions.of_families import _most_knobs
+from knobpack.solver.value_functions.of_families import most_knobs
 from knobpack.solver.value_functions.subset_dp import ValueFunction
 from knobpack.solver.watch import Watch
 from tests.oracles.problems import watch
@@ -40,7 +40,7 @@ def settled(seeds: range) -> tuple[int, int, int]:
     missed = exact = open_ = 0
     for problem, terms in given(seeds):
         known = value_function(problem, terms)
-        most = _most_knobs(problem, terms.atoms)
+        most = most_knobs(problem, terms.atoms)
         for knobs in range(most + 1):
             family = LargeFamily(terms, most, watch())
             found = share([family], knobs, watch(), silent)
@@ -117,7 +117,7 @@ def test_it_is_chosen_from_few_sets_first(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_a_watch_that_is_over_leaves_a_way_and_a_bound() -> None:
     for problem, terms in given(range(1, 6)):
-        most = _most_knobs(problem, terms.atoms)
+        most = most_knobs(problem, terms.atoms)
         stopped = Watch(0.0)
         found = share([LargeFamily(terms, most, stopped)], most, stopped, silent)
         assert found is not None
