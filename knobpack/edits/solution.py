@@ -117,7 +117,7 @@ def solved(
         ),
         notes=made.told,
         gave_way=gave_way,
-        certain=certain,
+        certain=certain and asking.forced,
         whole=whole,
         still=wish.still,
     )
@@ -127,13 +127,15 @@ def solved(
 class _Asking:
     """An edit to be solved beside more or fewer of the rules that earlier edits agreed on.
 
-    Each time takes a part of what is left of the effort and time.
+    Each time takes a part of what is left of the effort and time. It is ``forced`` where nothing
+    but what has to leave a knob that takes nothing new was let go: else less might have done.
     """
 
     use: SetupInUse
     wish: Wish
     run: Run
     part: float
+    forced: bool = True
 
     def beside(self, agreed: Agreed) -> tuple[_Asking, Agreed, Allocation]:
         """What can be met, and the layout.
@@ -158,12 +160,13 @@ class _Asking:
                     raise
                 agreed = tuple(rule for rule in agreed if rule != old)
 
-    def without(self, kept: Iterable[str]) -> _Asking:
+    def without(self, kept: Sequence[str]) -> _Asking:
         """The same, with one less of what is kept on a knob that takes nothing new."""
         named, rank = {*self.wish.edited, *self.wish.named}, self.use.reading.rank
         free = max(kept, key=lambda name: (name in named, rank[name]))
         bound = tuple(route for route in self.use.bound if route.destination != free)
-        return attrs.evolve(self, use=attrs.evolve(self.use, bound=bound))
+        use, forced = attrs.evolve(self.use, bound=bound), self.forced and len(kept) == 1
+        return attrs.evolve(self, use=use, forced=forced)
 
     def least_lost(
         self, agreed: Agreed, allocation: Allocation

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from itertools import pairwise
+from itertools import count, pairwise
 from math import comb
 from types import MappingProxyType
 from typing import TypeAlias, cast
@@ -81,8 +81,11 @@ class ShowModel:
             carries = dear[knob]
             if carries is None or len(here) < 2:
                 continue
-            pairs = self.cp.new_int_var(0, comb(len(here), 2), "")
-            for at in range(1, len(here)):  # the tangents of as many pairs as there are
+            most = next(n for n in count(len(here), -1) if comb(n, 2) <= song.most_joined[1])
+            if most < len(here):
+                self.cp.add(more < most).only_enforce_if(carries)
+            pairs = self.cp.new_int_var(0, comb(most, 2), "")
+            for at in range(1, most):  # the tangents of as many pairs as there are
                 self.cp.add(pairs >= at * (more + 1) - comb(at + 1, 2)).only_enforce_if(carries)
             beside.append(pairs)
         for joined, most in zip((every, beside), song.most_joined, strict=True):
