@@ -37,7 +37,7 @@ from knobpack.solver.watch import Watch
 MOST_CHOICES = 4_000
 """Sets of destinations that are looked at in all families, at most."""
 
-MOST_PAIRS = 10_000_000
+MOST_PAIRS = 200_000_000
 """Pairs of what two families may choose that are looked at, at most."""
 
 MOST_TOLD = 64

@@ -10,6 +10,7 @@ choices are the pairs that lose less than that, until one is left: its best choi
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import TypeAlias
 
 import attrs
 import numpy as np
@@ -30,9 +31,24 @@ MOST_TOLD = 16
 MOST_ENTRIES = 5_000_000
 """Pairs that are kept, at most, times songs: some 200 MB."""
 
-EFFORT_PER_VALUE, LOOK = 1e-9, 100_000
-"""Effort that a pair of choices counts as in each song, about what it takes in seconds; and pairs
-between two looks at the watch."""
+EFFORT_PER_VALUE, EFFORT_PER_PAIR = 2e-9, 2e-9
+"""Effort that a pair of choices counts as in each song, about what it takes in seconds; and where
+it is only looked at roughly what it loses."""
+
+SIDE, MOST_BLOCKS = 64, 64
+"""Choices of one family that are looked at beside as many of another at once: a product so small
+that it takes one thread; and how many such there are at once, at most."""
+
+SAMPLE = 500
+"""Choices of a family, or some more, by which it is chosen what they are roughly told by."""
+
+STEPS = 0.5 ** np.arange(0, 6, 0.5)
+"""Parts of a gap, by one of which, for each song, it is roughly told what pairs lose."""
+
+ROUNDED = 1.00001
+"""By how much rough numbers are less exact at most."""
+
+Rough: TypeAlias = NDArray[np.float32]
 
 
 @attrs.frozen(eq=False)
@@ -164,41 +180,68 @@ class ChoiceSearch:
         self, one: _Family, other: _Family, gap: float, most: int, *, last: bool
     ) -> tuple[_Family, float]:
         """Two families made one; and what those pairs lose at least that were not looked at."""
-        floor, songs = one.top() + other.top() - gap, one.values.shape[1]
-        ones, others, dropped = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)], np.inf
-        looked_at = since = held = 0
-        each_song = np.ones(songs)  # a product is twice as fast as a sum, and as exact
-        for at, loss in enumerate(one.losses.tolist()):
-            near = int(np.searchsorted(other.losses, gap - loss))
-            looked_at, since = looked_at + near, since + near
-            if since > LOOK:
-                self._watch.spend(EFFORT_PER_VALUE * since * songs)
-                since = 0
+        songs, tops, dropped = one.values.shape[1], one.top() + other.top(), np.inf
+        root, (mine, theirs) = self.best + gap, self._rough(one, other, gap, last=last)
+        ones, others = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
+        looked_at = held = 0
+        for first in range(0, len(one.losses), SIDE):
+            own, gap = mine[first : first + SIDE], min(gap, root - self.best)
+            near = int(np.searchsorted(other.losses, gap - one.losses[first]))
+            looked_at += len(own) * near
             full = looked_at > most or held * songs > MOST_ENTRIES
-            if full or (not since and self._watch.over()):
-                dropped = loss
+            if full or self._watch.over():
+                dropped = float(one.losses[first])
                 break
-            if last:
-                floor, mine, theirs = self.best, one.values[at], other.values[:near]
-            else:
-                mine, theirs = one.over[at], other.over[:near]
-            worth = np.maximum(theirs, mine) @ each_song - other.costs[:near] - one.costs[at]
-            kept = np.flatnonzero(worth > floor)
-            if last:
-                self.best = max(self.best, float(worth.max(initial=0)))
-            ones.append(np.full(len(kept), at))
-            others.append(kept)
-            held += len(kept)
-        self._watch.spend(EFFORT_PER_VALUE * since * songs)
-        mine, theirs = np.concatenate(ones), np.concatenate(others)
-        values = np.maximum(one.values[mine], other.values[theirs])
-        costs = one.costs[mine] + other.costs[theirs]
-        chosen = np.concatenate((one.chosen[mine], other.chosen[theirs]), axis=1)
+            self._watch.spend(EFFORT_PER_PAIR * len(own) * near)
+            for start in range(0, -(-near // SIDE), MOST_BLOCKS):
+                lost = own @ theirs[start : start + MOST_BLOCKS]
+                pairs = np.flatnonzero(lost.ravel() < gap * ROUNDED)
+                block, pair = np.divmod(pairs, SIDE * len(own))
+                at, its = first + pair // SIDE, SIDE * (start + block) + pair % SIDE
+                if last:
+                    worth = np.maximum(one.values[at], other.values[its]).sum(axis=1)
+                else:
+                    worth = np.maximum(one.over[at], other.over[its]).sum(axis=1)
+                worth -= one.costs[at] + other.costs[its]
+                kept = worth > (self.best if last else tops - gap)
+                if last:
+                    self.best = max(self.best, float(worth.max(initial=0)))
+                ones.append(at[kept])
+                others.append(its[kept])
+                held += len(ones[-1])
+                self._watch.spend(EFFORT_PER_VALUE * len(at) * songs)
+        at, its = np.concatenate(ones), np.concatenate(others)
+        values = np.maximum(one.values[at], other.values[its])
+        costs = one.costs[at] + other.costs[its]
+        chosen = np.concatenate((one.chosen[at], other.chosen[its]), axis=1)
         worth = values.sum(axis=1) - costs
         for each in np.argsort(-worth, kind="stable")[:MOST_TOLD]:
             if worth[each] > 0:
                 self._tell(float(worth[each]), tuple(n for n in chosen[each].tolist() if n >= 0))
         return _Family.beside(self.levels, gap, values, costs, chosen), dropped
+
+    def _rough(
+        self, one: _Family, other: _Family, gap: float, *, last: bool
+    ) -> tuple[Rough, Rough]:
+        """(P, N) and (B, N, SIDE) numbers whose products are what pairs lose at least.
+
+        A pair loses what either does, what both are worth more in a song than that pays itself,
+        and, if no others are left, what it pays more than either is worth. The less of two numbers
+        is no less than any step that both reach.
+        """
+        ones, others = [one.losses, one.losses * 0 + 1], [other.losses * 0 + 1, other.losses]
+        steps = np.maximum(1, np.floor(gap * STEPS))[:, None, None]
+        for sign in (1, -1)[: 1 + last]:
+            pair = [sign * (family.values - self.levels) for family in (one, other)]
+            often = [(each[:: 1 + len(each) // SAMPLE] >= steps).mean(axis=1) for each in pair]
+            step = steps[(steps[:, 0] * often[0] * often[1]).argmax(axis=0), 0, 0]
+            ones += [*((pair[0] >= step) * step).T]
+            others += [*(pair[1] >= step).T]
+        blocks = -(-len(other.losses) // SIDE)
+        theirs = np.zeros((len(others), blocks * SIDE), dtype=np.float32)
+        theirs[1], theirs[:, : len(other.losses)] = np.inf, others
+        in_blocks = theirs.reshape(-1, blocks, SIDE).transpose(1, 0, 2)
+        return np.array(ones, dtype=np.float32).T.copy(), in_blocks.copy()
 
     def _climb(self) -> None:
         """Good choices: from some of each family on, each is given its best beside the others."""

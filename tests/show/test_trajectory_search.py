@@ -95,19 +95,19 @@ def test_what_is_found_is_worth_what_it_is_said_to_be() -> None:
 def test_a_search_that_is_stopped_looks_at_less_and_says_no_less_than_the_most(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(trajectory_search, "LOOK", 0)
-    monkeypatch.setattr(trajectory_search, "EFFORT_PER_VALUE", 1.0)
+    monkeypatch.setattr(trajectory_search, "SIDE", 1)
+    monkeypatch.setattr(trajectory_search, "EFFORT_PER_PAIR", 1.0)
     whole = looked_at = beyond = 0.0
     for seed in range(100):
         families = drawn(random.Random(seed))  # noqa: S311 - no secret
         best = most(families)
-        through, stopped = Watch(1e9), Watch(0.0)
+        through, stopped = Watch(1e9), Watch(1.0)
         assert ChoiceSearch(choices(families), through).run(10**6) == best, seed
         bound = ChoiceSearch(choices(families), stopped).run(10**6)
         assert bound >= best, seed
         beyond += bound > best
-        # What is spent is a unit for each pair in each song.
+        # What is spent is a unit for each pair, and what little it takes to see if it is one.
         whole += 1e9 - through.effort
-        looked_at += 0.0 - stopped.effort
+        looked_at += 1.0 - stopped.effort
     assert beyond > 5
     assert 0 < looked_at < whole / 2
