@@ -6,10 +6,11 @@ import os
 import platform
 import queue
 import tempfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError, Executor, Future, wait
 from contextlib import contextmanager, suppress
-from typing import Final
+from functools import partial
+from typing import Final, TypeVar
 
 import attrs
 
@@ -23,6 +24,7 @@ from knobpack.words.fields import as_list, check_whole
 
 __all__ = ["NotAnswered", "Reply", "Tally", "allocate_many", "each_reply"]
 
+_Found = TypeVar("_Found")
 
 _POLL = 0.1
 """Seconds between two questions whether to go on, while the executor works."""
@@ -312,67 +314,78 @@ def _there(
     executor: Executor, given: tuple[Request, ...], limits: Limits, together: int
 ) -> Iterator[tuple[int, list[Reply]]]:
     """Hand out all tasks, and give the replies of each as it ends."""
-    ended: queue.SimpleQueue[Future[list[Reply]]] = queue.SimpleQueue()
-    tasks: dict[Future[list[Reply]], int] = {}
-    cancel, sent = limits.cancel, attrs.evolve(limits, cancel=None)
+    starts = range(0, len(given), together)
+    sent = attrs.evolve(limits, cancel=None)
+    tasks = [partial(_replies, given[at : at + together], sent) for at in starts]
+    for at, found in handed_out(executor, tasks, limits.cancel):
+        some = given[starts[at] : starts[at] + together]
+        # A task fails as a whole only where its worker was lost: a request that is refused
+        # has its error in its reply.
+        yield starts[at], _lost(some, found) if isinstance(found, BaseException) else found
+
+
+def handed_out(
+    executor: Executor,
+    tasks: Sequence[Callable[[Callable[[], bool] | None], _Found]],
+    cancel: Callable[[], bool] | None,
+) -> Iterator[tuple[int, _Found | BaseException]]:
+    """Hand out tasks, and give what came of each as it ends, or the error in its place.
+
+    Args:
+        executor: what does them.
+        tasks: each takes what it asks now and then whether to stop; it can be sent to a worker.
+        cancel: asked several times a second; once it says yes, what is known by then is given.
+    """
+    ended: queue.SimpleQueue[Future[_Found]] = queue.SimpleQueue()
+    under_way: dict[Future[_Found], int] = {}
     # However this ends, by an interrupt too, nothing is begun any more, and what is being solved
     # is told to stop.
     with _going() as going:
         try:
-            for at in range(0, len(given), together):
-                some = given[at : at + together]
+            for at, task in enumerate(tasks):
                 try:
-                    task = executor.submit(_replies, some, sent, going)
+                    future = executor.submit(_done, task, going)
                 except Exception as error:  # an executor may refuse in a way of its own
-                    yield at, _lost(some, error)
+                    yield at, error
                     continue
-                tasks[task] = at
-                task.add_done_callback(ended.put)
-            while tasks:
+                under_way[future] = at
+                future.add_done_callback(ended.put)
+            while under_way:
                 if cancel is not None and cancel():
                     break
                 try:
-                    task = ended.get(timeout=_POLL)
+                    future = ended.get(timeout=_POLL)
                 except queue.Empty:
                     continue
-                at = tasks.pop(task)
-                # A task fails as a whole only where its worker was lost: a request that is refused
-                # has its error in its reply.
-                failure = CancelledError("cancelled") if task.cancelled() else task.exception()
-                if failure is None:
-                    yield at, task.result()
-                else:
-                    yield at, _lost(given[at : at + together], failure)
+                at = under_way.pop(future)
+                failure = CancelledError("cancelled") if future.cancelled() else future.exception()
+                yield at, future.result() if failure is None else failure
         except BaseException:
-            for task in tasks:
-                task.cancel()
+            for future in under_way:
+                future.cancel()
             raise
-    yield from _stopped(tasks, _MOMENT if going is not None else 0)
-
-
-def _stopped(
-    tasks: dict[Future[list[Reply]], int], moment: float
-) -> Iterator[tuple[int, list[Reply]]]:
-    """What tasks that were told to stop know by then; what begins now ends at once.
-
-    They are not taken back before: some executors give up what is under way, too.
-    """
-    wait(tasks, moment)
-    for task, at in tasks.items():
-        known: list[Reply] = []
-        if not task.cancel():
+    # What tasks that were told to stop know by then; what begins now ends at once. They are not
+    # taken back before: some executors give up what is under way, too.
+    wait(under_way, _MOMENT if going is not None else 0)
+    for future, at in under_way.items():
+        if not future.cancel():
             with suppress(Exception):
-                known = task.result(0)
-        yield at, known
+                yield at, future.result(0)
+
+
+def _done(task: Callable[[Callable[[], bool] | None], _Found], going: _Going | None) -> _Found:
+    """What a worker does: it stands at the top of the module so that it can be sent there."""
+    return task(None if going is None else going.over)
 
 
 def _lost(requests: tuple[Request, ...], error: BaseException) -> list[Reply]:
     return [Reply(None, NotAnswered(f"{type(error).__name__}: {error}")) for _ in requests]
 
 
-def _replies(requests: tuple[Request, ...], limits: Limits, going: _Going | None) -> list[Reply]:
-    """What a worker does: it stands at the top of the module so that it can be sent there."""
-    its = attrs.evolve(limits, cancel=None if going is None else going.over)
+def _replies(
+    requests: tuple[Request, ...], limits: Limits, cancel: Callable[[], bool] | None
+) -> list[Reply]:
+    its = attrs.evolve(limits, cancel=cancel)
     return [reply for _, some in _here(requests, its) for reply in some]
 
 

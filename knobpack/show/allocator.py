@@ -34,7 +34,7 @@ MOST_MORE = 1_000
 _IN_USE = tuple(dict.fromkeys((*ALONE, "change", *TIERS)))
 """The tiers of a song that is in use and free: what the show holds it to comes before *change*."""
 
-_TOGETHER, _MOST_TOGETHER = 3, 15
+_TOGETHER, _MOST_TOGETHER = 3, 12
 """How much more effort the songs together may take than one alone, at least and at most; between,
 as many times as half of them."""
 
@@ -60,11 +60,12 @@ def allocate_show(
     Args:
         show: the songs, in playing order.
         more_joined: how many loads more than alone may share a knob in each song, 0 to 1,000.
-        executor: what lays the songs out by themselves, as for :func:`knobpack.allocate_many`.
+        executor: what lays the songs out by themselves, as for :func:`knobpack.allocate_many`, and
+            begins a long show in several ways at the same time. The answer is the same.
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which the search for each song alone stops, 0 to 10**9;
             that for all of them together has three times as much, from six songs on half as many
-            times as there are songs, and fifteen times at most: with the usual effort some five
+            times as there are songs, and twelve times at most: with the usual effort less than five
             minutes for thirty songs or more. Small shows end sooner, once they are proven.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
@@ -110,7 +111,7 @@ def allocate_during_show(
         show: the songs, in playing order.
         more_joined: how many loads more than alone may share a knob in each song.
         run: the question.
-        executor: what lays the songs out by themselves.
+        executor: what does what may be done at the same time.
         start: what to begin with for songs, by their names, as far as they ask for that; of what
             is not as good as a song has to be nothing comes.
 
@@ -142,7 +143,8 @@ def allocate_during_show(
         and song.takes(layout := still_asked(song.asked.request, was))
     }
     least = {tier: sum(own[tier] for _, own in every) for tier in TIERS}
-    laid, bounds = searched(ShowSearch(songs, show.neighbours, pinned, watch, begun_with, least))
+    search = ShowSearch(songs, show.neighbours, pinned, watch, begun_with, least)
+    laid, bounds = searched(search, executor)
     layouts = [song.layout(laid[at]) for at, song in enumerate(songs[: len(asked)])]
     return checked_show(
         show, asked, layouts, alone, bounds=bounds, more_joined=more_joined, stopped=watch.why

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from concurrent.futures import Executor
+from functools import cached_property, partial
 
 import attrs
 
 from knobpack.allocation.checked import completed
 from knobpack.checker import priced
 from knobpack.definition.prices import Prices
+from knobpack.errors import Stopped
+from knobpack.many import handed_out
 from knobpack.show import between
 from knobpack.show.asked import Key
 from knobpack.show.definition import show_prices, sizes_of, things_of
@@ -67,16 +72,20 @@ _MOST_BOUNDED = 3_000
 """Places of a whole show, at most, that is bounded in what destinations cost in *relearning* by one
 model where there are too many trajectories."""
 
-_BOUNDING = (1 / 4, 1 / 2)
-"""The part of the effort that bounding that may take by trajectories, where all songs fit one model
-and where they do not."""
+_BOUNDING = 1 / 4
+"""The part of the effort that bounding that may take by trajectories, where all songs fit one
+model."""
 
 _CLOSING = 1 / 2
 """The part of the effort that is left that closing may take where all songs fit one model."""
 
-_FIRST, _BEGUN = 1 / 4, 3
-"""The part of the effort that neighbourhoods may take before anything is bounded. Where all songs
-do not fit one model, a half: so often it is begun anew, drawn otherwise, and the best is kept."""
+_FIRST = 1 / 4
+"""The part of the effort that neighbourhoods may take before anything is bounded."""
+
+_BEGUN, _A_BEGINNING, _MORE = 3, 1 / 6, 1 / 2
+"""Where all songs do not fit one model: how often it is begun anew, drawn otherwise, the best kept;
+the part of the effort that each of these may take, and bounding beside them; and the part of what
+is left then that goes on with the best."""
 
 _NAMES = 1 / 20
 """The part of what is left that is kept for what knobs are called in the end."""
@@ -296,11 +305,14 @@ class ShowSearch:
         return {"relearning": (first, second, 1), "moves": (third, 1)}
 
 
-def searched(search: ShowSearch) -> tuple[dict[int, Placed], tuple[int, ...]]:
+def searched(
+    search: ShowSearch, executor: Executor | None = None
+) -> tuple[dict[int, Placed], tuple[int, ...]]:
     """The best that is found, and for each tier a bound: none that is as good before is below it.
 
     Args:
         search: the show.
+        executor: what does what may be done at the same time.
     """
     alone = {at: song.placed(song.alone.layout) for at, song in enumerate(search.songs)}
     begun = [{**alone, **each, **search.pinned} for each in ({}, search.start)]
@@ -308,7 +320,7 @@ def searched(search: ShowSearch) -> tuple[dict[int, Placed], tuple[int, ...]]:
     places = sum(map(search.places, search.free))
     bounds: list[int] = []
     if places > _MOST_PLACES:
-        best, bounds = _step_by_step(search, best, places)
+        best, bounds = _step_by_step(search, best, places, executor)
     elif search.free:
         best, bounds = _at_once(search, best)
     counts = search.songs, search.neighbours, search.weights
@@ -330,7 +342,7 @@ def searched(search: ShowSearch) -> tuple[dict[int, Placed], tuple[int, ...]]:
 def _at_once(search: ShowSearch, laid: Laid) -> tuple[dict[int, Placed], list[int]]:
     """Lay out few songs: what is not proven by their trajectories is looked for in one model."""
     best, known = search.improved(laid, 0, _FIRST), [0]
-    bound = search.bounded(best, _BOUNDING[0], beyond=True)
+    bound = search.bounded(best, _BOUNDING, beyond=True)
     if bound is not None:
         best, known = search.closed(best, bound, _CLOSING)
     if len(known) == len(STEPS):
@@ -339,16 +351,63 @@ def _at_once(search: ShowSearch, laid: Laid) -> tuple[dict[int, Placed], list[in
 
 
 def _step_by_step(
-    search: ShowSearch, laid: Laid, places: int
+    search: ShowSearch, laid: Laid, places: int, executor: Executor | None
 ) -> tuple[dict[int, Placed], list[int]]:
     """Lay out many songs: neighbourhoods are solved for one step after the other."""
-    begun = [search.improved(laid, 0, 1 / (2 * _BEGUN - n), seed=n) for n in range(_BEGUN)]
-    best, bounds = min(begun, key=search.values), list[int]()
-    bound = search.bounded(best, _BOUNDING[1], beyond=False)
-    if bound is not None:
-        bounds = [bound.points]
-    elif places <= _MOST_BOUNDED:
+    best, least = _begun(search, laid, executor)
+    bounds = [] if least is None else [least]
+    if least is None and places <= _MOST_BOUNDED:
         best, bounds = search.lay(best, 1, search.watch.effort / 3)
-    for at in range(UNTIL_SHARING):
+    best = search.improved(best, 0, _MORE, seed=_BEGUN)
+    for at in range(1, UNTIL_SHARING):
         best = search.improved(best, at, (1 - _NAMES) / (UNTIL_SHARING - at), seed=_BEGUN)
     return best, bounds
+
+
+_Begun = tuple[Laid, int | None]
+"""How every song is laid out, and what destinations cost at least, if that was asked and found."""
+
+
+def _begun(search: ShowSearch, laid: Laid, executor: Executor | None) -> _Begun:
+    """The best of several beginnings, and a bound: none of these needs to know of another."""
+    watch, seeds = search.watch, [*range(_BEGUN), None]
+    each, seconds = _A_BEGINNING * watch.effort, _A_BEGINNING * watch.seconds_left
+    found: dict[int, _Begun] = {}
+    if executor is None:
+        for at, seed in enumerate(seeds):
+            found[at] = _begin(search, laid, seed, each / (max(each, watch.effort) or 1))
+    else:
+        bare = attrs.evolve(search, watch=Watch(0), prices={})
+        tasks = [partial(_begin_there, bare, laid, seed, each, seconds) for seed in seeds]
+        for at, reply in handed_out(executor, tasks, watch.cancelled):
+            if not isinstance(reply, BaseException):  # where a worker is lost, others are left
+                found[at], spent, short = reply
+                watch.spend(spent)
+                watch.short = short or watch.short
+    watch.effort = round(watch.effort, 6)  # whoever spent it, and in whichever order
+    known = [found[at] for at in sorted(found)]
+    best = min((begun for begun, _ in known), key=search.values, default=laid)
+    return best, next((least for _, least in known if least is not None), None)
+
+
+def _begin(search: ShowSearch, laid: Laid, seed: int | None, part: float) -> _Begun:
+    """One beginning, drawn by its seed; without one, the bound."""
+    if seed is not None:
+        return search.improved(laid, 0, part, seed), None
+    bound = search.bounded(laid, part, beyond=False)
+    return laid, None if bound is None else bound.points
+
+
+def _begin_there(
+    search: ShowSearch,
+    laid: Laid,
+    seed: int | None,
+    effort: float,
+    seconds: float,
+    cancel: Callable[[], bool] | None,
+) -> tuple[_Begun, float, Stopped | None]:
+    """The same by a worker: what it found, the effort that it spent, and what cut it short."""
+    deadline = None if math.isinf(seconds) else time.monotonic() + seconds
+    own = Watch(effort, deadline, cancel)
+    found = _begin(attrs.evolve(search, watch=own), laid, seed, 1.0)
+    return found, effort - own.effort, own.short
