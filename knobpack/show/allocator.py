@@ -34,7 +34,7 @@ MOST_MORE = 1_000
 _IN_USE = tuple(dict.fromkeys((*ALONE, "change", *TIERS)))
 """The tiers of a song that is in use and free: what the show holds it to comes before *change*."""
 
-_TOGETHER, _MOST_TOGETHER = 3, 12
+_TOGETHER, _MOST_TOGETHER = 3, 15
 """How much more effort the songs together may take than one alone, at least and at most; between,
 as many times as half of them."""
 
@@ -65,8 +65,9 @@ def allocate_show(
         time_limit: seconds after which the search is cut off, 0 to 10**9; None: none.
         effort: deterministic effort after which the search for each song alone stops, 0 to 10**9;
             that for all of them together has three times as much, from six songs on half as many
-            times as there are songs, and twelve times at most: with the usual effort less than five
-            minutes for thirty songs or more. Small shows end sooner, once they are proven.
+            times as there are songs, and fifteen times at most: with the usual effort some five
+            minutes for thirty songs or more, less on an executor. Small shows end sooner, once they
+            are proven.
         progress: told, now and then, how far the search is.
         cancel: asked now and then; once it says yes, the best so far is returned.
         limits: in place of those four, all of them in one value.

@@ -351,12 +351,11 @@ def _at_once(search: ShowSearch, laid: Laid) -> tuple[dict[int, Placed], list[in
 
 
 def _step_by_step(
-    search: ShowSearch, laid: Laid, places: int, executor: Executor | None
+    search: ShowSearch, laid: dict[int, Placed], places: int, executor: Executor | None
 ) -> tuple[dict[int, Placed], list[int]]:
     """Lay out many songs: neighbourhoods are solved for one step after the other."""
-    best, least = _begun(search, laid, executor)
-    bounds = [] if least is None else [least]
-    if least is None and places <= _MOST_BOUNDED:
+    best, bounds = _begun(search, laid, executor)
+    if not bounds and places <= _MOST_BOUNDED:
         best, bounds = search.lay(best, 1, search.watch.effort / 3)
     best = search.improved(best, 0, _MORE, seed=_BEGUN)
     for at in range(1, UNTIL_SHARING):
@@ -364,50 +363,46 @@ def _step_by_step(
     return best, bounds
 
 
-_Begun = tuple[Laid, int | None]
-"""How every song is laid out, and what destinations cost at least, if that was asked and found."""
+def _begun(
+    search: ShowSearch, laid: dict[int, Placed], executor: Executor | None
+) -> tuple[dict[int, Placed], list[int]]:
+    """The best of several beginnings, and a bound, if any: none of these has to know of another."""
+    watch, seconds = search.watch, _A_BEGINNING * search.watch.seconds_left
+    own = Watch(_A_BEGINNING * watch.effort, told=None if executor else watch.told, limit=math.inf)
+    bare = attrs.evolve(search, watch=own, prices={})
+    tasks = [partial(_begin, bare, laid, seed, seconds) for seed in (*range(_BEGUN), None)]
+    here = ((at, task(watch.cancelled)) for at, task in enumerate(tasks))
+    bounds: list[int] = []
+    replies = handed_out(executor, tasks, watch.cancelled) if executor else here
+    for _, reply in sorted(replies, key=lambda each: each[0]):
+        if not isinstance(reply, BaseException):  # where a worker is lost, others are left
+            begun, least, spent, short = reply
+            watch.spend(spent)
+            watch.short = short or watch.short
+            laid = min(laid, begun, key=search.values)
+            bounds += [] if least is None else [least]
+    return laid, bounds
 
 
-def _begun(search: ShowSearch, laid: Laid, executor: Executor | None) -> _Begun:
-    """The best of several beginnings, and a bound: none of these needs to know of another."""
-    watch, seeds = search.watch, [*range(_BEGUN), None]
-    each, seconds = _A_BEGINNING * watch.effort, _A_BEGINNING * watch.seconds_left
-    found: dict[int, _Begun] = {}
-    if executor is None:
-        for at, seed in enumerate(seeds):
-            found[at] = _begin(search, laid, seed, each / (max(each, watch.effort) or 1))
-    else:
-        bare = attrs.evolve(search, watch=Watch(0), prices={})
-        tasks = [partial(_begin_there, bare, laid, seed, each, seconds) for seed in seeds]
-        for at, reply in handed_out(executor, tasks, watch.cancelled):
-            if not isinstance(reply, BaseException):  # where a worker is lost, others are left
-                found[at], spent, short = reply
-                watch.spend(spent)
-                watch.short = short or watch.short
-    watch.effort = round(watch.effort, 6)  # whoever spent it, and in whichever order
-    known = [found[at] for at in sorted(found)]
-    best = min((begun for begun, _ in known), key=search.values, default=laid)
-    return best, next((least for _, least in known if least is not None), None)
+_Begun = tuple[dict[int, Placed], int | None, float, Stopped | None]
+"""How every song is laid out; a bound, if that was asked for and found; the effort that it took;
+and what cut it short."""
 
 
-def _begin(search: ShowSearch, laid: Laid, seed: int | None, part: float) -> _Begun:
-    """One beginning, drawn by its seed; without one, the bound."""
-    if seed is not None:
-        return search.improved(laid, 0, part, seed), None
-    bound = search.bounded(laid, part, beyond=False)
-    return laid, None if bound is None else bound.points
-
-
-def _begin_there(
+def _begin(
     search: ShowSearch,
-    laid: Laid,
+    laid: dict[int, Placed],
     seed: int | None,
-    effort: float,
     seconds: float,
     cancel: Callable[[], bool] | None,
-) -> tuple[_Begun, float, Stopped | None]:
-    """The same by a worker: what it found, the effort that it spent, and what cut it short."""
+) -> _Begun:
+    """One beginning, drawn by its seed, or the bound; at the top of the module, to be sent."""
     deadline = None if math.isinf(seconds) else time.monotonic() + seconds
-    own = Watch(effort, deadline, cancel)
-    found = _begin(attrs.evolve(search, watch=own), laid, seed, 1.0)
-    return found, effort - own.effort, own.short
+    own = attrs.evolve(search.watch, deadline=deadline, cancelled=cancel)
+    begun, bound = attrs.evolve(search, watch=own), None
+    if seed is None:
+        bound = begun.bounded(laid, 1, beyond=False)
+    else:
+        laid = begun.improved(laid, 0, 1, seed)
+    least = None if bound is None else bound.points
+    return laid, least, search.watch.effort - own.effort, own.short

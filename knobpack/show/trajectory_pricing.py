@@ -37,9 +37,6 @@ from knobpack.solver.watch import Watch
 MOST_CHOICES = 4_000
 """Sets of destinations that are looked at in all families, at most."""
 
-MOST_PAIRS = 200_000_000
-"""Pairs of what two families may choose that are looked at, at most."""
-
 MOST_TOLD = 64
 """Trajectories that are told after each pricing, at most."""
 
@@ -135,7 +132,7 @@ class TrajectoryPricing:
         if not len(choices.costs):
             return PricedTrajectories(0, ())
         search = ChoiceSearch(choices, watch)
-        most = search.run(MOST_PAIRS, enough)
+        most = search.run(enough)
         good = sorted(search.found, key=lambda each: -each[0])
         carried = cache(partial(self._carried, choices, worth))
         told = [_trajectory(chosen, choices, carried) for _, chosen in good[:MOST_TOLD]]

@@ -144,11 +144,10 @@ class ChoiceSearch:
         self._climb()
         self.levels, self._root = self._lowered()
 
-    def run(self, most_pairs: int, enough: float = np.inf) -> float:
+    def run(self, enough: float = np.inf) -> float:
         """Look for the best choices.
 
         Args:
-            most_pairs: how many pairs of two families are looked at, at most.
             enough: once choices are worth so much together, no better ones are looked for.
 
         Returns:
@@ -157,7 +156,7 @@ class ChoiceSearch:
         bound, left, families = self._root, 0.0, self._alone()
         while self.best < min(bound, enough) and len(families) > 1:
             one, other, *rest = sorted(families, key=lambda family: len(family.costs))
-            made, dropped = self._joined(one, other, bound - self.best, most_pairs, last=not rest)
+            made, dropped = self._joined(one, other, bound - self.best, last=not rest)
             left = max(left, bound - dropped)
             families = [made, *rest]
             bound = float(self.levels.sum()) + sum(each.top() for each in families)
@@ -177,19 +176,17 @@ class ChoiceSearch:
         return found
 
     def _joined(
-        self, one: _Family, other: _Family, gap: float, most: int, *, last: bool
+        self, one: _Family, other: _Family, gap: float, *, last: bool
     ) -> tuple[_Family, float]:
         """Two families made one; and what those pairs lose at least that were not looked at."""
         songs, tops, dropped = one.values.shape[1], one.top() + other.top(), np.inf
         root, (mine, theirs) = self.best + gap, self._rough(one, other, gap, last=last)
         ones, others = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
-        looked_at = held = 0
+        held = 0
         for first in range(0, len(one.losses), SIDE):
             own, gap = mine[first : first + SIDE], min(gap, root - self.best)
             near = int(np.searchsorted(other.losses, gap - one.losses[first]))
-            looked_at += len(own) * near
-            full = looked_at > most or held * songs > MOST_ENTRIES
-            if full or self._watch.over():
+            if held * songs > MOST_ENTRIES or self._watch.over():
                 dropped = float(one.losses[first])
                 break
             self._watch.spend(EFFORT_PER_PAIR * len(own) * near)

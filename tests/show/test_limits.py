@@ -8,9 +8,10 @@ from multiprocessing import get_context
 
 import pytest
 
+from benchmarks.shows import seeded
 from knobpack import Destination, ImpossibleDemands, InputError, Request, Surface, Voice
 from knobpack.limits import Limits, Progress
-from knobpack.show import SHOW_TIERS, Show, Song, allocate_show
+from knobpack.show import SHOW_TIERS, Show, Song, allocate_show, search
 from tests.oracles.differential_shows import a_show
 from tests.show.evening import SHOW, laid_out
 
@@ -93,6 +94,23 @@ def test_the_same_answer_in_processes_and_pickled() -> None:
     with ProcessPoolExecutor(2, get_context("spawn")) as pool:
         assert allocate_show(SHOW, executor=pool) == found
     assert pickle.loads(pickle.dumps(found)) == found  # noqa: S301 - made here
+
+
+@pytest.mark.parametrize("workers", [1, 3])
+def test_a_long_show_is_begun_alike_by_any_number_of_workers(
+    workers: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(search, "_MOST_PLACES", 0)
+    show = seeded(1, 4, 6)
+    found = allocate_show(show, effort=0.1)
+    assert found.tier("relearning").value
+    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+        assert allocate_show(show, effort=0.1, executor=pool) == found
+    with ThreadPoolExecutor(workers) as threads:
+        stop = iter([False] * 20)
+        cut = allocate_show(show, executor=threads, cancel=lambda: next(stop, True))
+    assert cut.stopped == "cancelled"
+    assert cut.tier("relearning").bound <= found.tier("relearning").value
 
 
 def test_more_may_be_joined_where_the_caller_lets_it() -> None:
