@@ -15,12 +15,15 @@ or of a source stands where all snapshots of its setup put it that hold it, if t
 sounded whenever it was held. Two snapshots that move the same still differ if they put what they
 hold at other positions. Where bundles are joined, what a snapshot itself holds decides before what
 stood so in snapshots that are no part of it: no guest moves what the player stored there. Then the
-most important destination on the knob decides, of those whose position is known.
+most important destination on the knob decides, of those whose position is known; of levels that
+matter as much, none of which the snapshot itself holds, the lowest that any of them is known to
+have stood at, so that nothing is suddenly loud.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from operator import itemgetter
 
 import attrs
 
@@ -30,6 +33,7 @@ from knobpack.setups.as_read import Reading, read
 from knobpack.setups.response import nearest, position_at
 from knobpack.text.shown import Fielded
 from knobpack.words import Setup, Snapshot, Travel
+from knobpack.words.loudness import is_level
 from knobpack.words.names import knob_told, listed, quoted
 from knobpack.words.snapshot import storing
 
@@ -153,6 +157,9 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
             if not stood:
                 continue
             of, stands = next(iter(stood.items()))
+            if not any(source.stores(name) and source.has(of) for source in sources):
+                low = _lowest(reading, sources, of, knob)
+                of, stands = min(low.items(), key=itemgetter(1), default=(of, stands))
             stored[knob] = stands
             overruled += [
                 Overruled(name, knob, full, position, stands, of)
@@ -161,6 +168,16 @@ def carried(made: Setup, origins: Sequence[Origin]) -> CarriedPositions:
             ]
         snapshots.append(storing(play.snapshot, stored))
     return CarriedPositions(() if reading.assumed else tuple(snapshots), tuple(overruled))
+
+
+def _lowest(made: Reading, sources: Sequence[_Source], of: str, knob: str) -> dict[str, int]:
+    """How low each level on a knob, of those that matter as much as one, is known to have stood."""
+    inner, first = made.destinations, made.destinations[of]
+    if made.setup.surface.per_route or not is_level(first.kind):
+        return {}
+    alike = [n for n in made.carries[knob] if inner[n].priority == first.priority]
+    known = {n: [at for s in sources for at in s.ever(n, made, knob)] for n in alike}
+    return {n: min(at) for n, at in known.items() if at and is_level(inner[n].kind)}
 
 
 def _led(reading: Reading, name: str, knob: str) -> Travel:
@@ -193,19 +210,34 @@ class _Source:
 
         None: that is not known, not here, or beyond the travel of its route.
         """
-        old, there, here = self._old.get(full), self._reading.setup.surface, made.setup.surface
-        knobs = self._reading.knobs_of.get(old or "", ())
-        for knob in (now,) if now in knobs else knobs:
+        knobs = self._reading.knobs_of.get(self._old.get(full, ""), ())
+        for knob in (now,) if now in knobs else knobs:  # where it still is on one of several
             position = self._position(knob, snapshot)
-            if position is None:
-                continue
-            if there.per_route and not here.per_route:
-                position = position_at(_led(self._reading, str(old), knob), position, there.top)
-            position = scaled(position, there.bits, here.bits)
-            if here.per_route and not there.per_route:
-                return _knob_at(_led(made, full, now), position, here.top)
-            return position
+            if position is not None:
+                return self._brought(full, knob, position, made, now)
         return None
+
+    def ever(self, full: str, made: Reading, now: str) -> Iterator[int]:
+        """Where the knob ``now`` stood for a destination in any snapshot that holds it."""
+        for knob in self._reading.knobs_of.get(self._old.get(full, ""), ()):
+            for position in self._wherever_held(knob):
+                at = None if position is None else self._brought(full, knob, position, made, now)
+                if at is not None:
+                    yield at
+
+    def has(self, full: str) -> bool:
+        """Whether a destination of the setup that is made came from here."""
+        return full in self._old
+
+    def _brought(self, full: str, knob: str, position: int, made: Reading, now: str) -> int | None:
+        """A position of a knob here, of the knob ``now`` for a destination."""
+        old, there, here = self._old[full], self._reading.setup.surface, made.setup.surface
+        if there.per_route and not here.per_route:
+            position = position_at(_led(self._reading, old, knob), position, there.top)
+        position = scaled(position, there.bits, here.bits)
+        if here.per_route and not there.per_route:
+            return _knob_at(_led(made, full, now), position, here.top)
+        return position
 
     def stores(self, snapshot: str) -> bool:
         """Whether a snapshot of the setup that is made is one that came from here."""

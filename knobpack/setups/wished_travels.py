@@ -120,7 +120,7 @@ def regained_told(missed: Iterable[MissedTravel], setup: Setup) -> Iterator[str]
 
     Yields:
         A sentence for each travel that an essential or high-ranking level needs and has not, where
-        no more levels than it gains are as bad then.
+        no more levels than it gains are as bad then; with more than one harm it is no advice.
     """
     reading, top = read(setup), setup.surface.top
     own = reading.destinations
@@ -137,11 +137,12 @@ def regained_told(missed: Iterable[MissedTravel], setup: Setup) -> Iterator[str]
             for name, inner in shared.items()
             if name not in levels and (inner.travel or given) != wanted
         ]
+        harm = tuple(missed_told(loses))
         worse = sum(each.told_first and is_level(each.kind) for each in loses)
-        if loses and worse <= len(levels):
+        if len(harm) == 1 and worse <= len(levels):
             its = "its" if len(levels) == 1 else "their"
             gives = f"The edit {_set_by(knob, wanted)} gives {listed(levels)} {its} travel"
-            yield f"{gives}; then {'; '.join(missed_told(loses))}."
+            yield f"{gives}; then {harm[0]}."
 
 
 def _set_by(knob: str, travel: Travel) -> str:

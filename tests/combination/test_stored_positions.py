@@ -140,3 +140,33 @@ def test_a_travel_that_is_missed_is_told_in_the_short_answer() -> None:
     assert f"{found.missed[0]}." in found.headlines
     free = combine(attrs.evolve(BASE, surface=Surface.row(2, bits=7)), source("pan", 4, ()))
     assert (free.missed, free.overruled) == ((), ())
+
+
+def test_of_joined_levels_that_matter_as_much_the_lowest_known_position_is_stored() -> None:
+    # Organ and Choir share the one free knob; none of "keys" is theirs, and each knows another.
+    level = (Destination("level", priority=1),)
+    piano = Voice("Piano", level, 1)
+    base = Setup(
+        "Evening set",
+        Surface.row(2, bits=7),
+        (piano,),
+        routes=(Route("Piano/level", "K1"),),
+        snapshots=(Snapshot("all", ("Piano",)), Snapshot("keys", ("Piano",))),
+    )
+    loud_and_quiet = Setup(
+        "Harbour set",
+        Surface.row(2, bits=7),
+        (Voice("Organ", level, 1), Voice("Choir", level, 2)),
+        routes=(Route("Organ/level", "K1"), Route("Choir/level", "K2")),
+        snapshots=(
+            Snapshot("full", ("Organ", "Choir")),
+            Snapshot("low", (), positions=at(K1=90, K2=20)),
+        ),
+    )
+    found = combine(base, loud_and_quiet)
+    stored = {each.name: each.stored for each in found.setup.snapshots}
+    assert stored["keys"] == {"K2": 20}
+    told = [str(each) for each in found.overruled if each.snapshot == "keys"]
+    (one,) = told
+    assert one.startswith("In snapshot 'keys' K2 stands at 20 for Choir/level; Organ/level, which")
+    assert one.endswith("would stand at 90.")

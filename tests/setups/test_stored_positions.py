@@ -198,9 +198,10 @@ def test_random_positions_are_those_that_plain_python_finds() -> None:
                 on = [name for name in full if (name, knob) in ends(now)]
                 known: list[tuple[str, int]] = []
                 for name in on:
+                    still = (name, knob) in ends(was)
                     places = [
                         place
-                        for each in old.surface.knob_names
+                        for each in ((knob,) if still else old.surface.knob_names)
                         if (name, each) in ends(was)
                         and (place := was.stands(snapshot.name, each)) is not None
                     ]

@@ -90,3 +90,14 @@ def test_a_combination_tells_it_of_what_shares_a_knob_of_the_base() -> None:
     # Of the base nothing says what it wants: it is told as what it goes over.
     came = next(each for each in found.headlines if " came" in each)
     assert found.headlines.index(TOLD) > found.headlines.index(came)
+
+
+def test_advice_with_more_than_one_harm_is_none() -> None:
+    # A fourth send over 0 to 127 reversed would be turned round by it, while three go too high.
+    pad = a_pad(ORGAN)
+    echo = Voice("Echo", (Destination("back", "send", priority=1, travel=Travel(60, 0)),), 3)
+    routes = (*pad.routes, Route("Echo/back", "K1"))
+    more = attrs.evolve(pad, voices=(*pad.voices, echo), routes=routes)
+    told = " ".join(edit(more, OutOfUse("K2")).headlines)
+    assert "Organ/level reaches only 47 % on K1" in told
+    assert "The edit 'travel K1" not in told
