@@ -282,6 +282,8 @@ class Edited(Told, AskedElsewhere):
     def _proof(self) -> str:
         if self.proven:
             less = "less will not do" + (", bundles kept whole" if self.whole else "")
+            # Points are proven: more routes that matter less can move in place of fewer.
+            less += ", weighed by importance" if self.moved[1:] else ""
             return f"; proven: {less}" if self.moved else ""
         why = f" ({ended(self.stopped)})" if self.stopped else ""
         return f"; not proven the least{why}"

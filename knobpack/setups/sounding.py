@@ -26,7 +26,7 @@ from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_pa
 
 
 def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str) -> Iterator[str]:
-    """In which snapshots levels follow, or are held above their quiet end, though not so before.
+    """In which snapshots levels follow, or are held where they sound, though not so before.
 
     Those that are held were turned down there, or one of both is new and the snapshot moves nothing
     that came with the level, or what came otherwise is on its knob. What is held where no one knows
@@ -75,7 +75,7 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
 
 
 def _unheard_told(old: Reading, new: Reading, show: Callable[[str], str]) -> Iterator[str]:
-    """What was heard in a snapshot that holds it, and stands at its quiet end there now."""
+    """What was heard in a snapshot that holds it, and stands at 0 there now."""
     before = {p.snapshot.name: _held(old, p, louder_with_more) for p in old.stored_plays}
     gone = []
     for play in new.stored_plays:
@@ -173,8 +173,7 @@ def _held(
         if route.knob in stands and kinds(reading.destinations[name].kind) and not silent:
             at = stands[route.knob]
             position = position_at(travel, at, surface.top) if surface.per_route else at
-            quiet = 0 if travel.empty else min(travel.start, travel.end)
-            found[name] = _Held(route.knob, at, position, position > quiet)
+            found[name] = _Held(route.knob, at, position, position > 0)
     return found
 
 

@@ -99,10 +99,7 @@ def overruled_told(overruled: Iterable[Overruled]) -> Iterator[str]:
             f"{quoted(snapshots, len(snapshots))} {knob_told(knob)} stands at {stands} for {of}; "
         )
         shares = "shares" if len(names) == 1 else "share"
-        yield (
-            f"{told}{listed(names, len(names))}, which {shares} the knob, would stand at "
-            f"{position}."
-        )
+        yield f"{told}{listed(names, len(names))}, which {shares} the knob, stood at {position}."
 
 
 @attrs.frozen

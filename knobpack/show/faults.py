@@ -45,12 +45,14 @@ def broken_told(songs: Mapping[str, Setup]) -> tuple[str, ...]:
     of = grouped((each.knob, name) for name, setup in songs.items() for each in setup.broken)
     found = []
     for knob, names in of.items():
-        carries = {n: read(setup).carries.get(knob) for n, setup in songs.items() if n not in names}
-        others = [name for name, driven in carries.items() if driven]
-        driven = dict.fromkeys(each for name in others for each in carries[name] or ())
+        rest = [(name, setup) for name, setup in songs.items() if name not in names]
+        carries = ((read(setup).carries.get(knob) or (), name) for name, setup in rest)
+        driven = [
+            f"{listed(what)} in {quoted(those)}" for what, those in grouped(carries).items() if what
+        ]
         if driven:
             told = f"{sentence(knob_told(knob))} is out of use in {quoted(names)}"
-            found.append(f"{told}, and drives {listed([*driven])} in {quoted(others)}.")
+            found.append(f"{told}, and drives {', and '.join(driven)}.")
     return tuple(found)
 
 

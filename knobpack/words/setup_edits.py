@@ -212,7 +212,7 @@ class OneMore(Fielded):
         >>> inner = Destination("level", source_knob="3"), Destination("breath", source_knob="3")
         >>> done = edit(setup, OneMore(Voice("Choir", inner)))
         >>> print(done)
-        Choir more: 2 routes move; proven: less will not do.
+        Choir more: 2 routes move; proven: less will not do, weighed by importance.
         Choir/level and Choir/breath get K2.
         Choir is on layer 2.
         >>> done.setup.snapshots[0].moves

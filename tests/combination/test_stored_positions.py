@@ -74,11 +74,11 @@ def shared(brought: Setup) -> Combination:
             (
                 (
                     "In snapshot 'still' K1 stands at 64 for Piano/tone; Pad/pan, which shares the "
-                    "knob, would stand at 5."
+                    "knob, stood at 5."
                 ),
                 (
                     "In snapshot 'soft' K1 stands at 30 for Piano/tone; Pad/pan, which shares the "
-                    "knob, would stand at 5."
+                    "knob, stood at 5."
                 ),
             ),
         ),
@@ -93,11 +93,11 @@ def shared(brought: Setup) -> Combination:
                 "In snapshot 'soft' Pad/level (K1 at 30) is held where it sounds.",
                 (
                     "In snapshot 'still' K1 stands at 64 for Piano/tone; Pad/level, which shares "
-                    "the knob, would stand at 5."
+                    "the knob, stood at 5."
                 ),
                 (
                     "In snapshot 'soft' K1 stands at 30 for Piano/tone; Pad/level, which shares "
-                    "the knob, would stand at 5."
+                    "the knob, stood at 5."
                 ),
             ),
         ),
@@ -169,4 +169,4 @@ def test_of_joined_levels_that_matter_as_much_the_lowest_known_position_is_store
     told = [str(each) for each in found.overruled if each.snapshot == "keys"]
     (one,) = told
     assert one.startswith("In snapshot 'keys' K2 stands at 20 for Choir/level; Organ/level, which")
-    assert one.endswith("would stand at 90.")
+    assert one.endswith("stood at 90.")

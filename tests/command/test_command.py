@@ -103,7 +103,7 @@ def test_the_demo_tells_of_an_evening(capsys: pytest.CaptureFixture[str]) -> Non
         "10 of 11 came; there is no Strings/drve",
         "Snapshot 'all' takes in Organ set and Bass set.",
         "2 of 2 came.",
-        "K7 out of use: 2 routes move, from K7; proven: less will not do.",
+        "K7 out of use: 2 routes move, from K7; proven: less will not do,",
         # The level of the flute is essential: it keeps its travel from what was there.
         "Organ/send and Strings/drive are turned round and go higher than before on",
         "Strings/brightness is turned round on K6: 1023 to 0 (reversed), before 0 to",

@@ -72,7 +72,7 @@ def test_the_text_says_what_moved_and_why_and_that_it_is_proven(
     sheet = tmp_path / "sheet.html"
     assert main(["edit", path, "out-of-use", "K1", "--sheet", str(sheet)]) == 0
     told = capsys.readouterr()
-    assert "K1 out of use: 2 routes move, from K1; proven: less will not do.\n" in told.out
+    assert "K1 out of use: 2 routes move, from K1; proven: less will not do, " in told.out
     assert "Organ/level and Organ/drive go from K1 to K5, because K1 is broken.\n" in told.out
     assert "AUDIT" not in told.out
     expected = edit(SETUP, OutOfUse("K1")).sheet

@@ -49,7 +49,8 @@ def test_what_came_on_one_knob_goes_along_and_that_is_said() -> None:
         frozenset({"Drone/level", "Drone/cutoff", "Wind/level"}),
     }
     told = str(found)
-    assert "3 routes move, from K1; proven: less will not do, bundles kept whole." in told
+    proven = "proven: less will not do, bundles kept whole, weighed by importance."
+    assert f"3 routes move, from K1; {proven}" in told
     assert "as it stays with" in told
     # What the edit itself says is to be parted is said once; all else is whole.
     parted = [line for line in found.sentences if line.startswith("Parted")]

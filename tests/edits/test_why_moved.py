@@ -38,13 +38,15 @@ SETUP = Setup(
     snapshots=(Snapshot("Low", ("Organ",)), Snapshot("High", ("Pad",))),
 )
 
+PROVEN = "proven: less will not do, weighed by importance."
+
 
 def test_what_changes_places_is_told_in_one_sentence() -> None:
     done = edit(SETUP, OnKnob(("Organ/drive",), "K2"))
     who = "Organ/level and Organ/drive (on K2 now) and Pad/level and Pad/tone (on K1 now)"
     why = "because K2 carries Organ/drive, which snapshot 'Low' moves while it holds Pad/level"
     assert done.sentences == (
-        "Organ/drive on K2: 4 routes move, from K1 and K2; proven: less will not do.",
+        f"Organ/drive on K2: 4 routes move, from K1 and K2; {PROVEN}",
         f"{who} change places, {why}.",
     )
     assert len(done.reasons) == 3

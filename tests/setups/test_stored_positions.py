@@ -112,7 +112,7 @@ def test_where_joined_bundles_disagree_the_more_important_one_stands() -> None:
     )
     assert str(found.overruled[0]) == (
         "In snapshot 'still' K2 stands at 90 for organ/level 1; strings/level 2, which shares the "
-        "knob, would stand at 100."
+        "knob, stood at 100."
     )
     # Where it is not known of the more important one, what is known of the other stands: the
     # instrument stores it, and nothing takes it away. What the snapshot itself says of the knob
@@ -135,11 +135,11 @@ def test_what_gives_way_alike_is_told_in_one_sentence() -> None:
     assert list(overruled_told(overruled)) == [
         (
             "In snapshots 'one' and 'three' knob 3 stands at 0 for organ/level; pad/tone and "
-            "pad/pan, which share the knob, would stand at 64."
+            "pad/pan, which share the knob, stood at 64."
         ),
         (
             "In snapshot 'two' knob 3 stands at 9 for organ/level; pad/tone and pad/pan, which "
-            "share the knob, would stand at 64."
+            "share the knob, stood at 64."
         ),
     ]
     assert not list(overruled_told(()))

@@ -10,6 +10,7 @@ import attrs
 from knobpack import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
 from knobpack.present.show_text import show_text
 from knobpack.show import Show, Song, allocate_show, on_panel
+from knobpack.show.faults import broken_told
 from knobpack.words import BrokenKnob, KnobPosition
 
 PANEL = Surface.row(4)
@@ -63,6 +64,14 @@ def test_a_knob_that_is_out_of_use_in_a_song_is_told_with_what_it_drives_in_othe
     told = "K2 is out of use in 'A', and drives Reed/room in 'B' and 'C'."
     assert [each for each in found.losses if "out of use" in each] == [told]
     assert told in found.sentences
+
+
+def test_what_such_a_knob_drives_is_told_of_the_songs_in_which_it_does() -> None:
+    more = attrs.evolve(WELL, routes=(*WELL.routes, Route("Reed/glide", "K2")))
+    broken = attrs.evolve(WELL, broken=(BrokenKnob("K2"),), routes=())
+    (told,) = broken_told({"A": broken, "B": WELL, "C": more, "D": WELL})
+    drives = "Reed/room in 'B' and 'D', and Reed/room and Reed/glide in 'C'"
+    assert told == f"K2 is out of use in 'A', and drives {drives}."
 
 
 def test_the_page_says_what_each_snapshot_holds_and_what_sounds_for_it() -> None:

@@ -97,7 +97,7 @@ def test_stored_positions_are_told_of_the_knobs_that_the_show_puts_things_on() -
     there = on_panel(
         allocate_show(Show("Friday", [Song(each.name, each) for each in songs])), panel
     )
-    shares = "Tines/tremolo, which shares the knob, would stand at 0"
+    shares = "Tines/tremolo, which shares the knob, stood at 0"
     for each in there.songs:
         setup = there.allocation.setup(each.song)
         assert setup.snapshots[1].stored == {"K1": 100, "K2": 50}
