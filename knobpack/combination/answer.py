@@ -55,9 +55,11 @@ class Combination(Told, AskedElsewhere):
         brought: every voice, group and snapshot of the sources that is in the result.
         slips: the names in the sources that stand for nothing, each counted as lost.
         unlayered: the voices that stay behind because no layer is free.
-        offers: ways to place what found no knob or to ease what was joined, least harm first.
+        offers: ways to place what found no knob or to ease what was joined, what wins most first.
         played: the snapshots that were grown or added.
         gave_way: the snapshots that are not added so that whole sources find a knob; None: none.
+        crowded: the label of a source, and the name here, of each snapshot of its own that gave
+            way so that less is left out.
         room: the knobs of the base that do nothing.
         overruled: the stored positions that gave way to those of what is more important.
         left: all else that is not as it was in its setup, and why.
@@ -77,6 +79,7 @@ class Combination(Told, AskedElsewhere):
     offers: tuple[Offer, ...] = attrs.field(repr=counted)
     played: tuple[Played, ...] = attrs.field(repr=counted)
     gave_way: GaveWay | None
+    crowded: tuple[tuple[str, str], ...] = attrs.field(repr=counted)
     room: tuple[IdleKnob, ...] = attrs.field(repr=counted)
     overruled: tuple[Overruled, ...] = attrs.field(repr=counted)
     left: tuple[NotAsItWas, ...] = attrs.field(repr=counted)

@@ -250,6 +250,11 @@ def _combined(wanted: Wanted, run: Run) -> Combination:
         offers=(),
         played=played_anew(base.name, brought, made.plans, found),
         gave_way=made.gave_way,
+        crowded=tuple(
+            (each.owners[0], each.snapshot.name)
+            for each in made.plans.may_go
+            if each.added is None and each.snapshot.name in made.crowded
+        ),
         room=kept.room,
         overruled=found.overruled,
         left=(

@@ -112,16 +112,18 @@ class Offer(Fielded):
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """How it is taken; then a line for each thing that it would change, what it costs first."""
+        """How it is taken; then a line of what it wins, and one of what it costs."""
         doubt = (each for each in self._how_good() if each != _BEST)
-        return (self._how, *self._changes(6), *doubt)
+        told = {"Wins": self._wins(6), "Costs": (*self._costs(6), *doubt)}
+        rows = ((what, "; ".join(those)) for what, those in told.items())
+        return (self._how, *(f"{what}: {row}" for what, row in rows if row))
 
     def __str__(self) -> str:
         told = (self._told(most) for most in (6, 4, 3, 2, 1))
         return next((each for each in told if len(each) <= LONGEST), self._told(0))
 
     def _told(self, most: int) -> str:
-        """What it would change, the worst first, so many names at most in a row.
+        """What it would change, what it wins first, so many names at most in a row.
 
         At 0 that is one, all that goes elsewhere is told in one row, and how many snapshots come.
         """
@@ -135,7 +137,7 @@ class Offer(Fielded):
     def _with(self) -> str:
         named = [f"'{name}'" for name in self.names]
         if self.what == SHARE:
-            return f"without the added {_snapshots(named)}"
+            return f"without {_snapshots(named)}"
         if self.what == INSIST:
             return f"with {_snapshots(named)} all the same"
         if self.what == FREE:
@@ -145,20 +147,32 @@ class Offer(Fielded):
         return f"with {listed(self.names)} left out{' instead' if self.places else ''}"
 
     def _changes(self, most: int) -> Iterator[str]:
+        yield from self._wins(most)
+        yield from self._costs(most)
+
+    def _wins(self, most: int) -> Iterator[str]:
+        wins = [*self._on_knobs(self.places, "comes", "come", most), *self._better(most)]
+        tacit = "the base can be played alone" if self.what == INSIST else "knobs are shared better"
+        yield from wins or [tacit]
+
+    def _costs(self, most: int) -> Iterator[str]:
         yield from self._losses(most)
-        elsewhere = self.elsewhere if most else ()
-        for one, more, carried in (("comes", "come", self.places), ("goes", "go", elsewhere)):
-            for knob, here, beside in self._knobs(carried):
-                verb = one if len(here) == 1 else more
-                yield f"{_row(here, most)} {verb} to {knob_told(knob)}{_told_beside(beside, most)}"
-        if self.elsewhere and not most:
+        if most:
+            yield from self._on_knobs(self.elsewhere, "goes", "go", most)
+        elif self.elsewhere:
             goes = "goes" if len(self.elsewhere) == 1 else "go"
             knobs = dict.fromkeys(knob_told(str(each.new_knob)) for each in self.elsewhere)
             yield f"{_row([e.full_name for e in self.elsewhere], 1)} {goes} to {listed([*knobs])}"
         for knob, here, beside in self._knobs(self.moves):
             too = f" too,{_told_beside(beside, most)}" if beside else ""
             yield f"{knob_told(knob)} then drives {_row(here, most)}{too}"
-        yield from self._better(most)
+
+    def _on_knobs(
+        self, carried: Iterable[Carried], one: str, more: str, most: int
+    ) -> Iterator[str]:
+        for knob, here, beside in self._knobs(carried):
+            verb = one if len(here) == 1 else more
+            yield f"{_row(here, most)} {verb} to {knob_told(knob)}{_told_beside(beside, most)}"
 
     def _losses(self, most: int) -> Iterator[str]:
         """What it costs, besides what goes elsewhere."""
@@ -170,7 +184,7 @@ class Offer(Fielded):
         if most > 1:
             yield from self.first
         elif self.first:
-            yield "more is held where it sounds, or moves as one"
+            yield "more is held where it sounds, is to be set by ear or moves as one"
         if self.goes:
             no_more = "comes no more" if len(self.goes) == 1 else "come no more"
             yield f"{_snapshots(self.goes)} {no_more}"

@@ -19,9 +19,11 @@ from knobpack.combination.wanted import Wanted
 from knobpack.combination.ways import Way, taken, troubled
 from knobpack.definition.phrases import ESSENTIAL
 from knobpack.grouped import grouped
+from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel
 from knobpack.setups.sounding import sounding_told
-from knobpack.words.names import voice_part
+from knobpack.words import Setup
+from knobpack.words.names import knob_told, listed, quoted, voice_part
 from knobpack.words.voice import HIDDEN
 
 MOST_SHOWN = 3
@@ -39,7 +41,7 @@ def cheapest_offers(
         attempt: combines what is wanted; None where that cannot be, or was stopped.
 
     Returns:
-        The best that place or ease more than was, the least harm first; of one sort and price the
+        The best that place or ease more than was, what wins most first; of one sort and price the
         first, and more only where there are few.
     """
 
@@ -69,8 +71,8 @@ def cheapest_offers(
     def harm(each: Offer) -> tuple[int, ...]:
         # That what is essential gets company weighs more than that all else does.
         moved = (inner[it.full_name].priority for it in each.moves if it.beside)
-        insists, halved, *rest = _harm(each)
-        return insists, halved, sum(at == ESSENTIAL for at in moved), *rest
+        essential = sum(at == ESSENTIAL for at in moved)
+        return each.what == kinds.INSIST, len(each.halved), essential, *_rank(each)
 
     return tuple(sorted([*shown.values()][:MOST_SHOWN], key=harm))
 
@@ -91,15 +93,6 @@ def _needless(offer: Offer, other: Offer) -> bool:
         for each in (offer, other)
     )
     return one == two and set(other.names) < set(offer.names)
-
-
-def _harm(offer: Offer) -> tuple[int, ...]:
-    """How much is moved or given up, what the base has before all; then what it comes to.
-
-    That whole sources find no knob comes last, and before it what cannot be heard though essential.
-    """
-    insists, halved = offer.what == kinds.INSIST, len(offer.halved)
-    return insists, halved, offer.lost, len(offer.moves), *_rank(offer)
 
 
 def _rank(offer: Offer) -> tuple[int, ...]:
@@ -140,6 +133,7 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
     else:
         shared, then_shared = (each.allocation.tier("sharing").value for each in (found, then))
         parted = blank.what in (kinds.SHARE, kinds.CLEAR) and then_shared < shared
+        parted = parted and not any(_joined_anew(found, then))
         helped = eased or parted or _helped(found, then, mends, comes, left)
         gains = helped and _no_worse(found, then, left, free=blank.what == kinds.CLEAR)
     if not gains:
@@ -169,10 +163,28 @@ def _made(found: Combination, then: Combination, blank: Offer) -> Offer | None:
 
 
 def _told_first(found: Combination, then: Combination) -> Iterator[str]:
-    """What is held where it sounds, and which levels move as one, unlike before: no full stops."""
-    base, was = found.wanted.base, found.allocation.joined
+    """What is held where it sounds or by ear, or moves as one, unlike before: no full stops."""
+    base = found.wanted.base
     known = {*sounding_told(base, found.setup)}
-    yield from (told[:-1] for told in sounding_told(base, then.setup) if told not in known)
+    held = sounding_told(base, then.setup, than=found.setup)
+    yield from (told[0].lower() + told[1:-1] for told in held if told not in known)
+    now = {*_by_ear(found.setup)}
+    ear = grouped((knob, name) for knob, name in _by_ear(then.setup) if (knob, name) not in now)
+    alike = grouped((tuple(names), knob_told(knob)) for knob, names in ear.items())
+    for names, knobs in alike.items():
+        yield f"to be set by ear in {quoted(names)}: {listed(knobs)}"
+    yield from _joined_anew(found, then)
+
+
+def _by_ear(setup: Setup) -> Iterator[tuple[str, str]]:
+    """Each knob that a snapshot holds where no one knows, and the snapshot."""
+    reading = read(setup)
+    for play in reading.stored_plays:
+        yield from ((knob, play.snapshot.name) for knob in reading.by_ear(play))
+
+
+def _joined_anew(found: Combination, then: Combination) -> Iterator[str]:
+    was = found.allocation.joined
     for each in then.allocation.joined:
         if each.levels and not each.asked and not any({*each.levels} <= {*e.levels} for e in was):
             yield each.short

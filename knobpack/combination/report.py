@@ -19,7 +19,7 @@ SOURCE = "source alone"
 
 GIVEN_UP = "is given up, as asked"
 """Why a snapshot does not come that the caller gave up."""
-CROWDED_OUT = "does not come: with it, more would be left out"
+CROWDED_OUT = "does not come: if it came too, more would be left out"
 """Why a snapshot does not come that would keep something from every knob."""
 NOT_ALONE = "does not come: with it, less would find a knob"
 """The same of one that would be there to play the base or a source alone."""

@@ -10,7 +10,7 @@ knob, or freeing what is the base's.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import attrs
 
@@ -194,7 +194,20 @@ def _to_give_up(
         smallest += mine[:1]
         sets += mine
     every = tuple(dict.fromkeys(name for names in smallest for name in names))
-    return [each for each in dict.fromkeys((*smallest, every, *sorted(sets, key=len))) if each]
+    further = _further(found) if found.without_knob else ()
+    ways = (*smallest[:1], *further, *smallest, every, *sorted(sets, key=len))
+    return [each for each in dict.fromkeys(ways) if each]
+
+
+def _further(found: Combination) -> Iterator[tuple[str, ...]]:
+    """For each source its snapshots besides the one that plays it alone, and those that gave way.
+
+    Without the first alone one of the second comes in its place, and keeps as much off a knob.
+    """
+    alone = {each.snapshot for each in found.played}
+    came = [each for each in found.brought if each.kind == "snapshot" and each.new not in alone]
+    for source, those in grouped((each.source, each.new) for each in came).items():
+        yield (*those, *(name for one, name in found.crowded if one == source))
 
 
 def _of_one_source(found: Combination) -> set[str]:

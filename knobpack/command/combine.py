@@ -116,14 +116,15 @@ def _picked(setups: Sequence[Setup], only: Iterable[str]) -> list[tuple[str, ...
 
 
 def _outcome(base: Setup, found: Combination, options: argparse.Namespace) -> VerbOutcome:
-    from knobpack.present.combination_text import combination_text
+    from knobpack.present.combination_text import combination_text, offers_text
     from knobpack.present.text import layout_text
 
     setup, allocation, details = found.setup, found.allocation, options.details
 
     def text(wide: int) -> str:
-        told = combination_text(found, wide, details=details, taken=options.take)
-        return f"{told}\n{layout_text(allocation, wide, setup, details=details)}"
+        told = combination_text(found, wide, details=details)
+        offers = offers_text(found, wide, taken=options.take)
+        return f"{told}\n{layout_text(allocation, wide, setup, details=details)}{offers}"
 
     return VerbOutcome(
         (

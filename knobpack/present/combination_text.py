@@ -8,43 +8,35 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 
+import attrs
+
 from knobpack.combination.answer import Combination
 from knobpack.combination.report import Brought, Carried, layer_told
 from knobpack.definition.phrases import travel_text
 from knobpack.grouped import grouped
 from knobpack.present.setup_text import by_ear_lines
 from knobpack.present.text import essential_lines
-from knobpack.text.columns import (
-    PAGE,
-    bulleted,
-    headed,
-    paragraph,
-    sentence,
-    table,
-    text_of,
-)
+from knobpack.text.columns import PAGE, bulleted, headed, paragraph, table, text_of
 from knobpack.words.names import listed
 
 
-def combination_text(
-    found: Combination, page: int = PAGE, *, details: bool = True, taken: Sequence[int] = ()
-) -> str:
+def combination_text(found: Combination, page: int = PAGE, *, details: bool = True) -> str:
     """A combination as text: what was carried over to where, what it is called now, what was left.
 
-    The layout itself is not in it: see :func:`knobpack.present.text.layout_text`.
+    The layout itself is not in it (see :func:`knobpack.present.text.layout_text`), nor the offers
+    (:func:`offers_text`), which are read after it.
 
     Args:
         found: what :func:`knobpack.combine` gave back.
         page: columns of a terminal that a line may take, at most.
         details: whether to tell it of everything one by one, and not only what matters most.
-        taken: the numbers of the offers that were taken, each of the list that was shown then.
 
     Returns:
         Lines of at most so many columns, the last one ended too.
     """
     sections = [
         essential_lines(found.essential_out, page),
-        _heading(found, page, taken),
+        _heading(found, page),
         by_ear_lines(found.wanted.base, found.setup, page),
     ]
     if details:
@@ -52,7 +44,7 @@ def combination_text(
     return text_of(sections)
 
 
-def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
+def _heading(found: Combination, page: int) -> list[str]:
     named = [each.source for each in found.carried]
     named += [each.source for each in found.brought]
     named += [each.source for each in found.unlayered]
@@ -63,26 +55,31 @@ def _heading(found: Combination, page: int, taken: Sequence[int]) -> list[str]:
     if found.setup.name != found.base:
         told += f", called {found.setup.name}"
     # What is essential and left out stands above all this.
-    rest = found.headlines[bool(found.essential_out) :]
-    words = " ".join(f"--take {number}" for number in (*taken, 1))
-    proven = all(each.proven for each in found.offers)
-    best = " Each is proven best that way." if proven else ""
-    take = [f"Take offer 1 with {words}, and so on.{best}"] if found.offers else []
-    lines = [[*_in_lines(found, each)] for each in rest]
-    at = max((place for place, own in enumerate(lines) if len(own) > 1), default=len(lines) - 1)
-    lines.insert(at + 1, [*take, *_fewer(found)])
-    return headed(told, [line for own in lines for line in own], page)
+    first = attrs.evolve(found, offers=()).headlines
+    return headed(told, first[bool(found.essential_out) :], page)
 
 
-def _in_lines(found: Combination, told: str) -> Iterator[str]:
-    """A sentence as it is; an offer in lines, what it costs first."""
+def offers_text(found: Combination, page: int = PAGE, *, taken: Sequence[int] = ()) -> str:
+    """The offers of a combination as text, of each what it wins and costs; none: nothing.
+
+    Args:
+        found: what :func:`knobpack.combine` gave back.
+        page: columns of a terminal that a line may take, at most.
+        taken: the numbers of the offers that were taken, each of the list that was shown then.
+
+    Returns:
+        Lines of at most so many columns, the last one ended too, an empty one before them.
+    """
+    lines = []
     for place, offer in enumerate(found.offers, 1):
-        if told == f"Offer {place}, {offer.what}: {offer}.":
-            how, *changes = offer.lines
-            yield f"Offer {place}, {offer.what}: {how}:"
-            yield from (f"  {sentence(each)}" for each in changes)
-            return
-    yield told
+        how, *changes = offer.lines
+        lines += [f"Offer {place}, {offer.what}: {how}:", *(f"  {each}" for each in changes)]
+    if found.offers:
+        words = " ".join(f"--take {number}" for number in (*taken, 1))
+        best = " Each is proven best that way." * all(each.proven for each in found.offers)
+        lines.append(f"Take offer 1 with {words}, and so on.{best}")
+    lines += _fewer(found)
+    return "\n" + text_of([headed("OFFERS", lines, page)]) if lines else ""
 
 
 def _fewer(found: Combination) -> Iterator[str]:

@@ -25,7 +25,9 @@ from knobpack.words.loudness import is_level, louder_with_more
 from knobpack.words.names import knob_told, knobs_told, listed, quoted, voice_part
 
 
-def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str) -> Iterator[str]:
+def sounding_told(
+    before: Setup, after: Setup, show: Callable[[str], str] = str, than: Setup | None = None
+) -> Iterator[str]:
     """In which snapshots levels follow, or are held where they sound, though not so before.
 
     Those that are held were turned down there, or one of both is new and the snapshot moves nothing
@@ -37,6 +39,7 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
             turned down is told as unlike at home, where there is a home.
         after: what it becomes, on the same surface.
         show: what a name is shown as.
+        than: what it could become instead: what is held so there too is not told.
 
     Yields:
         A sentence for all levels that follow, then that sound, in the same snapshots; and for what
@@ -45,14 +48,29 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
     at_home = after.home if not before.voices else None
     old, new = read(at_home.setup if at_home else before), read(after)
     yield from _following_told(old, new, "at home" if at_home else "before", show)
-    here, tops = read(before).destinations, (old.setup.surface.top, after.surface.top)
+    so = set() if than is None else set(_heard(before, old, read(than)))
+    heard = [each for each in _heard(before, old, new) if each not in so]
+    rows = (((on[0], tuple(names)), on[1:]) for on, names in grouped(heard).items())
+    for (down, names), levels in grouped(rows).items():
+        on_knobs = grouped(((knob, stands), show(level)) for level, knob, stands in levels)
+        told = [f"{listed(n)} ({show(knob_told(k))} at {at})" for (k, at), n in on_knobs.items()]
+        are, were = ("is held where it sounds", "was") if len(levels) == 1 else _SEVERAL
+        yield f"{_in(names, show)} {listed(told)} {are}" + f", and {were} turned down" * down + "."
+
+    yield from _unheard_told(old, new, show)
+
+
+def _heard(
+    before: Setup, old: Reading, new: Reading
+) -> Iterator[tuple[tuple[bool, str, str, int], str]]:
+    """Levels held where they sound: whether turned down before, name, knob, where; and snapshot."""
+    here, tops = read(before).destinations, (old.setup.surface.top, new.setup.surface.top)
     known = {play.snapshot.name: _held(old, play) for play in old.stored_plays}
-    source = {voice.name: voice.source for voice in after.voices}
+    source = {voice.name: voice.source for voice in new.setup.voices}
 
     def came_with(name: str) -> str | bool | None:
         return name in here or source[voice_part(name)]
 
-    heard = []
     for play in new.stored_plays:
         name, moved = play.snapshot.name, {came_with(each) for each in play.moved}
         for level, at in _held(new, play).items():
@@ -63,15 +81,7 @@ def sounding_told(before: Setup, after: Setup, show: Callable[[str], str] = str)
             own = came_with(level)
             strange = own not in moved or any(came_with(n) != own for n in new.carries[at.knob])
             if at.sounds and (down or (fresh and strange)):
-                heard.append(((down, level, at.knob, at.stands), name))
-    rows = (((on[0], tuple(names)), on[1:]) for on, names in grouped(heard).items())
-    for (down, names), levels in grouped(rows).items():
-        on_knobs = grouped(((knob, stands), show(level)) for level, knob, stands in levels)
-        told = [f"{listed(n)} ({show(knob_told(k))} at {at})" for (k, at), n in on_knobs.items()]
-        are, were = ("is held where it sounds", "was") if len(levels) == 1 else _SEVERAL
-        yield f"{_in(names, show)} {listed(told)} {are}" + f", and {were} turned down" * down + "."
-
-    yield from _unheard_told(old, new, show)
+                yield (down, level, at.knob, at.stands), name
 
 
 def _unheard_told(old: Reading, new: Reading, show: Callable[[str], str]) -> Iterator[str]:

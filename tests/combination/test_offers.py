@@ -40,7 +40,7 @@ def test_a_full_panel_offers_to_free_its_own_and_to_share() -> None:
     assert free.proven
     assert share.proven
     told = str(found)
-    assert "Offer 1, share: without the added snapshot 'Evening set': Brass/level" in told
+    assert "Offer 1, share: without snapshot 'Evening set': Brass/level" in told
     assert "Offer 2, free: with Piano/" in told
 
 
@@ -97,6 +97,7 @@ def test_a_knob_that_does_nothing_is_offered_where_what_comes_is_joined() -> Non
     assert len({each.new_knob for each in found.carried if each.voice == "Brass"}) == 1
     first = found.offers[0]
     assert (first.what, first.names, first.lost) == (CLEAR, ("K4",), 0)
+    assert first.lines[1] == "Wins: knobs are shared better"
     assert len({r.knob for r in taking(found, first).setup.routes}) == 4
     wide = attrs.evolve(dead, surface=Surface.row(5))
     assert not [each for each in combine(wide, BRASS).offers if each.what == CLEAR]
@@ -229,13 +230,50 @@ def test_offers_of_random_setups_hold(seed: int) -> None:
     found = combine(base, source, again=True)
     for offer in found.offers:
         then = taking(found, offer)
-        assert str(offer)
         assert offer.places or offer.eases or offer.mends or offer.comes
         assert (offer.what == INSIST) <= (offer is found.offers[-1])
+        how, wins, *costs = offer.lines
+        assert how
+        assert wins.startswith("Wins: ")
+        assert all(each.startswith("Costs: ") for each in costs)
+        assert len(costs) < 2
         assert_complete(found, offer, then)
         assert set(offer.places) <= set(then.carried)
         assert {each.full_name for each in offer.places} <= set(found.without_knob)
         assert then.allocation.tiers[1:] == offer.tiers[1:]
+
+
+def test_where_one_snapshot_less_would_not_do_all_further_ones_of_a_source_are_offered() -> None:
+    names = ("Ash", "Birch", "Cedar", "Dogwood")
+    base = attrs.evolve(
+        setup("Evening set", 3, "Piano/level", snapshots=(Snapshot("all", ("Piano",)),)),
+        surface=Surface.row(3, destinations_per_knob=4),
+    )
+    inner = [(name, part) for name in names for part in ("level", "tone")]
+    parts = {"level": 1, "tone": 3}
+    source = attrs.evolve(
+        setup("Wood set", 8, *map("/".join, inner)),
+        voices=tuple(
+            Voice(name, [Destination(part, priority=at) for part, at in parts.items()], layer)
+            for layer, name in enumerate(names, 1)
+        ),
+        snapshots=(Snapshot("all", names), *(Snapshot(name.lower(), (name,)) for name in names)),
+    )
+    found = combine(base, source)
+    came = [each.name for each in found.setup.snapshots]
+    assert came == ["all", "Evening set", "Wood set", "dogwood"]
+    why = "if it came too, more would be left out; nor do 'birch' and 'cedar'."
+    assert f"Wood set: the snapshot 'ash' does not come: {why}" in found.headlines
+    assert found.crowded == tuple(("Wood set", name) for name in ("ash", "birch", "cedar"))
+    first = found.offers[0]
+    assert (first.what, first.names) == (SHARE, ("dogwood", "ash", "birch", "cedar"))
+    assert combine(base, source, give_up="dogwood").allocation.unplaced
+    then = taking(found, first)
+    assert then.without_knob == ()
+    assert [each.name for each in then.setup.snapshots] == came[:-1]
+    assert [each.tiers[0].value for each in found.offers] == sorted(
+        each.tiers[0].value for each in found.offers
+    )
 
 
 def test_an_offer_of_another_combination_is_refused() -> None:

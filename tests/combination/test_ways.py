@@ -8,9 +8,19 @@ import attrs
 
 from knobpack.combination.answer import Combination
 from knobpack.combination.combiner import combine, taking
-from knobpack.combination.offer import FREE, LEAVE, SHARE
+from knobpack.combination.offer import CLEAR, FREE, LEAVE, SHARE
 from knobpack.combination.ways import ways_to_place
-from knobpack.words import Destination, KnobTravel, Route, Setup, Snapshot, Surface, Travel, Voice
+from knobpack.words import (
+    Destination,
+    KnobPosition,
+    KnobTravel,
+    Route,
+    Setup,
+    Snapshot,
+    Surface,
+    Travel,
+    Voice,
+)
 from tests.combination.full_panels import BASE, BRASS, WIDE, offer_of, setup, voice
 
 
@@ -171,7 +181,7 @@ def test_a_snapshot_does_not_keep_all_that_it_moves_from_a_knob() -> None:
         "everything",
         "solo",
     ]
-    why = "does not come: with it, more would be left out"
+    why = "does not come: if it came too, more would be left out"
     assert [(each.name, each.why) for each in found.gone] == [("filter", why)]
     # Nor does one that would come to the same as another, as nothing else that it moves has a knob.
     same = attrs.evolve(heavy, snapshots=(heavy.snapshots[0], Snapshot("filter", ("Lead/level",))))
@@ -213,7 +223,7 @@ def test_what_matters_least_is_freed_all_at_once_first_and_the_loss_of_all_is_no
         assert sum(each.endswith("/level") for each in on) == 1
 
 
-def test_an_offer_says_which_levels_move_as_one_and_what_is_held_where_it_sounds() -> None:
+def test_an_offer_says_which_levels_move_as_one_and_what_is_to_be_set_by_ear() -> None:
     base = setup("Evening set", 2, "Piano/level", "Harp/level")
     base = attrs.evolve(
         base,
@@ -228,10 +238,35 @@ def test_an_offer_says_which_levels_move_as_one_and_what_is_held_where_it_sounds
         snapshots=(Snapshot("brass", names),),
     )
     found = combine(base, source, insist="Evening set")
-    offers = [each for each in found.offers if each.first]
-    assert offers
-    for offer in offers:
-        then = taking(found, offer)
-        told = [*then.headlines, *(each.short for each in then.allocation.joined)]
-        assert all(each in told or f"{each}." in told for each in offer.first)
-        assert all(each in offer.lines for each in offer.first)
+    frees = [each for each in found.offers if each.what == FREE]
+    assert frees
+    for offer in frees:
+        (joined,) = taking(found, offer).allocation.joined
+        (to,) = {each.new_knob for each in offer.places}
+        (beside,) = {each.new_knob for each in offer.moves}
+        assert offer.first == (
+            f"to be set by ear in 'Evening set': {to}",
+            f"to be set by ear in 'brass': {beside}",
+            joined.short,
+        )
+        assert "; ".join(offer.first) in offer.lines[2]
+
+
+def test_an_offer_tells_what_is_held_where_it_sounds_only_where_it_is_not_so_already() -> None:
+    held = tuple(KnobPosition(*each) for each in (("K1", 90), ("K2", 80)))
+    on = ("Piano/level", "Harp/level", "Flute/tone")
+    shots = (
+        Snapshot("all", ("Piano", "Harp", "Flute")),
+        Snapshot("flute", ("Flute",), positions=held),
+    )
+    base = setup("Evening set", 3, *on, snapshots=shots)
+    routes = (*base.routes, Route("Gone/level", "K4"))
+    base = attrs.evolve(base, surface=Surface.row(4), routes=routes)
+    shots = Snapshot("brass", ("Horn", "Brass")), Snapshot("horn", ("Horn",))
+    found = combine(base, setup("Brass set", 2, "Horn/level", "Brass/level", snapshots=shots))
+    freed = taking(found, found.offers[offer_of(found, FREE)])
+    told = "Harp/level and Piano/level (K2 at 80) are held where they sound"
+    assert f"In snapshot 'brass' {told}." in freed.headlines
+    clear = freed.offers[offer_of(freed, CLEAR)]
+    assert f"In snapshots 'brass' and 'horn' {told}." in taking(freed, clear).headlines
+    assert [each for each in clear.first if "held" in each] == [f"in snapshot 'horn' {told}"]

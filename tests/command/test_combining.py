@@ -86,13 +86,14 @@ def test_an_offer_is_taken_by_its_number(
     out, _ = capsys.readouterr()
     assert out.startswith("Essential, and left out: Brass/level.\n")
     assert "Take offer 1 with --take 1, and so on." in out
-    # What each would change stands in lines, what it costs first, and how good all are once.
+    # What each wins and costs stands in lines, after the layout, and how good all are once.
+    assert out.index("THE KNOBS NOW") < out.index("\nOFFERS\n") < out.index("Offer 1")
     assert out.count("proven best that way") == 1
     for place, offer in enumerate(expected.offers, 1):
         how, *changes = offer.lines
         told = "\n".join([f"  Offer {place}, {offer.what}: {how}:", *(f"    {c}" for c in changes)])
         assert squeezed(told) in squeezed(out)
-        assert f"{'; '.join(changes)} (" in str(offer)
+        assert "; ".join(each.split(": ", 1)[1] for each in changes) in str(offer)
     for number, offer in enumerate(expected.offers, 1):
         then = taking(expected, offer)
         assert result(paths, ["--take", str(number)], tmp_path) == then.setup

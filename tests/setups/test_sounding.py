@@ -70,7 +70,11 @@ def test_what_sounds_in_snapshots_of_others_is_told_of_a_combination() -> None:
         assert THERE in plain
     silenced = attrs.evolve(found.setup.snapshots[1], silent=("Bell",))
     snapshots = (found.setup.snapshots[0], silenced, *found.setup.snapshots[2:])
-    assert [*sounding_told(BASE, attrs.evolve(found.setup, snapshots=snapshots))] == [THERE]
+    quiet = attrs.evolve(found.setup, snapshots=snapshots)
+    assert [*sounding_told(BASE, quiet)] == [THERE]
+    # Of what is held so in either only the rest is told.
+    assert [*sounding_told(BASE, found.setup, than=quiet)] == [CAME]
+    assert not [*sounding_told(BASE, quiet, than=found.setup)]
     assert not [*sounding_told(found.setup, found.setup)]
     # Where nothing was, all of it is new, but for what the snapshots of the base hold of it.
     assert [*sounding_told(Setup("New", BASE.surface), found.setup)] == [CAME, THERE]

@@ -9,7 +9,7 @@ from knobpack import Destination, Route, Setup, Snapshot, Surface, Voice, combin
 from knobpack.combination import Source
 from knobpack.command.main import main
 from knobpack.files import save
-from knobpack.present.combination_text import combination_text
+from knobpack.present.combination_text import combination_text, offers_text
 from knobpack.sheets import patch_sheet
 
 PIANO = Voice("Piano", (Destination("level", priority=1),), 1)
@@ -50,7 +50,7 @@ def test_what_no_knob_drives_sounds_and_that_is_said() -> None:
         "and Wind, so there is nothing to set for them."
     ) in " ".join(map(str, patch_sheet(FULL, found.setup).steps))
     # None of them has a knob, so there are none to bring alone.
-    assert "--only" not in combination_text(found)
+    assert "--only" not in offers_text(found)
     # What is silent wherever something is stored, or was there before, is not told.
     still = [attrs.evolve(each, silent=("Wind",)) for each in found.setup.snapshots]
     quiet = attrs.evolve(found.setup, snapshots=tuple(still))
@@ -70,7 +70,7 @@ def test_where_some_voices_have_no_knob_those_that_do_are_named_to_bring_alone(
     found = combine(base, bells)
     assert found.without_knob == ("Wind/level",)
     way = "Without the voices of Bells set that find no knob: --only Bell."
-    assert way in combination_text(found)
+    assert way in offers_text(found)
     files = [f"{tmp_path}/{name}.json" for name in ("base", "bells")]
     for path, setup in zip(files, (base, bells), strict=True):
         save(path, setup)
