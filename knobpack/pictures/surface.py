@@ -88,8 +88,10 @@ def draw_surface(setup: Setup, *, ax: Axes | None = None) -> Axes:
 
 def signs_of(setup: Setup) -> dict[str, str]:
     """One of :data:`SIGNS` for each destination of which a travel must be known: full names."""
+    reading = read(setup)
+    dead = {route.destination: _AMISS for route in reading.routes if reading.led(route).empty}
     told = (each for each in missed_between(None, setup) if each.told_first)
-    return {each.destination: TURNED if each.reversed else _AMISS for each in told}
+    return dead | {each.destination: TURNED if each.reversed else _AMISS for each in told}
 
 
 def signs_told(marks: Mapping[str, str]) -> list[str]:

@@ -87,7 +87,7 @@ def travel_text(travel: Travel, top: int) -> str:
         top: the highest position.
     """
     if travel.empty:
-        return f"{travel} (start and end are the same: it does nothing)"
+        return f"{travel} (does nothing)"
     share = hundredths(abs(travel.end - travel.start), top)
     length = {100: "full", 50: "half"}.get(share, f"{share} %")
     if travel.reversed:

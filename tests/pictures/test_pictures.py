@@ -11,7 +11,19 @@ import pytest
 from matplotlib import pyplot
 from matplotlib.colors import to_rgb
 
-from knobpack import Allocation, InputError, KnobpackError, Setup, Surface, files
+from knobpack import (
+    Allocation,
+    Destination,
+    InputError,
+    KnobpackError,
+    KnobTravel,
+    Route,
+    Setup,
+    Surface,
+    Travel,
+    Voice,
+    files,
+)
 from knobpack.pictures import (
     draw_budget,
     draw_reasons,
@@ -146,3 +158,14 @@ def test_of_the_graph_of_an_answer_it_is_said_to_give_the_answer(allocation: All
     graph = allocation.why(allocation.routes[0].destination).graph
     with pytest.raises(InputError, match=r"give the answer: draw_reasons\(answer\)"):
         draw_reasons(graph)  # type: ignore[arg-type]
+
+
+def test_what_stands_still_is_marked() -> None:
+    organ = Voice("Organ", [Destination("level"), Destination("drive")], 1)
+    routes = [Route("Organ/level", "K1"), Route("Organ/drive", "K2")]
+    travels = [KnobTravel("K2", Travel(30, 30))]
+    setup = Setup("Set", Surface.row(2), [organ], routes=routes, travels=travels)
+    seen = [text.get_text() for text in draw_surface(setup).texts]
+    assert "30 to 30 (does nothing)" in seen
+    assert seen.count("!") == 1
+    assert seen[-1].startswith("!  ")

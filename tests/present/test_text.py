@@ -148,7 +148,7 @@ def test_a_broken_snapshot_says_what_is_wronged() -> None:
         (Travel(0, 16383), 16383, "0 to 16383 (full)"),
         # 90 of 127 positions are 70.87 hundredths.
         (Travel(20, 110), 127, "20 to 110 (71 %)"),
-        (Travel(5, 5), 127, "5 to 5 (start and end are the same: it does nothing)"),
+        (Travel(5, 5), 127, "5 to 5 (does nothing)"),
     ],
 )
 def test_travels_are_told_in_positions_and_words(travel: Travel, top: int, words: str) -> None:

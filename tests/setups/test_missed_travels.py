@@ -185,8 +185,7 @@ def test_what_an_edit_of_a_travel_turned_round_is_named_in_all_later_cautions() 
 def test_a_travel_of_one_position_is_told_first_and_cautioned_of() -> None:
     done = edit(ORGAN, KnobTravel("K1", Travel(50, 50)))
     assert done.sentences[0] == (
-        "Organ/level stands still on K1: 50 to 50 (start and end are the same: it does nothing), "
-        "before 127 to 0 (reversed)."
+        "Organ/level stands still on K1: 50 to 50 (does nothing), before 127 to 0 (reversed)."
     )
     named = "Standing still: Organ/level (K1)."
     assert named in change_text("EDIT", done)

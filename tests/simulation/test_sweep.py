@@ -81,7 +81,7 @@ def test_it_is_told_what_moves_over_what_and_what_is_held() -> None:
         "K1 follows over 0 to 512 (half) and moves Pad/cutoff.",
         "K2 follows over 1023 to 0 (reversed) and moves Pad/level.",
         "K3 follows over 0 to 1023 (full) and moves Lead/wave.",
-        "K4 follows over 300 to 300 (start and end are the same: it does nothing).",
+        "K4 follows over 300 to 300 (does nothing).",
         "Without a route: K5.",
         "Asked to move, but still: Lead/pan.",
         f"Levels, or what can change them, move on K2. {CAUTION}",
