@@ -32,6 +32,7 @@ from knobpack.show.prices import (
 )
 from knobpack.show.setups import (
     alarms_told,
+    essential_moves_told,
     programmed,
     sheets_between,
     song_setup,
@@ -265,8 +266,15 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
 
     @property
     def losses(self) -> tuple[str, ...]:
-        """What songs leave out, and what is alarming or faulty in them."""
-        return (*self.out_sentences, *self.alarm_sentences, *self.fault_sentences)
+        """What songs leave out, what essential moves in them, what is alarming or faulty."""
+        moves = essential_moves_told(
+            {
+                song.name: (made, self.setup(song.name))
+                for song in self.show.songs
+                if not song.pinned and (made := programmed(song))
+            }
+        )
+        return (*self.out_sentences, *moves, *self.alarm_sentences, *self.fault_sentences)
 
     @property
     def headlines(self) -> tuple[str, ...]:

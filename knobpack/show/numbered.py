@@ -48,7 +48,21 @@ class Numbered:
 
     @cached_property
     def problem(self) -> Problem:
-        """The problem that it poses, its bundles joined where none may be parted needlessly."""
+        """The problem that it poses, what is essential apart from all other loads if it must be."""
+        problem, found = self._contracted, list[int]()
+        if self.most_joined[1]:
+            return problem
+        for atom, clashes in zip(problem.atoms, problem.clashes, strict=True):
+            own = sum(load for load in self.loads if load & atom.items)
+            found.append(clashes)
+            for at, other in enumerate(problem.atoms):
+                if (atom.items | other.items) & self.essential and not own & other.items:
+                    found[-1] |= 1 << at
+        return attrs.evolve(problem, clashes=tuple(found))
+
+    @cached_property
+    def _contracted(self) -> Problem:
+        """The problem as it is asked, its bundles joined where none may be parted needlessly."""
         from knobpack.solver.contraction import contracted
 
         problem = problem_of(self.asked.request)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 import attrs
 
 from knobpack.allocation import Allocation
+from knobpack.definition.phrases import ESSENTIAL
 from knobpack.edits.made import arriving, routed
+from knobpack.explanation.what_if import goes_told
 from knobpack.grouped import grouped
+from knobpack.setups.as_read import read
 from knobpack.setups.missed_travels import MissedTravel, alarms_named, missed_told
 from knobpack.sheets import PatchSheet, patch_sheet
 from knobpack.show.song import Song
@@ -78,6 +81,26 @@ def undriven_in_songs(undriven: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
         for names, songs in alike.items()
         if names
     )
+
+
+def essential_moves_told(changed: Mapping[str, tuple[Setup, Setup]]) -> tuple[str, ...]:
+    """What is essential and goes to another knob, what it meets there, and in which songs.
+
+    Args:
+        changed: each song as it is programmed and as it is to be, by the names of songs.
+    """
+    told = ((line, song) for song, two in changed.items() for line in _essential_moves(*two))
+    return tuple(f"In {quoted(songs)}: {line}." for line, songs in grouped(told).items())
+
+
+def _essential_moves(before: Setup, after: Setup) -> Iterator[str]:
+    was, now = read(before), read(after)
+    for name, inner in now.destinations.items():
+        old, new = (next(iter(each.knobs_of.get(name, ())), None) for each in (was, now))
+        if inner.priority == ESSENTIAL and old and new and old != new:
+            met = [n for n in now.carries[new] if n not in was.carries.get(old, (name,))]
+            beside = f", where {listed(met)} {'is' if len(met) == 1 else 'are'} too" if met else ""
+            yield goes_told([name], old, new) + beside
 
 
 def alarms_told(alarming: Mapping[str, Iterable[MissedTravel]]) -> tuple[str, ...]:

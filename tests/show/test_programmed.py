@@ -5,9 +5,10 @@ from __future__ import annotations
 import attrs
 import pytest
 
-from knobpack import InputError, Setup
+from knobpack import Destination, InputError, Route, Setup, Surface, Voice
 from knobpack.present.text import layout_text
 from knobpack.show import Show, Song, allocate_show
+from knobpack.show.setups import essential_moves_told
 from tests.oracles.replay import in_order, replay
 from tests.show.evening import PANEL, PROGRAMMED, SHOW, laid_out
 
@@ -76,3 +77,24 @@ def test_what_is_no_show_is_refused() -> None:
     with pytest.raises(InputError) as refused:
         laid_out().sheets(PANEL)  # type: ignore[arg-type]
     assert refused.value.field == "ShowAllocation.sheets.before"
+
+
+BOTH = ("Organ/level", "Bass/tone")
+
+
+def test_what_is_essential_and_moves_in_a_freed_song_is_told_with_what_it_meets() -> None:
+    organ = Voice("Organ", [Destination("level", priority=1)], 1)
+    bass = Voice("Bass", [Destination("tone")], 2)
+    one, other = (
+        Setup(name, Surface.row(2), [organ, bass], routes=[Route("Organ/level", on), rest])
+        for name, on, rest in (
+            ("A", "K2", Route("Bass/tone", "K1")),
+            ("B", "K1", Route("Bass/tone", "K2")),
+        )
+    )
+    found = allocate_show(Show("Two", [Song("A", one, free=True), Song("B", other)]))
+    assert found.losses == ("In 'A': Organ/level goes from K2 to K1.",)
+    told = essential_moves_told(
+        {"A": (one, attrs.evolve(other, routes=[Route(n, "K1") for n in BOTH]))}
+    )
+    assert told == ("In 'A': Organ/level goes from K2 to K1, where Bass/tone is too.",)
