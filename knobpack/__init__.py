@@ -39,7 +39,7 @@ All else stands in modules, each loaded when it is first asked for::
 
 from knobpack.heavy_imports import on_demand as _on_demand
 
-__version__ = "0.15.0"
+__version__ = "0.16.0"
 
 # Each name is loaded when it is first asked for, so that to import knobpack costs next to nothing:
 # __init__.pyi says where it stands.

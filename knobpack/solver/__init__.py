@@ -28,9 +28,9 @@ for each of the six tiers. A problem is in whole numbers and masks
    gap; what is to come in sequence is counted component by component besides, exactly
    (``orders.py``). The fewest changes are an assignment.
 6. ``general.py``, where step 2 or 3 does not hold or leaves a gap: a first placement
-   (``primal/greedy.py``; where that finds none ``cp_sat/packing.py``, made better by
-   ``primal/compact_start.py``), bounds (``bounds/``) by counting (``capacity.py``), by medians
-   (``modes.py``), by a fee for what is left out (``left_out.py``: a Lagrangian relaxation,
+   (``primal/greedy.py``; where that finds none ``primal/tabu.py``, then ``cp_sat/packing.py``, made
+   better by ``primal/compact_start.py``), bounds (``bounds/``) by counting (``capacity.py``), by
+   medians (``modes.py``), by a fee for what is left out (``left_out.py``: a Lagrangian relaxation,
    Geoffrion 1974, bounded by step 3) and by the number of loads on a knob
    (``crowded.py``: a Lagrangian bound for each family and number of knobs, sets priced by a
    knapsack with set-up costs, ``cardinality_pricing.py``), annealing, of all at once and of each

@@ -30,6 +30,7 @@ from knobpack.solver.primal.by_families import ByFamilies
 from knobpack.solver.primal.compact_start import improve_compactly
 from knobpack.solver.primal.greedy import greedy
 from knobpack.solver.primal.neighbourhoods import Neighbourhoods
+from knobpack.solver.primal.tabu import needed_by_tabu
 from knobpack.solver.set_partitioning.closing import (
     SHORT_EFFORT,
     Pool,
@@ -307,7 +308,7 @@ def packed(problem: Problem, watch: Watch, share: float) -> dict[int, int] | Non
         ImpossibleError: no placement meets every demand.
     """
     with watch.share(share) as own:
-        needed = needed_placed(problem, own)
+        needed = needed_by_tabu(problem, own) or needed_placed(problem, own)
     return None if needed is None else greedy(problem, watch, needed)
 
 
