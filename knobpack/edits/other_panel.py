@@ -25,7 +25,7 @@ from knobpack.limits import DEFAULT_EFFORT, Limits, Progress, Run, begun
 from knobpack.setups.as_read import Reading, read
 from knobpack.setups.sounding import held_still_told
 from knobpack.setups.wished_travels import with_wishes
-from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Voice, VoiceLayer
+from knobpack.words import Home, KnobTravel, Route, Setup, Surface, Travel, Voice, VoiceLayer
 from knobpack.words.fields import MOST_ITEMS, check_kind
 from knobpack.words.names import knobs_told, listed
 from knobpack.words.setup_edits import OutOfUse
@@ -226,7 +226,7 @@ def _away(home: Setup, surface: Surface, run: Run) -> Edited:
 
     def arrived(made: Made, _: Allocation) -> Made:
         kept = _on_spare_knobs(made.setup, reading, crossing, still)
-        here = arriving(whole, kept)
+        here = arriving(whole, _all_set(kept))
         wishing = with_wishes(goes, here.setup)
         found = attrs.evolve(wishing, home=Home(home, wishing))
         told = (*_stood(reading, found, still), *notes)
@@ -268,6 +268,16 @@ def _on_spare_knobs(
             routes += (Route(name, knob) for name in names)
             travels[knob] = KnobTravel(knob, crossing.travel(reading.goes[home]))
     return attrs.evolve(made, routes=tuple(routes), travels=tuple(travels.values()))
+
+
+def _all_set(made: Setup) -> Setup:
+    """The setup with a travel for each knob in use: what is set on a strange panel is not known."""
+    if made.surface.per_route:
+        return made
+    full, used = Travel.full(made.surface.bits), {route.knob for route in made.routes}
+    travels = {k: KnobTravel(k, full) for k in made.surface.knob_names if k in used}
+    travels |= {each.knob: each for each in made.travels}
+    return attrs.evolve(made, travels=tuple(travels.values()))
 
 
 def _stood(reading: Reading, there: Setup, still: Collection[str]) -> Iterator[str]:

@@ -389,3 +389,18 @@ def test_a_travel_set_there_is_not_that_of_what_has_a_knob_of_its_own_at_home() 
         "K1": Travel(0, 100),
         "K2": Travel(127, 0),
     }
+
+
+def test_a_travel_is_set_or_made_sure_of_on_each_knob_of_another_panel_that_is_in_use() -> None:
+    organ = Voice("Organ", (Destination("level"), Destination("drive")), layer=1)
+    routes = (Route("Organ/level", "K1"), Route("Organ/drive", "K2"))
+    low = (KnobTravel("K2", Travel(0, 511)),)
+    at_home = Setup("Evening set", Surface.row(2, bits=10), (organ,), routes=routes, travels=low)
+    away = move_to_panel(at_home, Surface.row(3))
+    full = KnobTravel("K1", Travel(0, 127))
+    assert away.setup.travels == (full, KnobTravel("K2", Travel(0, 63)))
+    sure = "K1: make sure of the travel 0 to 127 (full); none was set."
+    assert sure in away.sheet.sentences
+    assert move_home(away.setup).setup == at_home
+    own = attrs.evolve(Surface.row(3), travel_on="route")
+    assert move_to_panel(at_home, own).setup.travels == ()
