@@ -16,6 +16,7 @@ from knobpack.setups.as_read import Reading, read
 from knobpack.sheets import steps
 from knobpack.sheets.steps import Step, Value
 from knobpack.words import Group, Route, Setup, Snapshot, Voice
+from knobpack.words.loudness import is_level
 
 
 def same_in_any_order(one: Value, other: Value) -> bool:
@@ -236,8 +237,9 @@ class _Both:
             was, now, by_ear = stored.get(name, {}), snapshot.stored, reading.by_ear(play)
             for knob in (knob for knob in self.panel if was.get(knob) != now.get(knob)):
                 at, added = now.get(knob), name not in old
-                held = _held(self.before, reading, knob, at) if added else ""
-                more = {"snapshot": name, "added": added, "held": held, "knobs": by_ear}
+                held, low = _held(self.before, reading, knob, at) if added else ("", False)
+                more = {"snapshot": name, "added": added, "held": held, "lowest": low}
+                more["knobs"] = by_ear
                 yield self._step(steps.POSITION, stage, knob, was.get(knob), at, **more)
 
     def _name(self) -> Iterator[Step]:
@@ -246,10 +248,11 @@ class _Both:
             yield self._step(steps.NAME, steps.STORE, old, old, new)
 
 
-def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
+def _held(before: Setup, after: Reading, knob: str, position: Value) -> tuple[str, bool]:
     """The most important of what a knob is to drive that all earlier snapshots put at a position.
 
-    All that held it, that is; empty where there is no such destination.
+    All that held it, that is; or the level that none put lower, and whether it is that. Empty
+    where there is no such destination.
     """
     was = read(before)
     plays = was.stored_plays
@@ -258,8 +261,12 @@ def _held(before: Setup, after: Reading, knob: str, position: Value) -> str:
         old = was.knobs_of[name][0]
         places = {was.stands(play).get(old) for play in plays if old not in play.follows}
         if places == {position}:
-            return name
-    return ""
+            return name, False
+        known = [at for at in places if at is not None]
+        level = is_level(was.destinations[name].kind) and len(known) == len(places)
+        if level and min(known, default=None) == position:
+            return name, True
+    return "", False
 
 
 def _after_needs(names: Iterable[str], needs: Mapping[str, Iterable[str]]) -> list[str]:

@@ -74,7 +74,8 @@ class Step(Fielded):
         undriven: the voices, groups and destinations that come to what a snapshot moves, and of
             which no knob drives anything.
         held: of a position in a new snapshot, the full name of what every snapshot that was there
-            and held it put there; else nothing.
+            and held it put there, or of a level that none put lower; else nothing.
+        lowest: whether it is such a level, and stood higher too.
     """
 
     what: str
@@ -93,6 +94,7 @@ class Step(Fielded):
     added: bool = False
     undriven: tuple[str, ...] = ()
     held: str = ""
+    lowest: bool = False
 
     @property
     def sets(self) -> bool:

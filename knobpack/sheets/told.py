@@ -226,7 +226,8 @@ def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
         gone = f"where it puts {knob} is no longer recorded; it was at {old}"
         return f"{called}: {NOTHING}; {gone}."
     if step.added:
-        held = f", as {show(step.held)} was in every snapshot that held it" if step.held else ""
+        as_held = f", as {show(step.held)} was in every snapshot that held it" if step.held else ""
+        held = f", the lowest that {show(step.held)} was held at" if step.lowest else as_held
         return f"{called}: store {knob} at {new}{held}."
     was = "where it stood was not known" if old is None else f"it was at {old}"
     return f"{called}: store {knob} at {new}; {was}."

@@ -337,6 +337,12 @@ def test_positions_of_a_new_snapshot_say_what_was_so_before() -> None:
         "Snapshot 'more': store K1 at 9, as Pad/pan was in every snapshot that held it.",
         "Snapshot 'more': store K2 at 512, as Pad/level was in every snapshot that held it.",
     )
+    low = attrs.evolve(HELD.snapshots[0], name="low", positions=(KnobPosition("K1", 600),))
+    before = attrs.evolve(HELD, snapshots=(*HELD.snapshots, low))
+    lowest = patch_sheet(before, attrs.evolve(after, snapshots=(*before.snapshots, more)))
+    assert lowest.sentences[-1] == (
+        "Snapshot 'more': store K2 at 512, the lowest that Pad/level was held at."
+    )
     other = attrs.evolve(HELD.snapshots[0], name="other", positions=(KnobPosition("K1", 512),))
     before = attrs.evolve(HELD, snapshots=(*HELD.snapshots, other))
     after = attrs.evolve(after, snapshots=(*before.snapshots, more))
