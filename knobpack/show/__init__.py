@@ -32,7 +32,7 @@ The definition stands in :mod:`knobpack.show.definition`. Decided besides:
 * *Where every song may move, knobs are called* so that the most stays where it was: what is between
   songs is the same whichever knob is which.
 
-How it is searched (:mod:`knobpack.show.search`): each song alone first, with its proof; then large
+How it is searched (:mod:`knobpack.show.stages`): each song alone first, with its proof; then large
 neighbourhoods, until destinations cost as little as it gets. Bundles that are whole alone are one
 atom. What destinations cost in *relearning* is bounded by trajectories, what one knob carries
 through all songs (:mod:`knobpack.show.trajectories`). Of shows with few places (atoms times knobs)

@@ -124,8 +124,9 @@ def allocate_during_show(
         for each, laid in zip(asked, _alone(asked, run, executor), strict=True)
     ]
     alone = [laid for laid, _ in every]
-    load("knobpack.show.search")
-    from knobpack.show.search import ShowSearch, searched
+    load("knobpack.show.stages")
+    from knobpack.show.search import ShowSearch
+    from knobpack.show.stages import searched
 
     known = known_of(asked)
     there = [Allocation.of(each.request, each.layout) for each in known if each.layout]

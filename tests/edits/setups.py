@@ -8,7 +8,10 @@ import attrs
 
 from knobpack.words import (
     Destination,
+    Fixed,
+    KnobLabel,
     KnobPosition,
+    KnobSending,
     KnobTravel,
     Route,
     Setup,
@@ -97,3 +100,58 @@ def some_edit(setup: Setup, draw: random.Random) -> Routing:
     if kind is Join and len(used) > 1:
         return Join(tuple(draw.sample(used, 2)))
     return OutOfUse(draw.choice(panel))
+
+
+def one_by_one(first: int, count: int) -> Setup:
+    """A setup at 10 bits, each of whose positions is another one."""
+    voices = tuple(
+        Voice(f"Voice {n}", (Destination("level", priority=1),), n) for n in range(1, count + 1)
+    )
+    return Setup(
+        "Positions",
+        Surface.row(count, bits=10),
+        voices,
+        routes=tuple(Route(f"Voice {n}/level", f"K{n}") for n in range(1, count + 1)),
+        travels=tuple(
+            KnobTravel(f"K{n}", Travel(first + n - 1, 1023 - first - n + 1))
+            for n in range(1, count + 1)
+        ),
+        snapshots=(
+            Snapshot("All", tuple(voice.name for voice in voices)),
+            Snapshot(
+                "Held",
+                (),
+                positions=tuple(
+                    KnobPosition(f"K{n}", (first + n - 1)) for n in range(1, count + 1)
+                ),
+            ),
+        ),
+    )
+
+
+STAGE = Setup(
+    "Stage",
+    Surface.row(4, bits=10, layers=4),
+    (
+        Voice("Organ", (Destination("level", priority=1), Destination("drive")), 1),
+        Voice("Bass", (Destination("level", priority=1), Destination("cutoff")), 2),
+        Voice("Wind", (Destination("level", priority=4),), 3),
+    ),
+    routes=(
+        Route("Organ/level", "K1"),
+        Route("Organ/drive", "K2"),
+        Route("Bass/level", "K3"),
+        Route("Bass/cutoff", "K3"),
+        Route("Wind/level", "K4"),
+    ),
+    travels=(KnobTravel("K3", Travel(1001, 17)), KnobTravel("K4", Travel(3, 997))),
+    snapshots=(
+        Snapshot("All", ("Organ", "Bass", "Wind")),
+        Snapshot("Bass", ("Bass",), positions=(KnobPosition("K1", 777), KnobPosition("K4", 5))),
+        Snapshot("Organ", ("Organ",)),
+        Snapshot("Wind", ("Wind",)),
+    ),
+    agreed=(Fixed(("Wind/level",), "K4"),),
+    labels=(KnobLabel("K3", "BASS"),),
+    sending=(KnobSending("K1", 74),),
+)

@@ -26,8 +26,7 @@ from knobpack.words.setup_edits import (
     Swap,
 )
 from tests.edits.rehearsal import SETUP, as_played
-from tests.edits.setups import on_routes, small_setup, some_edit
-from tests.edits.test_panels import STAGE
+from tests.edits.setups import STAGE, on_routes, small_setup, some_edit
 from tests.oracles.amount import EXAMPLES
 from tests.oracles.replay import in_order, replay
 

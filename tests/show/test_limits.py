@@ -11,7 +11,7 @@ import pytest
 from benchmarks.shows import seeded
 from knobpack import Destination, ImpossibleDemands, InputError, Request, Surface, Voice
 from knobpack.limits import Limits, Progress
-from knobpack.show import SHOW_TIERS, Show, Song, allocate_show, search
+from knobpack.show import SHOW_TIERS, Show, Song, allocate_show, stages
 from tests.oracles.differential_shows import a_show
 from tests.show.evening import SHOW, laid_out
 
@@ -100,7 +100,7 @@ def test_the_same_answer_in_processes_and_pickled() -> None:
 def test_a_long_show_is_begun_alike_by_any_number_of_workers(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(search, "_MOST_PLACES", 0)
+    monkeypatch.setattr(stages, "_MOST_PLACES", 0)
     show = seeded(1, 4, 6)
     found = allocate_show(show, effort=0.1)
     assert found.tier("relearning").value
