@@ -14,7 +14,7 @@ from knobpack.definition.phrases import TIER_WORDS, first_of, many
 from knobpack.errors import Stopped
 from knobpack.questions import AskedElsewhere, AskedOfShow
 from knobpack.setups.missed_travels import MissedTravel, alarming_in
-from knobpack.setups.undriven import missed_of
+from knobpack.setups.undriven import missed_of, undriven_in
 from knobpack.sheets import PatchSheet
 from knobpack.show.asked import asked_of
 from knobpack.show.definition import joined_in, things_of
@@ -33,6 +33,7 @@ from knobpack.show.prices import (
 from knobpack.show.setups import (
     alarms_told,
     essential_moves_told,
+    idle_in_songs,
     programmed,
     sheets_between,
     song_setup,
@@ -274,7 +275,9 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
                 if not song.pinned and (made := programmed(song))
             }
         )
-        return (*self.out_sentences, *moves, *self.alarm_sentences, *self.fault_sentences)
+        anew = {s.name: _idle(s, self.song(s)) for s in self.show.songs if s.free}
+        told = (*self.alarm_sentences, *self.fault_sentences, *idle_in_songs(anew))
+        return (*self.out_sentences, *moves, *told)
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -330,6 +333,14 @@ class ShowAllocation(Told, AskedOfShow, AskedElsewhere, Tiered):
             html_table("Where it is found", ("destination", *self.laid), tuple(on)),
             html_table("Points, fewer are better", ("tier", "points", "proof"), tuple(tiers)),
         )
+
+
+def _idle(song: Song, laid: Allocation) -> tuple[str, ...]:
+    """What no knob of a setup drives and is not asked for, but for what is essential or hidden."""
+    if not isinstance(song.played, Setup):
+        return ()
+    asked = {*laid.unplaced, *(route.destination for route in laid.routes)}
+    return tuple(name for name in undriven_in(song.played)[1] if name not in asked)
 
 
 def _undriven(song: Song) -> tuple[str, ...]:

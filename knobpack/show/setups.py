@@ -83,6 +83,20 @@ def undriven_in_songs(undriven: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
     )
 
 
+def idle_in_songs(idle: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
+    """What no knob drove, and in which songs that are laid out anew it stays so.
+
+    Args:
+        idle: full names, by the names of songs.
+    """
+    alike = grouped((tuple(names), song) for song, names in idle.items())
+    return tuple(
+        f"In {quoted(songs)} no knob drove {listed(names)}: none is looked for."
+        for names, songs in alike.items()
+        if names
+    )
+
+
 def essential_moves_told(changed: Mapping[str, tuple[Setup, Setup]]) -> tuple[str, ...]:
     """What is essential and goes to another knob, what it meets there, and in which songs.
 

@@ -98,3 +98,16 @@ def test_what_is_essential_and_moves_in_a_freed_song_is_told_with_what_it_meets(
         {"A": (one, attrs.evolve(other, routes=[Route(n, "K1") for n in BOTH]))}
     )
     assert told == ("In 'A': Organ/level goes from K2 to K1, where Bass/tone is too.",)
+
+
+def test_what_no_knob_drove_of_a_freed_song_is_told_and_what_it_brings_is_not() -> None:
+    organ = Voice("Organ", [Destination("level", priority=1), Destination("send", priority=4)], 1)
+    bass = Voice("Bass", [Destination("tone")], 2)
+    setup = Setup("A", Surface.row(2), [organ, bass], routes=[Route("Organ/level", "K1")])
+    kept = allocate_show(Show("One", [Song("A", setup)]))
+    assert kept.losses == ()
+    freed = allocate_show(Show("One", [Song("A", setup, free=True)]))
+    told = "In 'A' no knob drove Organ/send and Bass/tone: none is looked for."
+    assert freed.losses == (told,)
+    brought = allocate_show(Show("One", [Song("A", setup, free=True, brings=["Bass"])]))
+    assert brought.losses == ("In 'A' no knob drove Organ/send: none is looked for.",)
