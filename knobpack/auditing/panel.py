@@ -225,22 +225,10 @@ def layers(reading: Reading) -> Iterator[Finding]:
     for voice in setup.voices:
         if voice.layer is not None and most is not None and voice.layer > most:
             at.pop(voice.layer, None)
-            yield Finding(
-                causes.LAYER_BEYOND,
-                _moved((voice.name,), free),
-                voices=(voice.name,),
-                numbers=(voice.layer, most),
-                free_layers=_given((voice.name,), free),
-            )
+            yield _misplaced(causes.LAYER_BEYOND, [voice.name], 0, free, voice.layer, most)
     for layer, names in at.items():
         if len(names) > 1:
-            yield Finding(
-                causes.SHARED_LAYER,
-                _moved(tuple(names[1:]), free) + _slip(names),
-                voices=tuple(names),
-                numbers=(layer,),
-                free_layers=_given(tuple(names[1:]), free),
-            )
+            yield _misplaced(causes.SHARED_LAYER, names, 1, free, layer)
 
 
 def _free_layers(setup: Setup) -> dict[str, int]:
@@ -260,16 +248,21 @@ def _free_layers(setup: Setup) -> dict[str, int]:
     return dict(zip(moving, free, strict=False))
 
 
-def _given(names: tuple[str, ...], free: dict[str, int]) -> tuple[int, ...]:
-    return tuple(free[name] for name in names if name in free)
-
-
-def _moved(names: tuple[str, ...], free: dict[str, int]) -> str:
-    parts = [f"put '{name}' at layer {free[name]}" for name in names if name in free]
-    out = tuple(name for name in names if name not in free)
-    if out:
-        parts.append(f"leave {quoted(out)} out, as no layer is free")
-    return ", ".join(parts)
+def _misplaced(
+    cause: str, voices: list[str], stay: int, free: dict[str, int], *numbers: int
+) -> Finding:
+    """What is amiss with voices, all but the first ``stay`` of which must leave their layer."""
+    placed = {name: free[name] for name in voices[stay:] if name in free}
+    mend = [f"put '{name}' at layer {layer}" for name, layer in placed.items()]
+    out = [name for name in voices[stay:] if name not in free]
+    mend += [f"leave {quoted(out)} out, as no layer is free"] if out else []
+    return Finding(
+        cause,
+        ", ".join(mend) + _slip(voices),
+        voices=tuple(voices),
+        numbers=numbers,
+        free_layers=tuple(placed.values()),
+    )
 
 
 def _slip(names: list[str]) -> str:
@@ -294,18 +287,12 @@ def counts(reading: Reading) -> Iterator[Finding]:
                 destinations=names,
                 numbers=(len(names), most, len(names) - most),
             )
-    if surface.routes is not None and len(setup.routes) > surface.routes:
-        more = len(setup.routes) - surface.routes
-        yield Finding(
-            causes.ROUTES,
-            f"take {many(more, 'route')} away, first those that do nothing",
-            numbers=(len(setup.routes), surface.routes, more),
-        )
-    if surface.snapshots is not None and len(setup.snapshots) > surface.snapshots:
-        more = len(setup.snapshots) - surface.snapshots
-        yield Finding(
-            causes.SNAPSHOTS,
-            f"take {many(more, 'snapshot')} away, first those that do nothing new",
-            snapshots=tuple(each.name for each in setup.snapshots),
-            numbers=(len(setup.snapshots), surface.snapshots, more),
-        )
+    stored = tuple(each.name for each in setup.snapshots)
+    for cause, what, nothing, given, room, names in (
+        (causes.ROUTES, "route", "nothing", setup.routes, surface.routes, ()),
+        (causes.SNAPSHOTS, "snapshot", "nothing new", stored, surface.snapshots, stored),
+    ):
+        if room is not None and len(given) > room:
+            more = len(given) - room
+            mend = f"take {many(more, what)} away, first those that do {nothing}"
+            yield Finding(cause, mend, snapshots=names, numbers=(len(given), room, more))

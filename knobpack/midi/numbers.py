@@ -97,11 +97,11 @@ def controller_numbers(
         >>> found.why_not(16)
         '16 (General Purpose Controller 1) on channel 1: Felt piano listens to 16.'
     """
-    asked = (channel, listening, fine, allowed, parameters, previous, master)
-    wanted = wanted_of(setup, *asked)
+    wanted = wanted_of(setup, channel, listening, fine, allowed, parameters, previous, master)
     sent = {knob: each for on in wanted.channels for knob, each in numbers_on(wanted, on).items()}
     knobs = tuple(wanted.answered(each, sent.get(each.knob, Sent())) for each in wanted.knobs)
-    _pass(wanted, knobs)
+    if broken := number_breaches(wanted, knobs):
+        raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
     heard = sorted({*wanted.channels, *(each.channel for each in wanted.listening)})
     return ControllerNumbers(
         setup=wanted.setup,
@@ -110,12 +110,6 @@ def controller_numbers(
         closed=tuple(closed for each in heard for closed in wanted.closed(each)),
         room=tuple(_room(wanted, knobs)),
     )
-
-
-def _pass(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> None:
-    """Let the plain checker pass an answer."""
-    if broken := number_breaches(wanted, knobs):
-        raise Fault(f"the numbers found do not pass the checker ({'; '.join(broken)})")
 
 
 def _room(wanted: NumbersWanted, knobs: tuple[KnobNumber, ...]) -> Iterator[Room]:

@@ -9,6 +9,7 @@ before the next.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 import attrs
 
@@ -104,6 +105,11 @@ class Timing(Fielded):
         """When the file ends, in milliseconds."""
         return LEAD + 2 * self.half + TAIL
 
+    @property
+    def passed(self) -> tuple[int, ...]:
+        """At which of its points it stands at each step: up, then down again."""
+        return (*range(self.points), *reversed(range(self.points - 1)))
+
     def time(self, step: int) -> int:
         """When a step is taken: 0 is the bottom, ``points`` - 1 the top, then down again.
 
@@ -120,9 +126,8 @@ class Timing(Fielded):
     @property
     def moments(self) -> Iterator[tuple[int, int]]:
         """Every step: when, in milliseconds, and the position of the master."""
-        last = self.points - 1
-        for step in range(2 * last + 1):
-            yield self.time(step), nearest(min(step, 2 * last - step), self.top, last)
+        for step, at in enumerate(self.passed):
+            yield self.time(step), nearest(at, self.top, self.points - 1)
 
 
 def timing(top: int, half: int, burst: int) -> Timing:
@@ -147,9 +152,7 @@ def events(timing: Timing, streams: Sequence[Stream]) -> Iterator[Event]:
         for number, value in each.messages(each.values[0], None):
             yield 0, each.channel, number, value
     moving = [each for each in streams if each.moving]
-    last = timing.points - 1
-    for step in range(1, 2 * last + 1):
-        at, before = last - abs(last - step), last - abs(last - step + 1)
+    for step, (before, at) in enumerate(pairwise(timing.passed), start=1):
         for each in moving:
             for number, value in each.messages(each.values[at], each.values[before]):
                 yield timing.time(step), each.channel, number, value

@@ -12,7 +12,7 @@ from knobpack.midi.held_notes import Note
 from knobpack.midi.sent import MASTER
 from knobpack.midi.sweep_streams import LONGEST, Stream, Timing
 from knobpack.setups.as_read import Play, Reading
-from knobpack.simulation.given import Standing
+from knobpack.simulation.given import Standing, places_told
 from knobpack.words import Setup
 from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, knobs_told, listed
@@ -20,14 +20,10 @@ from knobpack.words.names import knob_told, knobs_told, listed
 
 def starting(setup: Setup, knobs: Sequence[Stream], held: Standing) -> str:
     """Where the knobs stand that are sent and held, in positions; nothing where there is none."""
-    sent = list(dict.fromkeys(each.who for each in knobs if each.who in held.positions))
-    found = []
-    for told, supposed in (("Held", False), ("Not known, set", True)):
-        some = [knob for knob in sent if (knob in held.supposed) is supposed]
-        places = [f"{knob_told(knob)} at {held.positions[knob]}" for knob in some]
-        if places:
-            found.append(f"{told}: {listed(places, len(places))}, of {setup.surface.top}.")
-    return " ".join(found)
+    sent = dict.fromkeys(each.who for each in knobs if each.who in held.positions)
+    places = ((knob, f"{knob_told(knob)} at {held.positions[knob]}") for knob in sent)
+    told = places_told(places, held.supposed, "Held", "Not known, set", most=len(sent))
+    return " ".join(f"{each}, of {setup.surface.top}." for each in told)
 
 
 @attrs.frozen
@@ -88,18 +84,14 @@ class Swept:
         for each in self.streams:
             if each.who == MASTER:
                 yield f"The master is sent on {self._on(each)}."
-        still = [each for each in self.streams if each.who not in (*self.play.follows, MASTER)]
-        for told, supposed in (
-            ("Set at the start and then held", False),
-            ("Not known where it is held, so check it by ear; set at the start", True),
-        ):
-            places = [
-                f"{each.who} at {each.values[0]} ({self._on(each)})"
-                for each in still
-                if (each.who in self.supposed) is supposed
-            ]
-            if places:
-                yield f"{told}: {listed(places)}."
+        places = (
+            (each.who, f"{each.who} at {each.values[0]} ({self._on(each)})")
+            for each in self.streams
+            if each.who not in (*self.play.follows, MASTER)
+        )
+        unknown = "Not known where it is held, so check it by ear; set at the start"
+        for told in places_told(places, self.supposed, "Set at the start and then held", unknown):
+            yield f"{told}."
 
     def _not_sent(self) -> Iterator[str]:
         endless = [knob for knob in self.reading.goes if knob in self.reading.endless]

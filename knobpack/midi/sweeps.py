@@ -228,8 +228,7 @@ class _Sweeps:
             master_number = master_number or given.master_number
             channels |= {k.knob: k.channels for k in given.knobs if k.knob in channels}
             given = given.numbers
-        asked = (given, master_number, self.channel)
-        master, knobs = streams_of(self.call, channels, *asked)
+        master, knobs = streams_of(self.call, channels, given, master_number, self.channel)
         return master, tuple(each for each in knobs if each.who not in reading.endless)
 
     @cached_property

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
-
-import attrs
+from typing import TYPE_CHECKING, TypeAlias
 
 from knobpack.grouped import grouped
 from knobpack.pictures.canvas import GREY, Canvas, canvas
@@ -22,12 +20,8 @@ _MASTER, _RAIL, _KNOB, _KNOB_WIDE, _NAME, _WIDTH = 0.15, 1.3, 1.8, 2.7, 5.6, 9.3
 destinations, the end."""
 
 
-@attrs.frozen
-class _Row:
-    """A line of the picture: a destination on a knob, a knob without any, or one unreached."""
-
-    knob: str | None
-    destination: str | None
+_Row: TypeAlias = tuple[str | None, str | None]
+"""A line of the picture: a destination on a knob, a knob without any, or one unreached."""
 
 
 def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
@@ -70,15 +64,15 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
     drawn.head(_MASTER, head, setup.name, room=_WIDTH / 2)
     middle = sum(heights) / len(heights) if heights else height / 2
     drawn_at = zip(rows, heights, strict=True)
-    standing = grouped((row.knob, y) for row, y in drawn_at if row.knob is not None)
+    standing = grouped((knob, y) for (knob, _), y in drawn_at if knob is not None)
     for knob, its in standing.items():
         _knob(drawn, reading, knob, its)
     _master(
         drawn, middle, [sum(its) / len(its) for k, its in standing.items() if reading.carries[k]]
     )
-    for row, y in zip(rows, heights, strict=True):
-        if row.destination is not None:
-            _destination(drawn, reading, row, y, marks.get(row.destination, ""))
+    for (on, name), y in zip(rows, heights, strict=True):
+        if name is not None:
+            _destination(drawn, reading, on, name, y, marks.get(name, ""))
     for at, told in enumerate(reversed(legend)):
         drawn.text(_NAME, _GAP + (at + 0.5) * _LINE, told, room=_WIDTH - _NAME - _EDGE, size=7)
     return drawn.axes
@@ -86,15 +80,9 @@ def draw_routes(setup: Setup, *, ax: Axes | None = None) -> Axes:
 
 def _rows(reading: Reading) -> Iterator[_Row]:
     """Knob by knob, so that no line crosses another; then the knobs that drive nothing."""
-    for knob, names in reading.carries.items():
-        for name in names:
-            yield _Row(knob, name)
-    for knob, names in reading.carries.items():
-        if not names:
-            yield _Row(knob, None)
-    for name, knobs in reading.knobs_of.items():
-        if not knobs:
-            yield _Row(None, name)
+    yield from ((knob, name) for knob, names in reading.carries.items() for name in names)
+    yield from ((knob, None) for knob, names in reading.carries.items() if not names)
+    yield from ((None, name) for name, knobs in reading.knobs_of.items() if not knobs)
 
 
 def _master(drawn: Canvas, y: float, driving: list[float]) -> None:
@@ -125,16 +113,17 @@ def _knob(drawn: Canvas, reading: Reading, knob: str, rows: list[float]) -> None
     drawn.text(_KNOB + 1.0, y, told, room=_KNOB_WIDE - 1.05, size=7, color=GREY, zorder=3)
 
 
-def _destination(drawn: Canvas, reading: Reading, row: _Row, y: float, sign: str) -> None:
-    name = row.destination or ""
+def _destination(
+    drawn: Canvas, reading: Reading, knob: str | None, name: str, y: float, sign: str
+) -> None:
     voice, _, inner = name.partition("/")
     at = next(n for n, each in enumerate(reading.setup.voices) if each.name == voice)
     layer = reading.setup.voices[at].layer
     drawn.voice(_NAME, y, at)
-    colour = "black" if row.knob else GREY
+    colour = "black" if knob else GREY
     drawn.text(_NAME + 0.2, y, name, room=2.2, color=colour)
     drawn.text(_NAME + 2.4, y, sign, room=0.2)
-    if row.knob is None:
+    if knob is None:
         drawn.text(_KNOB + 1.0, y, "on no knob", room=_KNOB_WIDE - 1.05, size=7, color=GREY)
     kind = reading.destinations[name].kind
     told = [kind] if kind != inner else []

@@ -53,12 +53,13 @@ def _parts(whole: Explanation) -> Iterator[tuple[str, Outcome]]:
     for left_out in whole.unplaced:
         yield heading("why", left_out.destination), left_out
     yield heading("knob-budget"), whole.budget
-    if whole.least is not None:
-        yield heading("least-knobs"), whole.least
-    if whole.demand_prices is not None:
-        yield heading("price-of-demands"), whole.demand_prices
-    if whole.ties is not None:
-        yield heading("best-layouts"), whole.ties
+    for word, answer in (
+        ("least-knobs", whole.least),
+        ("price-of-demands", whole.demand_prices),
+        ("best-layouts", whole.ties),
+    ):
+        if answer is not None:
+            yield heading(word), answer
     for shared in whole.shared:
         yield heading("why-shared", knob_told(shared.knob)), shared
     for here in whole.here:

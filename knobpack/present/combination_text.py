@@ -107,7 +107,7 @@ def _carried(found: Combination, page: int) -> list[str]:
     for each, block in zip(found.carried, blocks, strict=True):
         if each.source != source:
             source = each.source
-            lines += _lines(source, page)
+            lines += paragraph(source, 2, 2, page)
         lines += block
     return lines if found.carried else []
 
@@ -126,24 +126,19 @@ def _row(found: Combination, each: Carried) -> tuple[str, ...]:
 
 def _brought(brought: tuple[Brought, ...], page: int) -> list[str]:
     lines = ["BROUGHT"]
-    for source in dict.fromkeys(each.source for each in brought):
-        lines += _lines(source, page)
-        for each in brought:
+    for source, those in grouped((each.source, each) for each in brought).items():
+        lines += paragraph(source, 2, 2, page)
+        for each in those:
             told = f"{each.kind} {each.old}"
             if each.new_layer and each.new_layer == each.old_layer:
                 told += f", on {layer_told(each.new_layer)} as before"
             elif each.new_layer:
                 told += f", from {layer_told(each.old_layer)} to {layer_told(each.new_layer)}"
             told += f", now called {each.new}" if each.new != each.old else ""
-            lines += _lines(told, page, 4) if each.source == source else []
+            lines += paragraph(told, 4, 2, page)
     return lines if brought else []
 
 
 def _left(found: Combination, page: int) -> list[str]:
-    left = (each for each in found.left if each not in found.gone)
-    lines = [line for each in left for line in bulleted(str(each), page=page)]
+    lines = bulleted((each for each in found.left if each not in found.gone), page=page)
     return ["NOT AS IT WAS  and why", *lines] if lines else []
-
-
-def _lines(text: str, page: int, indent: int = 2) -> list[str]:
-    return paragraph(text, indent, 2, page)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib import resources
+from typing import cast
 
 from knobpack.files import loads
 from knobpack.words import Request, Setup
@@ -17,24 +18,18 @@ TONIGHT = "tonight.json"
 
 def demo_request() -> Request:
     """The request in ``demo.json``, which is shipped beside this file."""
-    word = loads(resources.files(__package__).joinpath("demo.json").read_bytes())
-    if not isinstance(word, Request):
-        raise TypeError("demo.json does not hold a request")
-    return word
+    return cast("Request", loads(_shipped("demo.json")))
 
 
 def demo_setups() -> dict[str, Setup]:
     """The setups in ``demo_setups``, which is shipped beside this file, by the names of files."""
-    folder = resources.files(__package__).joinpath("demo_setups")
-    found = {}
-    for name in SETUPS:
-        word = loads(folder.joinpath(name).read_bytes())
-        if not isinstance(word, Setup):
-            raise TypeError(f"{name} does not hold a setup")
-        found[name] = word
-    return found
+    return {name: cast("Setup", loads(_shipped("demo_setups", name))) for name in SETUPS}
 
 
 def demo_list() -> bytes:
     """The controller list of an invented instrument, which is shipped beside this file."""
-    return resources.files(__package__).joinpath("demo_list.json").read_bytes()
+    return _shipped("demo_list.json")
+
+
+def _shipped(*path: str) -> bytes:
+    return resources.files(__package__).joinpath(*path).read_bytes()

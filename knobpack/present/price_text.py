@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from knobpack.allocation import Allocation
 from knobpack.definition.prices import KNOB_TERMS, PLACE_TERMS, SPREAD_TERMS, KnobPrice
-from knobpack.text.columns import PAGE, listing, paragraph
+from knobpack.text.columns import PAGE, listing
 from knobpack.words.names import knob_told, knobs_told, listed, place_told
 
 
@@ -20,7 +20,7 @@ def rule_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
         met = f"not met: costs {price:,}" if price else "met"
         firm = f"preferred, weight {effect.weight:,}" if effect.weight else "required"
         rows.append((str(effect.rule), firm, met))
-    return ["RULES", *listing(rows, page=page)] if rows else []
+    return listing(rows, title="RULES", page=page)
 
 
 def sharing_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
@@ -32,7 +32,7 @@ def sharing_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     rows = [(knob_told(each.knob), f"{each.price:,}", _terms_told(each)) for each in shown]
     rows.append(("all", f"{sum(each.price for each in shown):,}", _terms_told(*shown)))
     heading = "SHARED KNOBS  what each costs, in points of the line 'sharing knobs'"
-    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
+    return listing(rows, title=heading, right={1}, page=page)
 
 
 def _terms_told(*knobs: KnobPrice) -> str:
@@ -52,7 +52,7 @@ def spread_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
     ]
     rows.append(("all", "", "", _points(sum(each.price for each in spreads))))
     heading = "SPREAD  what was meant for one knob, in points of the line 'sharing knobs'"
-    return [*paragraph(heading, 0, 2, page), *listing(rows, right={3}, page=page)]
+    return listing(rows, title=heading, right={3}, page=page)
 
 
 def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
@@ -67,7 +67,7 @@ def change_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
         (f"travel of {knob_told(each.knob)}", f"was {each.before}", f"now {each.now}")
         for each in allocation.prices.resets
     ]
-    return ["CHANGED ROUTES", *listing(rows, page=page)] if rows else ["CHANGED ROUTES  none"]
+    return listing(rows, title="CHANGED ROUTES", page=page) or ["CHANGED ROUTES  none"]
 
 
 def place_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
@@ -84,7 +84,7 @@ def place_lines(allocation: Allocation, page: int = PAGE) -> list[str]:
             rows.append((called, f"{price:,}", whom))
     rows.append(("all", f"{sum(each.price for each in places):,}", ""))
     heading = "PLACES ON THE PANEL  in points of the line of that name"
-    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
+    return listing(rows, title=heading, right={1}, page=page)
 
 
 def _points(price: int) -> str:

@@ -39,7 +39,7 @@ def panel_lines(setup: Setup, page: int = PAGE) -> list[str]:
         ]
         told = ", ".join(driven) or reading.closed(knob) or "-"
         rows.append((knob_told(knob), told, reading.travel_told(knob) if driven else ""))
-    return ["THE KNOBS NOW", *listing(rows, page=page)]
+    return listing(rows, title="THE KNOBS NOW", page=page)
 
 
 def by_ear_lines(before: Setup, after: Setup, page: int = PAGE) -> list[str]:
@@ -70,9 +70,9 @@ def cannot_be_text(found: CannotBe, page: int = PAGE) -> str:
         Lines of at most so many columns, the last one ended too.
     """
     lines = paragraph(f"{found.asked}: that cannot be.", 0, 2, page)
-    lines += [line for each in found.because for line in bulleted(each, page=page)]
+    lines += bulleted(found.because, page=page)
     lines.append("Instead:" if len(found.instead) == 1 else "Instead, one of these:")
-    lines += [line for each in found.instead for line in bulleted(each, page=page)]
+    lines += bulleted(found.instead, page=page)
     return "\n".join(lines) + "\n"
 
 
@@ -139,8 +139,9 @@ def audit_text(found: Audit, setup: Setup, page: int = PAGE, *, by_knob: bool = 
             (knob_told(use.knob), _does(use, reading.closed(use.knob), top))
             for use in found.by_knob
         ]
-        heading = f"WHAT EACH KNOB DOES  positions 0 to {top}"
-        sections.append([heading, *listing(rows, page=page)])
+        sections.append(
+            listing(rows, title=f"WHAT EACH KNOB DOES  positions 0 to {top}", page=page)
+        )
     return text_of(sections)
 
 

@@ -10,7 +10,7 @@ from knobpack.errors import ended
 from knobpack.show import ShowAllocation, ShowThere
 from knobpack.show.faults import doing_nothing
 from knobpack.show.setups import alarms_in_songs
-from knobpack.text.columns import PAGE, headed, listing, paragraph, text_of
+from knobpack.text.columns import PAGE, headed, listing, text_of
 from knobpack.words.loudness import level_like
 from knobpack.words.names import knob_told, knobs_told, listed
 
@@ -92,7 +92,7 @@ def _songs(laid_out: ShowAllocation, page: int) -> list[str]:
         told = ["stays as it is"] if song.pinned else []
         told += ["then a break"] if song.name in breaks else []
         rows.append((str(number), song.name, ", ".join(told)))
-    return ["THE SONGS", *listing(rows, right={0}, page=page)]
+    return listing(rows, title="THE SONGS", right={0}, page=page)
 
 
 def _knobs(laid_out: ShowAllocation, page: int) -> list[str]:
@@ -112,7 +112,7 @@ def _knobs(laid_out: ShowAllocation, page: int) -> list[str]:
     for knob in laid_out.show.surface.knob_names:
         for at, (name, told) in enumerate(on.get(knob, [("-", "")])):
             rows.append(("" if at else knob_told(knob), name, told))
-    return ["WHAT THE HAND FINDS", *listing(rows, head=("", "", "in songs"), page=page)]
+    return listing(rows, title="WHAT THE HAND FINDS", head=("", "", "in songs"), page=page)
 
 
 def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
@@ -125,14 +125,13 @@ def _travels(laid_out: ShowAllocation, page: int) -> list[str]:
             for travel, songs in each.travels
         ]
         rows += [(knobs_told(each.knobs), name, "; ".join(told)) for name in each.destinations]
-    return ["NOT OVER ONE TRAVEL", *listing(rows, page=page)] if rows else []
+    return listing(rows, title="NOT OVER ONE TRAVEL", page=page)
 
 
 def _tiers(laid_out: ShowAllocation, page: int) -> list[str]:
     rows = [(what, f"{value:,}", proof) for what, value, proof in laid_out.points]
     why = f"; {ended(laid_out.stopped)}" if laid_out.stopped else ""
-    heading = paragraph(f"POINTS  fewer are better{why}", 0, 2, page)
-    return [*heading, *listing(rows, right={1}, page=page)]
+    return listing(rows, title=f"POINTS  fewer are better{why}", right={1}, page=page)
 
 
 def _caution(laid_out: ShowAllocation, page: int) -> list[str]:

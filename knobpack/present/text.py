@@ -7,6 +7,7 @@ Only names take more than ASCII.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from knobpack.allocation import Allocation, Following, Tier
 from knobpack.allocation.records import following_in
@@ -21,6 +22,7 @@ from knobpack.definition.phrases import (
     travel_text,
 )
 from knobpack.errors import ended
+from knobpack.grouped import grouped
 from knobpack.limits import Progress
 from knobpack.present.price_text import (
     change_lines,
@@ -89,14 +91,12 @@ def clash_text(clash: Clash, page: int = PAGE) -> str:
         Lines of at most so many columns, the last one ended too.
     """
     lines = ["no layout meets every demand. These clash:"]
-    for sentence in sentences_of(clash.demands):
-        lines += bulleted(sentence, page=page)
+    lines += bulleted(sentences_of(clash.demands), page=page)
     for remark in clash.remarks:
         lines += paragraph(remark, page=page)
     if clash.instructions:
         lines.append("To get out, do one of these:")
-        for way in clash.instructions:
-            lines += bulleted(way, page=page)
+        lines += bulleted(clash.instructions, page=page)
     return "\n".join(lines) + "\n"
 
 
@@ -130,16 +130,13 @@ def _heading(allocation: Allocation, page: int) -> list[str]:
 def _bundles(allocation: Allocation, page: int) -> list[str]:
     """What was joined and parted: a player looks for that first."""
     lines = []
-    joined, parted = allocation.joined, allocation.parted
-    for cause in dict.fromkeys(each.cause for each in joined):
+    joined = grouped((j.cause, (knob_told(j.knob), j.origins)) for j in allocation.joined)
+    for cause, rows in joined.items():
         told = f"joined{cause}; what shares a knob can no longer be moved apart:"
-        lines += paragraph(told, 2, 2, page)
-        rows = [(knob_told(each.knob), each.origins) for each in joined if each.cause == cause]
-        lines += listing(rows, indent=4, page=page)
-    if parted:
-        lines.append("  parted:")
-        for each in parted:
-            lines += paragraph(str(each), 4, 2, page)
+        lines += [*paragraph(told, 2, 2, page), *listing(rows, indent=4, page=page)]
+    if allocation.parted:
+        parted = (paragraph(str(each), 4, 2, page) for each in allocation.parted)
+        lines += ["  parted:", *chain.from_iterable(parted)]
     return ["BUNDLES", *lines] if lines else []
 
 
@@ -153,15 +150,15 @@ def _free_knobs(allocation: Allocation, page: int, *, details: bool) -> list[str
     if not free or not used:
         return []
     lines = paragraph(f"FREE KNOBS  {knobs_told(free)}: room for what comes next", 0, 2, page)
-    for offer in free_knob_offers(allocation)[:MOST_OFFERS] if details else ():
-        lines += bulleted(f"{offer}; ask for it with {offer.rule}", page=page)
-    return lines
+    offers = free_knob_offers(allocation)[:MOST_OFFERS] if details else ()
+    told = (f"{offer}; ask for it with {offer.rule}" for offer in offers)
+    return [*lines, *bulleted(told, page=page)]
 
 
 def _tiers(allocation: Allocation, page: int) -> list[str]:
     rows = [(TIER_WORDS[tier.name], f"{tier.value:,}", _proof(tier)) for tier in allocation.tiers]
     heading = "HOW GOOD  points; fewer is better, and each line is made best before the next"
-    return [*paragraph(heading, 0, 2, page), *listing(rows, right={1}, page=page)]
+    return listing(rows, title=heading, right={1}, page=page)
 
 
 def _proof(tier: Tier) -> str:
@@ -186,9 +183,8 @@ def _left_out(allocation: Allocation, page: int, *, details: bool) -> list[str]:
         price = f"{each.hidden or each.price:,}"
         costs = (price, f"in '{tier}'") if details else ()
         rows.append((each.destination, destination.kind, priority, *costs))
-    lines = listing(rows, right={3}, page=page)
-    heading = "LEFT OUT  with what each costs, in points" if details else "LEFT OUT"
-    return [heading, *lines] if rows else []
+    heading = f"LEFT OUT{'  with what each costs, in points' if details else ''}"
+    return listing(rows, title=heading, right={3}, page=page)
 
 
 def _knobs(allocation: Allocation, page: int) -> list[str]:
@@ -257,9 +253,8 @@ def _snapshots(
     found = ["SNAPSHOTS", *next(blocks)]
     for each, lines in zip(following, blocks, strict=True):
         found += lines
-        for broken in allocation.prices.breaks:
-            if broken.snapshot == each.snapshot:
-                found += bulleted(f"broken: {broken}", 6, page)
+        broken = (b for b in allocation.prices.breaks if b.snapshot == each.snapshot)
+        found += bulleted((f"broken: {b}" for b in broken), 6, page)
     return found if following else []
 
 
@@ -273,13 +268,8 @@ def _layers(allocation: Allocation, page: int) -> list[str]:
         # A voice without a source may be the base's, or a new one.
         source = place.source or ("the base" if note or place.voice in kept else "-")
         rows.append((place.voice, source, old, str(place.new), note))
-    return (
-        [
-            "LAYERS",
-            *listing(rows, head=("voice", "from", "old", "new", ""), right={2, 3}, page=page),
-        ]
-        if allocation.layers
-        else []
+    return listing(
+        rows, title="LAYERS", head=("voice", "from", "old", "new", ""), right={2, 3}, page=page
     )
 
 

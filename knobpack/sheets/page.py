@@ -10,6 +10,7 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from html import escape
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from knobpack.sheets.cautions import caution
 from knobpack.sheets.panel_picture import panel_figure
@@ -19,6 +20,9 @@ from knobpack.sheets.text import opening
 from knobpack.text.columns import sentence
 from knobpack.words import Setup
 from knobpack.words.names import knob_told
+
+if TYPE_CHECKING:
+    from knobpack.sheets.sheet import PatchSheet
 
 
 def page(title: str, body: Iterable[str], *, style: str, script: str = "", key: str = "") -> str:
@@ -82,23 +86,20 @@ STYLE = file_beside(__file__, "sheet.css")
 SCRIPT = file_beside(__file__, "sheet.js")
 
 
-def sheet_page(title: str, before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:
-    """The patch sheet of the steps from one setup to another, as HTML.
-
-    The parts of the page are named by numbers alone, never by a name.
-    """
+def sheet_page(sheet: PatchSheet) -> str:
+    """A patch sheet as HTML; the parts of the page are named by numbers alone, never by a name."""
     body = (
-        f"<h1>Patch sheet: {by_itself(title)}</h1>",
-        f"<p>{opening(before, after, steps, _name)}</p>",
-        *_caution(before, after),
+        f"<h1>Patch sheet: {by_itself(sheet.title)}</h1>",
+        f"<p>{opening(sheet, _name)}</p>",
+        *_caution(sheet.before, sheet.after),
         '<div class="bar" id="bar" hidden><output id="count" aria-live="polite"></output>',
         '<button type="button" id="clear">Clear ticks</button></div>',
-        *_steps(steps),
-        *(line for each in remarks(before, after, steps, _name) for line in _list(*each)),
-        *_result(after),
+        *_steps(sheet.steps),
+        *(line for each in remarks(sheet, _name) for line in _list(*each)),
+        *_result(sheet.after),
     )
-    key = key_of(before, after, steps)
-    return page(f"Patch sheet: {title}", body, style=STYLE, script=SCRIPT, key=key)
+    key = key_of(sheet.before, sheet.after, sheet.steps)
+    return page(f"Patch sheet: {sheet.title}", body, style=STYLE, script=SCRIPT, key=key)
 
 
 def key_of(before: Setup, after: Setup, steps: tuple[Step, ...]) -> str:

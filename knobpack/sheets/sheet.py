@@ -54,7 +54,7 @@ class PatchSheet(Told):
             InputError: ``page`` is no such number.
         """
         check_whole("PatchSheet.text.page", page, 40, MOST_ITEMS)
-        return sheet_text(self.title, self.before, self.after, self.steps, page)
+        return sheet_text(self, page)
 
     def markdown(self) -> str:
         """Markdown (CommonMark, with the task lists of GitHub Flavored Markdown).
@@ -62,7 +62,7 @@ class PatchSheet(Told):
         Returns:
             The Markdown, ending in a line break.
         """
-        return markdown_of(self.title, self.before, self.after, self.steps)
+        return markdown_of(self)
 
     def page(self) -> str:
         """One HTML page, complete in itself, for a tablet at the instrument and for paper.
@@ -73,7 +73,7 @@ class PatchSheet(Told):
         Returns:
             The page as text.
         """
-        return sheet_page(self.title, self.before, self.after, self.steps)
+        return sheet_page(self)
 
     def __str__(self) -> str:
         return self.text()
@@ -116,10 +116,8 @@ def patch_sheet(before: Setup | None, after: Setup) -> PatchSheet:
         before = Setup(after.name, after.surface)
     check_kind("patch_sheet.before", before, Setup)
     if before.surface != after.surface:
-        names = (field.name for field in attrs.fields(type(after.surface)))
-        for name in names:
-            old, new = getattr(before.surface, name), getattr(after.surface, name)
-            if old != new:
+        for name, new in attrs.asdict(after.surface, recurse=False).items():
+            if getattr(before.surface, name) != new:
                 right = (
                     f"both setups must be of one surface, and {name} differ: bring the one to the "
                     "surface of the other first, with combine(other, one), or build both on one"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 import attrs
 
@@ -17,6 +18,9 @@ from knobpack.sheets.steps import RECORDED, Step
 from knobpack.sheets.told import Show, follow, names_in
 from knobpack.words import Route, Setup, Travel
 from knobpack.words.names import knob_told, knobs_told, listed, quoted
+
+if TYPE_CHECKING:
+    from knobpack.sheets.sheet import PatchSheet
 
 
 @attrs.frozen
@@ -122,13 +126,12 @@ def by_stage(steps: Iterable[Step]) -> Iterator[tuple[str, list[tuple[int, Step]
         yield stage, list(members)
 
 
-def remarks(
-    before: Setup, after: Setup, steps: Iterable[Step], show: Show = str
-) -> Iterator[tuple[str, list[str]]]:
+def remarks(sheet: PatchSheet, show: Show = str) -> Iterator[tuple[str, list[str]]]:
     """What else there is besides the steps to tick, below headings; none without anything."""
+    before, after = sheet.before, sheet.after
     missed = missed_told(missed_between(before, after), show)
     for heading, told in (
-        (RECORDED, [step.told(show) for step in steps if not step.sets]),
+        (RECORDED, [step.told(show) for step in sheet.steps if not step.sets]),
         ("Snapshots to check", _other_followers(before, after, show)),
         ("To switch off", _to_switch_off(after, show)),
         ("Set by ear", _by_ear(before, after, show)),
@@ -139,19 +142,21 @@ def remarks(
             yield heading, items
 
 
-def in_words(after: Setup, show: Show) -> tuple[str, ...]:
+def in_words(after: Setup, show: Show) -> Iterator[str]:
     """Where the voices stand, and what each snapshot silences and holds, when all is set."""
-    return (*_voices_at(after, show), *_silent_in(after, show), *_held_in(after, show))
-
-
-def _voices_at(setup: Setup, show: Show) -> list[str]:
-    """Each voice with where it stands and how it is played, by layer, those without one last."""
-    order = sorted(setup.voices, key=lambda voice: (voice.layer is None, voice.layer or 0))
-    return [
-        f"{'No layer' if v.layer is None else f'Layer {v.layer}'}: {show(v.name)}"
-        + (f" ({', '.join(v.played)})" if v.played else "")
-        for v in order
-    ]
+    # By layer, those without one last; each with how it is played.
+    for voice in sorted(after.voices, key=lambda voice: (voice.layer is None, voice.layer or 0)):
+        layer = "No layer" if voice.layer is None else f"Layer {voice.layer}"
+        played = f" ({', '.join(voice.played)})" if voice.played else ""
+        yield f"{layer}: {show(voice.name)}{played}"
+    for snapshot in after.snapshots:
+        if snapshot.silent:
+            yield f"Silent in '{show(snapshot.name)}': {names_in(snapshot.silent, show)}"
+    reading = read(after)
+    for play in reading.stored_plays:
+        places = [f"{show(knob_told(knob))} at {at}" for knob, at in reading.stands(play).items()]
+        if places:
+            yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
 
 
 def _to_switch_off(after: Setup, show: Show) -> Iterator[str]:
@@ -171,22 +176,6 @@ def _by_ear(before: Setup, after: Setup, show: Show) -> Iterator[str]:
         yield f"{told} {loud}".rstrip()
     yield from held_still_told(before, after, show)
     yield from unheld_levels(before, after, show)
-
-
-def _held_in(after: Setup, show: Show) -> Iterator[str]:
-    """Where each snapshot of the finished setup puts the knobs that do not follow in it."""
-    reading = read(after)
-    for play in reading.stored_plays:
-        places = [f"{show(knob_told(knob))} at {at}" for knob, at in reading.stands(play).items()]
-        if places:
-            yield f"Held in '{show(play.snapshot.name)}': {listed(places, len(places))}"
-
-
-def _silent_in(after: Setup, show: Show) -> Iterator[str]:
-    """The voices that do not sound in each snapshot of the finished setup."""
-    for snapshot in after.snapshots:
-        if snapshot.silent:
-            yield f"Silent in '{show(snapshot.name)}': {names_in(snapshot.silent, show)}"
 
 
 def _other_followers(before: Setup, after: Setup, show: Show) -> Iterator[str]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 import attrs
 
 from knobpack.errors import InputError
+from knobpack.grouped import grouped
 from knobpack.setups.as_read import Play, Reading
 from knobpack.setups.response import position_at
 from knobpack.words import Snapshot, converters, fields
 from knobpack.words.loudness import level_like
+from knobpack.words.names import listed
 
 
 def snapshot_named(where: str, reading: Reading, given: str | Snapshot) -> Snapshot:
@@ -36,6 +38,21 @@ class Standing:
 
     positions: Mapping[str, int]
     supposed: frozenset[str]
+
+
+def places_told(
+    places: Iterable[tuple[str, str]], supposed: Collection[str], *heads: str, most: int = 12
+) -> list[str]:
+    """Where knobs stand: where it is known below the first of two heads, else below the other.
+
+    Args:
+        places: for each knob itself and its place, in words.
+        supposed: the knobs of which the place is only supposed.
+        heads: how the two begin.
+        most: places that are told one by one, at most.
+    """
+    of = grouped((heads[knob in supposed], place) for knob, place in places)
+    return [f"{head}: {listed(of[head], most)}" for head in heads if head in of]
 
 
 def standing(where: str, reading: Reading, play: Play, start: Mapping[str, int] | None) -> Standing:

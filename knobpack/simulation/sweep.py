@@ -15,7 +15,7 @@ from knobpack.heavy_imports import load
 from knobpack.positions.resolution import checked_array
 from knobpack.setups.as_read import read
 from knobpack.setups.response import Response, nearest_array, positions_at, receivers
-from knobpack.simulation.given import snapshot_named, standing
+from knobpack.simulation.given import places_told, snapshot_named, standing
 from knobpack.text.shown import Told
 from knobpack.words import Route, Setup, Snapshot, Travel, fields
 from knobpack.words.loudness import level_like
@@ -178,24 +178,14 @@ class Sweep(Told):
     @property
     def _held_lines(self) -> list[str]:
         driving = {route.knob for route in self.routes}
-        still = {
-            knob: row[0]
+        still = (
+            (knob, f"{knob_told(knob)} at {row[0]}")
             for knob, row in zip(self.knobs, self.positions, strict=True)
             if knob in driving and knob not in self.follows
-        }
+        )
         idle = [knob for knob in self.knobs if knob not in driving]
-        found = []
-        for told, knobs in (
-            ("Held", [knob for knob in still if knob not in self.supposed]),
-            (
-                "Held where nobody knows, and shown as if",
-                [knob for knob in still if knob in self.supposed],
-            ),
-        ):
-            if knobs:
-                found.append(
-                    f"{told}: {listed([f'{knob_told(knob)} at {still[knob]}' for knob in knobs])}."
-                )
+        heads = "Held", "Held where nobody knows, and shown as if"
+        found = [f"{told}." for told in places_told(still, self.supposed, *heads)]
         return found + ([f"Without a route: {knobs_told(idle)}."] if idle else [])
 
 

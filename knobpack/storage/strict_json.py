@@ -77,18 +77,18 @@ def parse(text: str | bytes) -> Any:
 
 def unchecked(text: str | bytes) -> Any:
     """As :func:`parse`, but what it holds is not looked at: :func:`check_strict` does that."""
-    decoded = _decode(text)
-    check_marks(decoded)
+    given = decoded(text, "write UTF-8, or give a file of JSON")
+    check_marks(given)
     try:
         return json.loads(
-            decoded,
+            given,
             parse_int=_whole,
             parse_float=_fraction,
             parse_constant=_no_fraction,
             object_pairs_hook=_object,
         )
     except json.JSONDecodeError as error:
-        found = decoded[error.pos : error.pos + 20] or Reason("the text ends here")
+        found = given[error.pos : error.pos + 20] or Reason("the text ends here")
         where = f"line {error.lineno}, column {error.colno}"
         raise InputError(where, found, f"this is not JSON: {_mistake(error)}") from None
 
@@ -172,7 +172,13 @@ def key_path(key: object) -> str:
     return f"[{json.dumps(str(key)[:40])}]"
 
 
-def _decode(text: object) -> str:
+def decoded(text: object, right: str, encoding: str = "utf-8") -> str:
+    """Text that was given as text or bytes, without a byte order mark.
+
+    Raises:
+        InputError: it is neither, is too long, or is of another encoding; ``right`` says what to do
+            then.
+    """
     if not isinstance(text, str | bytes):
         raise InputError("text", text, "give text or bytes")
     # Characters are counted first: what is far too long is not even turned into bytes.
@@ -184,12 +190,10 @@ def _decode(text: object) -> str:
     if isinstance(text, str):
         return text.removeprefix("\ufeff")
     try:
-        return text.decode("utf-8").removeprefix("\ufeff")
+        return text.decode(encoding).removeprefix("\ufeff")
     except UnicodeDecodeError as error:
         where = f"byte {error.start + 1}"
-        raise InputError(
-            where, text[error.start : error.end], "write UTF-8, or give a file of JSON"
-        ) from None
+        raise InputError(where, text[error.start : error.end], right) from None
 
 
 def check_marks(text: str) -> None:

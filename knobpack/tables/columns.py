@@ -123,11 +123,17 @@ class Said(NamedTuple):
     idle: bool | None = None
 
 
-def snapshot_cell(*, moves: bool, position: int | None, silent: bool, idle: bool) -> str:
-    """How a cell of a snapshot says this: ``moves``, ``held at 64``, ``held, silent``."""
-    at = "" if position is None else f" at {position}"
-    told = [MOVES, *([at.strip()] if at else [])] if moves else [f"{HELD}{at}"]
-    return ", ".join([*told, *([SILENT] if silent else []), *([IDLE] if idle else [])])
+def snapshot_cell(*, moves: bool | None, position: int | None, silent: bool, idle: bool) -> str:
+    """How a cell of a snapshot says this: ``moves``, ``held at 64``, ``held, silent``.
+
+    ``moves`` is None where the row is about a knob alone.
+    """
+    at = [] if position is None else [f"at {position}"]
+    if moves:
+        told = [MOVES, *at]
+    else:
+        told = [] if moves is None and not at else [" ".join([HELD, *at])]
+    return ", ".join([*told, *[SILENT] * silent, *[IDLE] * idle])
 
 
 def snapshot_said(where: str, cell: str) -> Said:
@@ -230,10 +236,10 @@ COLUMNS: Final = (
     TableColumn("setup", SETUP, "name", always=True),
 )
 
-BY_HEADING: Final = {column.heading: column for column in COLUMNS}
+AFTER_SNAPSHOTS: Final = "wanted start"
+"""The heading before which the columns of the snapshots stand."""
 
-FRONT: Final = next(at for at, column in enumerate(COLUMNS) if column.heading == "wanted start")
-"""How many columns stand before those of the snapshots."""
+BY_HEADING: Final = {column.heading: column for column in COLUMNS}
 
 WORDS: Final = {
     SETUP: "SetupFile",

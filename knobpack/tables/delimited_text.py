@@ -28,30 +28,16 @@ def rows_of(text: str | bytes) -> list[list[str]]:
     Raises:
         InputError: it is no text of a table.
     """
-    text = _decoded(text)
+    wide = isinstance(text, bytes) and text.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    right = "save the table as UTF-8 (in spreadsheets: 'CSV UTF-8')"
+    text = strict_json.decoded(text, right, "utf-16" if wide else "utf-8")
+    if "\0" in text:
+        raise InputError("text", "\0", "a table is text; save it as 'CSV UTF-8'")
     first, _, after = text.partition("\n")
     told = first.strip().strip('"')
     if told.casefold().startswith("sep=") and len(told) == 5:
         text = after
     return _parted(text, max(DELIMITERS, key=lambda mark: _headed(text, mark)))
-
-
-def _decoded(text: object) -> str:
-    if not isinstance(text, str | bytes):
-        raise InputError("text", text, "give text or bytes")
-    if len(text) > strict_json.MOST_BYTES:
-        raise InputError("size", len(text), f"give at most {strict_json.MOST_BYTES:,} bytes")
-    if isinstance(text, bytes):
-        wide = text.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-        try:
-            text = text.decode("utf-16" if wide else "utf-8-sig")
-        except UnicodeDecodeError as error:
-            right = "save the table as UTF-8 (in spreadsheets: 'CSV UTF-8')"
-            where = f"byte {error.start + 1}"
-            raise InputError(where, error.object[error.start : error.end], right) from None
-    if "\0" in text:
-        raise InputError("text", "\0", "a table is text; save it as 'CSV UTF-8'")
-    return text.removeprefix("\ufeff")
 
 
 def _headed(text: str, delimiter: str) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping
-from typing import Final, NoReturn, TypeAlias
+from typing import Final, TypeAlias
 
 import attrs
 
@@ -95,7 +95,7 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
         for heading, text in row.cells.items():
             column = BY_HEADING[heading]
             if column.about not in about:
-                missing = _NEEDS[column.about]
+                missing = _CALLED[column.about]
                 if row.cells.get(missing):  # a destination is known by its voice too
                     missing = VOICE
                 right = f"this is said of a {missing}; name the {missing} in this row"
@@ -108,7 +108,9 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
             into = found.setdefault((column.about, about[column.about]), {})
             before = into.setdefault(heading, cell)
             if before.value != cell.value:
-                _differ(grid.where(row.number, heading), text, before, column.about)
+                said = f"{told_by(before.row)} says {str(before.value)!r}"
+                right = f"{said} of the same {_CALLED[column.about]}; all rows say the same"
+                raise InputError(grid.where(row.number, heading), text, right)
         for each, key in about.items():
             found.setdefault((each, key), {})
     return found
@@ -134,18 +136,13 @@ def told_by(row: int) -> str:
     return f"row {row}" if row else "the setup"
 
 
-def _differ(where: str, text: str, before: Cell, about: str) -> NoReturn:
-    what = {SURFACE: "panel", SETUP: "setup"}.get(about) or _NEEDS[about]
-    said = f"{told_by(before.row)} says {str(before.value)!r} of the same {what}"
-    right = f"{said}; all rows say the same"
-    raise InputError(where, text, right)
-
-
-_NEEDS: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), "knob") | {
-    VOICE: "voice",
-    DESTINATION: "destination",
+_CALLED: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), KNOB) | {
+    VOICE: VOICE,
+    DESTINATION: DESTINATION,
+    SURFACE: "panel",
+    SETUP: SETUP,
 }
-
+"""What that is called which a column is about."""
 
 POSITION: Final = "position"
 _Heard: TypeAlias = dict[tuple[str, str], tuple[int, int]]

@@ -100,22 +100,17 @@ def grid(table: Iterable[Iterable[object]]) -> Grid:
         if any(cells):
             said = {head: cells[at] for head, at in heads.items() if cells[at]}
             for head, cell in said.items():
-                if (head, cell) not in known:
-                    _check_cell(cell_place(number, heads[head], head), head, cell)
-                    known.add((head, cell))
+                column = BY_HEADING[head]
+                if (head, cell) not in known and column.about in WORDS and "." not in column.field:
+                    where = cell_place(number, heads[head], head)
+                    check_field(WORDS[column.about], column.field, column.read(cell), where)
+                known.add((head, cell))
             states = (
                 snapshot_said(cell_place(number, at, f"{SNAPSHOT} {name}"), cells[at])
                 for name, at in names.items()
             )
             found.append(Row(number, said, tuple(states)))
     return Grid(heads, names, tuple(found))
-
-
-def _check_cell(where: str, heading: str, cell: str) -> None:
-    """Refuse what cannot stand under a heading, whatever the rest of the table says."""
-    column = BY_HEADING[heading]
-    if column.about in WORDS and "." not in column.field:
-        check_field(WORDS[column.about], column.field, column.read(cell), where)
 
 
 def _given(table: object) -> Iterator[list[object]]:

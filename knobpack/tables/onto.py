@@ -26,16 +26,8 @@ _OF_KNOB: Final = (KNOB, PLACE, LABEL, SENDING, TRAVEL)
 _PAIRS: Final = (("knob row", "knob column"), ("start", "end"))
 """Headings that say one thing together."""
 
-_PARTS: Final = (
-    *_PAIRS,
-    *(
-        (column.heading,)
-        for column in COLUMNS
-        if column.about in _OF_KNOB
-        and column.heading != "knob"
-        and not any(column.heading in pair for pair in _PAIRS)
-    ),
-)
+_HEADINGS: Final = {each.heading for each in COLUMNS if each.about in _OF_KNOB}
+_PARTS: Final = (*_PAIRS, *((each,) for each in _HEADINGS.difference({"knob"}, *_PAIRS)))
 """All headings of what a row may say of a knob, by what they say together."""
 
 

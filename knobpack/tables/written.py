@@ -10,9 +10,8 @@ from knobpack.grouped import grouped
 from knobpack.setups.as_read import Reading, read
 from knobpack.tables.cell_words import knob_places
 from knobpack.tables.columns import (
+    AFTER_SNAPSHOTS,
     COLUMNS,
-    FRONT,
-    IDLE,
     KNOB,
     LABEL,
     PLACE,
@@ -76,22 +75,17 @@ def to_rows(setup: Setup) -> tuple[tuple[str, ...], ...]:
     reading = read(setup, "to_rows.setup")
     lines = list(_lines(reading)) or [_Line()]
     known = _known(setup)
-    found = [[shown(_value(column, line, known)) for line in lines] for column in COLUMNS]
-    kept = [
-        at
-        for at, column in enumerate(COLUMNS)
-        if column.always or not {"", column.default}.issuperset(found[at])
-    ]
-    front = [at for at in kept if at < FRONT]
-    back = [at for at in kept if at >= FRONT]
-    heads = [
-        *(COLUMNS[at].heading for at in front),
-        *(f"{SNAPSHOT} {each.name}" for each in setup.snapshots),
-        *(COLUMNS[at].heading for at in back),
-    ]
-    stored = [_snapshot(reading, each, lines) for each in setup.snapshots]
-    columns = [*(found[at] for at in front), *stored, *(found[at] for at in back)]
-    return (tuple(heads), *zip(*columns, strict=True))
+    columns = []
+    for column in COLUMNS:
+        if column.heading == AFTER_SNAPSHOTS:
+            columns += [
+                (f"{SNAPSHOT} {each.name}", *_snapshot(reading, each, lines))
+                for each in setup.snapshots
+            ]
+        cells = [shown(_value(column, line, known)) for line in lines]
+        if column.always or not {"", column.default}.issuperset(cells):
+            columns.append((column.heading, *cells))
+    return tuple(zip(*columns, strict=True))
 
 
 def _lines(reading: Reading) -> Iterator[_Line]:
@@ -141,21 +135,17 @@ def _value(column: TableColumn, line: _Line, known: Mapping[str, Mapping[str, ob
     return word
 
 
-def _snapshot(reading: Reading, snapshot: Snapshot, lines: list[_Line]) -> list[str]:
+def _snapshot(reading: Reading, snapshot: Snapshot, lines: list[_Line]) -> Iterator[str]:
     named, stored = reading.named(snapshot.moves), snapshot.stored
-    found = []
     for line in lines:
-        position = stored.get(line.knob) if line.knob else None
-        idle = line.knob in snapshot.idle
-        if line.voice is None:
-            told = [*([f"held at {position}"] if position is not None else []), *[IDLE] * idle]
-            found.append(", ".join(told))
-            continue
-        moves = (
-            line.voice.name in snapshot.moves
-            if line.destination is None
-            else line.voice.full_name(line.destination) in named
+        voice, moves = line.voice, None
+        if voice is not None and line.destination is not None:
+            moves = voice.full_name(line.destination) in named
+        elif voice is not None:
+            moves = voice.name in snapshot.moves
+        yield snapshot_cell(
+            moves=moves,
+            position=stored.get(line.knob or ""),
+            silent=voice is not None and voice.name in snapshot.silent,
+            idle=line.knob in snapshot.idle,
         )
-        silent = line.voice.name in snapshot.silent
-        found.append(snapshot_cell(moves=moves, position=position, silent=silent, idle=idle))
-    return found

@@ -70,9 +70,9 @@ def sentence(text: str) -> str:
     return re.sub(r"^( *)k(?=nobs? \d)", r"\1K", text)
 
 
-def bulleted(text: str, indent: int = 2, page: int = PAGE) -> list[str]:
-    """A text as one item of a list."""
-    return paragraph(f"- {text}", indent, 2, page)
+def bulleted(items: Iterable[object], indent: int = 2, page: int = PAGE) -> list[str]:
+    """Texts as the items of a list."""
+    return [line for each in items for line in paragraph(f"- {each}", indent, 2, page)]
 
 
 def headed(heading: str, sentences: Iterable[str], page: int = PAGE) -> list[str]:
@@ -135,14 +135,18 @@ def table(
 def listing(
     rows: Sequence[Sequence[str]],
     *,
+    title: str = "",
     head: Sequence[str] = (),
     indent: int = 2,
     right: Collection[int] = (),
     page: int = PAGE,
 ) -> list[str]:
-    """The lines of a :func:`table`, all in one list."""
+    """The lines of a :func:`table` in one list, below a title; none where there are no rows."""
+    if not rows:
+        return []
     blocks = table(rows, head=head, indent=indent, right=right, page=page)
-    return [line for lines in blocks for line in lines]
+    above = paragraph(title, 0, 2, page) if title else []
+    return [*above, *(line for lines in blocks for line in lines)]
 
 
 def _record(row: Sequence[str], head: Sequence[str], indent: int, page: int) -> list[str]:
