@@ -129,12 +129,9 @@ def outside(reading: Reading) -> Iterator[Finding]:
             yield each.finding(causes.OUTSIDE, top, mend=mend)
     for name, inner in reading.destinations.items():
         if inner.travel is not None and not lies_within(inner.travel, top):
-            yield Finding(
-                causes.WISH_OUTSIDE,
-                f"let it want a travel from 0 to {top}",
-                destinations=(name,),
-                numbers=(inner.travel.start, inner.travel.end, top),
-            )
+            wish, mend = inner.travel, f"let it want a travel from 0 to {top}"
+            numbers = (wish.start, wish.end, top)
+            yield Finding(causes.WISH_OUTSIDE, mend, destinations=(name,), numbers=numbers)
 
 
 def unset(reading: Reading) -> Iterator[Finding]:
@@ -146,30 +143,19 @@ def unset(reading: Reading) -> Iterator[Finding]:
         if (travel := reading.passed_over(route)) is not None
     )
     for (knob, travel, _), names in wanted.items():
-        yield Finding(
-            causes.UNSET,
-            knobs=(knob,),
-            destinations=tuple(names),
-            numbers=(travel.start, travel.end),
-            on_route=on_route,
-        )
+        yield _Set(knob, tuple(names), travel, on_route).finding(causes.UNSET)
 
 
 def turned(reading: Reading) -> Iterator[Finding]:
     """What goes the other way than it wants, over a travel that is set."""
-    top = reading.setup.surface.top
+    top, on_route = reading.setup.surface.top, reading.setup.surface.per_route
     for route in dict.fromkeys(reading.routes):
         wish, goes = reading.destinations[route.destination].travel, reading.led(route)
         if wish is None or reading.passed_over(route) is not None or not lies_within(wish, top):
             continue
         if not wish.empty and not goes.empty and wish.reversed != goes.reversed:
-            yield Finding(
-                causes.TURNED,
-                knobs=(route.knob,),
-                destinations=(route.destination,),
-                numbers=(goes.start, goes.end, wish.start, wish.end),
-                on_route=reading.setup.surface.per_route,
-            )
+            led = _Set(route.knob, (route.destination,), goes, on_route)
+            yield led.finding(causes.TURNED, wish.start, wish.end)
 
 
 def misplaced(reading: Reading) -> Iterator[Finding]:
@@ -180,23 +166,14 @@ def misplaced(reading: Reading) -> Iterator[Finding]:
         if each.knob not in reading.travels:
             yield Finding(causes.STRAY_TRAVEL, missing=(each.knob,), numbers=numbers)
         elif per_route:
-            yield Finding(
-                causes.MISPLACED,
-                "take it away, and set it on each route where it is wanted",
-                knobs=(each.knob,),
-                destinations=reading.carries[each.knob],
-                numbers=numbers,
-            )
+            mend = "take it away, and set it on each route where it is wanted"
+            on = _Set(each.knob, reading.carries[each.knob], each.travel, False)
+            yield on.finding(causes.MISPLACED, mend=mend)
     for route in () if per_route else dict.fromkeys(reading.setup.routes):
         if route.travel is not None:
-            yield Finding(
-                causes.MISPLACED,
-                "take it away, and set it on the knob if it is wanted",
-                knobs=(route.knob,),
-                destinations=(route.destination,),
-                numbers=(route.travel.start, route.travel.end),
-                on_route=True,
-            )
+            mend = "take it away, and set it on the knob if it is wanted"
+            on = _Set(route.knob, (route.destination,), route.travel, True)
+            yield on.finding(causes.MISPLACED, mend=mend)
 
 
 def empty(reading: Reading) -> Iterator[Finding]:
@@ -210,32 +187,30 @@ def one_step(reading: Reading) -> Iterator[Finding]:
     """Stepped destinations that go somewhere, but not as far as to another step."""
     for each in _set(reading):
         still = tuple(name for name in each.names if name not in reading.drives[each.knob])
-        if still and not each.goes.empty:
+        if still and not reading.within(each.travel).empty:
             yield attrs.evolve(each, names=still).finding(causes.ONE_STEP)
 
 
 @attrs.frozen
 class _Set:
-    """A travel, where the surface sets it.
+    """A travel of a knob, or of a route.
 
     Args:
         knob: the knob that has it, or that the route leads from.
         names: what goes over it.
-        travel: as it is set, or the full one.
-        goes: what it really is, within the positions there are.
+        travel: as it is set, or the full one; or as it is wanted.
         on_route: whether a route has it.
     """
 
     knob: str
     names: tuple[str, ...]
     travel: Travel
-    goes: Travel
     on_route: bool
 
-    def finding(self, cause: str, *more: int, mend: str | None = None) -> Finding:
+    def finding(self, cause: str, *more: int, mend: str = "") -> Finding:
         return Finding(
             cause,
-            causes.MENDS[cause] if mend is None else mend,
+            mend or causes.MENDS[cause],
             knobs=(self.knob,),
             destinations=self.names,
             numbers=(self.travel.start, self.travel.end, *more),
@@ -244,11 +219,10 @@ class _Set:
 
 
 def _set(reading: Reading) -> Iterator[_Set]:
-    """The travel of each knob of the surface, or of each route."""
+    """The travel of each knob of the surface, or of each route, where the surface sets it."""
     if reading.setup.surface.per_route:
         for route in reading.routes:
-            over, led = reading.over(route), reading.led(route)
-            yield _Set(route.knob, (route.destination,), over, led, True)
+            yield _Set(route.knob, (route.destination,), reading.over(route), True)
         return
     for knob, travel in reading.travels.items():
-        yield _Set(knob, reading.carries[knob], travel, reading.goes[knob], False)
+        yield _Set(knob, reading.carries[knob], travel, False)

@@ -82,10 +82,6 @@ class NumbersWanted:
         """The voices on a channel that listen to what carries parameters: none is given there."""
         return self._hearing(channel, (*DATA_ENTRY, *NRPN))
 
-    def offered(self, channel: int) -> tuple[tuple[int, int], ...]:
-        """The parameters that may be used on a channel."""
-        return () if self.shut_by(channel) else self.parameters
-
     def answered(self, knob: KnobNumber, sent: Sent) -> KnobNumber:
         """The answer for one, if it is sent so."""
         if knob.channel is None or sent.number is None:

@@ -264,15 +264,14 @@ def _control(
         return attrs.evolve(single, told="7 bits: the low half is always 0")
     high_first, low_first = (_paired(halves, low_first=each) for each in (False, True))
     (count, way), (fewer, shorter) = (_length(each) for each in (high_first, low_first))
-    if (count, way) <= (fewer, shorter):
-        told, positions = "14 bits, the high half first", high_first
-    else:
-        told, positions = (
+    positions, told = high_first, "14 bits, the high half first"
+    if (count, way) > (fewer, shorter):
+        positions, told = (
+            low_first,
             (
                 f"14 bits, the low half first: so it is at {many(fewer, 'position')} over "
                 f"{shorter:,} steps in all, and the other way at {count:,} over {way:,}"
             ),
-            low_first,
         )
     return Control(channel, number, parameter, 14, positions, told)
 

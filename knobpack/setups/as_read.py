@@ -171,7 +171,7 @@ class Reading(SetupNames):
     @cached_property
     def goes(self) -> dict[str, Travel]:
         """The travel that each knob of the surface really goes, within the positions there are."""
-        return {knob: self._ending(travel) for knob, travel in self.travels.items()}
+        return {knob: self.within(travel) for knob, travel in self.travels.items()}
 
     def over(self, route: Route) -> Travel:
         """The travel of what a route leads to, as it is set: on its knob, or on the route.
@@ -199,7 +199,7 @@ class Reading(SetupNames):
 
     def led(self, route: Route) -> Travel:
         """The travel that what a route leads to really goes, within the positions there are."""
-        return self._ending(self.over(route))
+        return self.within(self.over(route))
 
     def layout(self, routes: Iterable[Route], layers: tuple[VoiceLayer, ...] = ()) -> Layout:
         """Some routes with the travels that they really go over, as a request holds them.
@@ -213,7 +213,8 @@ class Reading(SetupNames):
         used = dict.fromkeys(route.knob for route in bare)
         return Layout(bare, tuple(KnobTravel(knob, self.goes[knob]) for knob in used), layers)
 
-    def _ending(self, travel: Travel) -> Travel:
+    def within(self, travel: Travel) -> Travel:
+        """What is really gone of a travel, within the positions there are."""
         top = self.setup.surface.top
         return Travel(min(travel.start, top), min(travel.end, top))
 

@@ -20,7 +20,7 @@ from knobpack.words.loudness import is_level, level_like
 from knobpack.words.names import knobs_told, quoted, voice_part
 
 
-def unheld_levels(before: Setup, after: Setup, show: Show = str) -> tuple[str, ...]:
+def unheld_levels(before: Setup, after: Setup, show: Show = str) -> Iterator[str]:
     """Which voices come that sound, and whose levels no knob drives, in a sentence.
 
     Args:
@@ -28,7 +28,7 @@ def unheld_levels(before: Setup, after: Setup, show: Show = str) -> tuple[str, .
         after: what it becomes.
         show: what a name is shown as.
 
-    Returns:
+    Yields:
         The sentence; none where there is no such voice.
     """
     new, had = read(after), {voice.name for voice in before.voices}
@@ -39,13 +39,11 @@ def unheld_levels(before: Setup, after: Setup, show: Show = str) -> tuple[str, .
         sounds = not silent or any(voice.name not in names for names in silent)
         if voice.name not in had and sounds and levels and not any(map(new.knobs_of.get, levels)):
             found.append(voice.name)
-    if not found:
-        return ()
-    one = len(found) == 1
-    sound, they = ("sounds", "it stands") if one else ("sound", "they stand")
-    its = "its level" if one else "their levels"
-    told = f"{names_in(found, show)} {sound} at whatever level {they}: no knob drives {its}."
-    return (told,)
+    if found:
+        one = len(found) == 1
+        sound, they = ("sounds", "it stands") if one else ("sound", "they stand")
+        its = "its level" if one else "their levels"
+        yield f"{names_in(found, show)} {sound} at whatever level {they}: no knob drives {its}."
 
 
 def by_ear(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 import attrs
@@ -29,26 +30,22 @@ class KnobState:
 
     Args:
         knob: its name.
-        missing: whether the surface has no such knob.
         travel: its travel in positions, and in words.
         goes: the same as a value; None: the surface sets travels on routes.
-        drives: the full names of its destinations, each with the layer of its voice, if any.
+        drives: the full names of its destinations, each with the layer of its voice and the travel
+            of its route, if any, in words.
         follows: the snapshots in which it follows the master.
-        over: the travel of each of its routes, in positions and in words; empty texts where it has
-            none of its own.
         label: what its display shows; None: nothing is known.
         sends: what it sends and how it takes over, in words; None: nothing is known.
-        closed: why no route may come to it, in words; None: one may.
+        closed: why no route may come to it, in words: it may not be there; None: one may.
         turned: the full names of what it drives the other way than that wants.
     """
 
     knob: str
-    missing: bool
     travel: str
     goes: Travel | None
-    drives: tuple[tuple[str, int | None], ...]
+    drives: tuple[tuple[str, str], ...]
     follows: tuple[str, ...]
-    over: tuple[str, ...]
     label: str | None = None
     sends: str | None = None
     closed: str | None = None
@@ -57,8 +54,6 @@ class KnobState:
     @property
     def amiss(self) -> str:
         """What is amiss with the knob itself, in brackets; empty if nothing is."""
-        if self.missing:
-            return " (not on this surface)"
         return "" if self.closed is None else f" ({self.closed})"
 
     def ends(self, show: Show, *, together: bool = False) -> list[str]:
@@ -68,54 +63,43 @@ class KnobState:
             show: how names are shown.
             together: whether those that follow each other on one layer, over one travel, are one.
         """
-        every = [
-            (
-                show(name),
-                "" if layer is None else f" on layer {layer}",
-                f" over {over}" * bool(over),
-            )
-            for (name, layer), over in zip(self.drives, self.over, strict=True)
-        ]
-        found = []
-        for where, some in groupby(every, lambda each: each[1:] if together else each):
-            names = [each[0] for each in some]
-            found.append(listed(names, len(names)) + "".join(where[-2:]))
-        return found
+        ends = [(where, show(name)) for name, where in self.drives]
+        if not together:
+            return [name + where for where, name in ends]
+        rows = [(where, [name for _, name in some]) for where, some in groupby(ends, itemgetter(0))]
+        return [listed(names, len(names)) + where for where, names in rows]
 
 
 def knob_states(setup: Setup) -> tuple[KnobState, ...]:
     """Every knob of the surface in panel order, then those that are only named."""
-    known = setup.surface.knob_names
     reading = read(setup)
     follows = [(play.snapshot.name, set(play.follows)) for play in reading.plays]
-    layer = {full: voice.layer for voice in setup.voices for full in voice.by_full_name}
+    layers = {full: voice.layer for voice in setup.voices for full in voice.by_full_name}
     travels = {setting.knob: setting.travel for setting in setup.travels}
     full, top, own = Travel.full(setup.surface.bits), setup.surface.top, setup.surface.per_route
     routes = grouped((route.knob, route) for route in setup.routes)
 
-    def over(route: Route) -> str:
-        travel = route.travel or (full if own else None)
-        return "" if travel is None else travel_text(travel, top)
+    def where(route: Route) -> str:
+        layer, travel = layers.get(route.destination), route.travel or (full if own else None)
+        on = "" if layer is None else f" on layer {layer}"
+        return on if travel is None else f"{on} over {travel_text(travel, top)}"
 
     labels = {each.knob: each.label for each in setup.labels}
     sends = {each.knob: str(each) for each in setup.sending}
-    on_panel = set(known)
     turned = {each.destination for each in alarming_in(None, setup) if each.reversed}
     return tuple(
         KnobState(
             knob,
-            knob not in on_panel,
             PER_ROUTE if own else travel_text(travels.get(knob, full), top),
             None if own else travels.get(knob, full),
-            tuple((r.destination, layer.get(r.destination)) for r in routes.get(knob, ())),
+            tuple((route.destination, where(route)) for route in routes.get(knob, ())),
             tuple(name for name, knobs in follows if knob in knobs),
-            tuple(map(over, routes.get(knob, ()))),
             labels.get(knob),
             sends.get(knob),
-            reading.closed(knob),
+            reading.closed(knob) if knob in reading.carries else "not on this surface",
             tuple(name for name in reading.carries.get(knob, ()) if name in turned),
         )
-        for knob in dict.fromkeys((*known, *routes, *travels, *labels, *sends))
+        for knob in dict.fromkeys((*reading.carries, *routes, *travels, *labels, *sends))
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import attrs
 
-from knobpack.sheets.told import NOTHING, step_told
+from knobpack.sheets.told import NOTHING, TOLD
 from knobpack.text.shown import Fielded
 from knobpack.words import Group, KnobSending, Snapshot, Travel, Voice
 
@@ -116,4 +116,4 @@ class Step(Fielded):
         Returns:
             The sentence, with a full stop.
         """
-        return step_told(self, show)
+        return TOLD[self.what](self, self.before, self.after, show)

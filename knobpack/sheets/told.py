@@ -40,16 +40,6 @@ def follow(knobs: tuple[str, ...], show: Show) -> str:
     return f"{knobs_told(knobs, show=show)} {'follows' if len(knobs) == 1 else 'follow'} the master"
 
 
-def step_told(step: Step, show: Show) -> str:
-    """What to set, as one sentence.
-
-    Args:
-        step: the step.
-        show: what a name is shown as.
-    """
-    return _TOLD[step.what](step, step.before, step.after, show)
-
-
 def _voice(step: Step, old: Voice | None, new: Voice | None, show: Show) -> str:
     called, beside = f"Voice '{show(step.where)}'", step.beside
     if new is not None:
@@ -72,7 +62,7 @@ def _changed_voice(old: Voice, new: Voice, beside: str, show: Show) -> str:
         differ = names_in(other, show)
         put = f"put the other voice of this name{place}{instead}{beside} (different in {differ})"
         return f"{put}; set {listed(new.played)}" if new.played else put
-    parts = [*_moved(old, new, beside), *_replayed(old, new)] or [NOTHING]
+    parts = [*_replayed(old, new, beside)] or [NOTHING]
     if _recorded(old) != _recorded(new) or _forgotten(old, new):
         parts.append(
             "what is wished or recorded of it has changed, which is not set on the instrument"
@@ -80,20 +70,15 @@ def _changed_voice(old: Voice, new: Voice, beside: str, show: Show) -> str:
     return "; ".join(parts)
 
 
-def _moved(old: Voice, new: Voice, beside: str) -> Iterator[str]:
-    """Another layer."""
-    if old.layer == new.layer:
-        return
-    if old.layer is None:
-        yield f"put it on layer {new.layer}{beside}; it had none"
-    elif new.layer is None:
-        yield f"take it off layer {old.layer}, and keep it"
-    else:
-        yield f"move it from layer {old.layer} to layer {new.layer}{beside}"
-
-
-def _replayed(old: Voice, new: Voice) -> Iterator[str]:
-    """How a voice is played, where that changes; what is no longer known is not set."""
+def _replayed(old: Voice, new: Voice, beside: str) -> Iterator[str]:
+    """Where a voice stands and how it is played, where that changes; what is lost is not set."""
+    if old.layer != new.layer:
+        if old.layer is None:
+            yield f"put it on layer {new.layer}{beside}; it had none"
+        elif new.layer is None:
+            yield f"take it off layer {old.layer}, and keep it"
+        else:
+            yield f"move it from layer {old.layer} to layer {new.layer}{beside}"
     if new.channel not in {old.channel, None}:
         yield f"set channel {new.channel}{_was(old.channel)}"
     for called, was, now in (
@@ -180,8 +165,7 @@ def _label(step: Step, old: str | None, new: str | None, show: Show) -> str:
 def _sending(step: Step, old: KnobSending | None, new: KnobSending | None, show: Show) -> str:
     was = "what it sends was not known" if old is None else f"it was {old}"
     if new is None:
-        do = f"{NOTHING}; what it sends is no longer recorded, {was}"
-        return f"{_at(step, show)}: {do}."
+        return f"{_at(step, show)}: {NOTHING}; what it sends is no longer recorded, {was}."
     return f"{_at(step, show)}: {'let it send' if new.numbers else 'set it to'} {new}; {was}."
 
 
@@ -212,10 +196,8 @@ def _snapshot(step: Step, old: Snapshot | None, new: Snapshot | None, show: Show
             parts.append(f"no knob drives {named}, so there is nothing to set for {them}")
     parts += _silenced(old, new, show)
     parts += _idle(old, new, step.knobs, show)
-    if parts:
-        return f"{called}: {'; '.join(parts)}."
     cost = "what breaking it costs has changed, which is not set on the instrument"
-    return f"{called}: {NOTHING}; {cost}."
+    return f"{called}: {'; '.join(parts or (NOTHING, cost))}."
 
 
 def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
@@ -223,8 +205,7 @@ def _position(step: Step, old: int | None, new: int | None, show: Show) -> str:
     if new is None and step.where in step.knobs:
         return f"{called}: set {knob} by ear; where it is to stand is not known, it was at {old}."
     if new is None:
-        gone = f"where it puts {knob} is no longer recorded; it was at {old}"
-        return f"{called}: {NOTHING}; {gone}."
+        return f"{called}: {NOTHING}; where it puts {knob} is no longer recorded; it was at {old}."
     if step.added:
         as_held = f", as {show(step.held)} was in every snapshot that held it" if step.held else ""
         held = f", the lowest that {show(step.held)} was held at" if step.lowest else as_held
@@ -271,7 +252,7 @@ def _edited(old: tuple[str, ...], new: tuple[str, ...], show: Show) -> str:
     return " and ".join(parts)
 
 
-_TOLD: dict[str, Callable[[Step, Any, Any, Show], str]] = {
+TOLD: dict[str, Callable[[Step, Any, Any, Show], str]] = {
     "voice": _voice,
     "route": _route,
     "travel": _travel,

@@ -129,10 +129,8 @@ def snapshot_cell(*, moves: bool | None, position: int | None, silent: bool, idl
     ``moves`` is None where the row is about a knob alone.
     """
     at = [] if position is None else [f"at {position}"]
-    if moves:
-        told = [MOVES, *at]
-    else:
-        told = [] if moves is None and not at else [" ".join([HELD, *at])]
+    held = [" ".join([HELD, *at])] if at or moves is not None else []
+    told = [MOVES, *at] if moves else held
     return ", ".join([*told, *[SILENT] * silent, *[IDLE] * idle])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from operator import attrgetter
 from typing import Any, Final
 
 import attrs
@@ -154,31 +155,21 @@ def _stored(setup: Setup) -> Iterator[int]:
 def _voices(words: CellWords) -> tuple[Voice, ...]:
     """The voices with their destinations."""
     old = {voice.name: voice for voice in words.old.voices}
-    inner: dict[str, list[str]] = {name: [] for name in words.names(VOICE)}
-    for voice, name in words.names(DESTINATION):
-        inner[voice].append(name)
-    made = (
-        words.build(
-            Voice,
-            (VOICE, name),
-            old.get(name),
-            name=name,
-            destinations=tuple(_destinations(words, name, inner[name], old.get(name))),
+    inner = grouped(words.names(DESTINATION))
+    made = []
+    for voice in words.names(VOICE):
+        before = () if voice not in old else old[voice].destinations
+        was = {each.name: each for each in before}
+        destinations = (
+            words.build(Destination, (DESTINATION, (voice, name)), was.get(name), name=name)
+            for name in inner.get(voice, ())
         )
-        for name in inner
-    )
-    return in_older_order(made, words.old.voices, lambda voice: voice.name)
+        fields = {"name": voice, "destinations": in_older_order(destinations, before, _name)}
+        made.append(words.build(Voice, (VOICE, voice), old.get(voice), **fields))
+    return in_older_order(made, words.old.voices, _name)
 
 
-def _destinations(
-    words: CellWords, voice: str, names: list[str], old: Voice | None
-) -> Iterable[Destination]:
-    before = {} if old is None else {each.name: each for each in old.destinations}
-    made = (
-        words.build(Destination, (DESTINATION, (voice, name)), before.get(name), name=name)
-        for name in names
-    )
-    return in_older_order(made, tuple(before.values()), lambda each: each.name)
+_name = attrgetter("name")
 
 
 def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tuple[Route, ...]:
