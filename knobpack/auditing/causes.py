@@ -170,13 +170,7 @@ UNUSED = (NEVER_FOLLOWS, BY_HAND, NO_ROUTE, UNREACHED)
 HEADS = {NO_ROUTE: "Free", UNREACHED: "Not driven"}
 """What a finding of what may stay as it is starts with; others start with how bad it is."""
 
-TAKEN_OTHERWISE = frozenset(
-    (
-        *(MISSING_KNOB, MISSING_VOICE, MISSING_DESTINATION, REPEATED, DOUBLED),
-        *(OUTSIDE, STRAY_TRAVEL, MISPLACED, POSITION_OUTSIDE, STRAY_POSITION, IDLE_POSITION),
-        *(SNAPSHOT_NAMES, GROUP_NAMES),
-    )
-)
+TAKEN_OTHERWISE = SLIPS - {STRAY_PANEL} | {REPEATED, DOUBLED, MISPLACED, IDLE_POSITION}
 """Causes of what is simulated as :mod:`knobpack.setups.as_read` says, and not as programmed."""
 
 WHY_DEAD = (NO_ROUTE, MISSING_VOICE, MISSING_DESTINATION, EMPTY_TRAVEL, OUTSIDE, ONE_STEP)

@@ -9,7 +9,7 @@ import attrs
 
 from knobpack.errors import MISSING, InputError
 from knobpack.grouped import grouped
-from knobpack.tables.columns import COLUMNS, KNOB, PLACE, SURFACE, TRAVEL
+from knobpack.tables.columns import COLUMNS, About
 from knobpack.tables.gathered import Cell, Key
 from knobpack.tables.grid import Grid
 from knobpack.words import Knob, KnobTravel, Setup, Surface, Travel, fields
@@ -142,8 +142,8 @@ def panel_of(words: CellWords) -> Surface:
     old = {each.name: each for each in words.old.surface.knobs}
     placed: dict[tuple[int, int], Knob] = {}
     left: list[Knob] = []
-    for name in words.names(KNOB):
-        key = (KNOB, name)
+    for name in words.names(About.KNOB):
+        key = (About.KNOB, name)
         knob = words.build(Knob, key, old.get(name), name=name)
         row, column = map(words.given(key, old.get(name)).get, ("row", "column"))
         if row is None and column is None:
@@ -163,7 +163,7 @@ def panel_of(words: CellWords) -> Surface:
     reserved, favoured = _places(words, tuple(knob.name for knob in knobs))
     return words.build(
         Surface,
-        (SURFACE, ""),
+        (About.SURFACE, ""),
         words.old.surface,
         knobs=knobs,
         reserved=reserved,
@@ -176,10 +176,10 @@ def travels_of(words: CellWords, panel: tuple[str, ...], per_route: bool) -> tup
     old = {each.knob: each.travel for each in words.old.travels}
     made = []
     for knob in () if per_route else panel:
-        ends = words.given((TRAVEL, knob), old.get(knob))
+        ends = words.given((About.TRAVEL, knob), old.get(knob))
         both = ends.get("start"), ends.get("end")
         if both != (None, None):
-            made.append(KnobTravel(knob, words.travel((TRAVEL, knob), *both)))
+            made.append(KnobTravel(knob, words.travel((About.TRAVEL, knob), *both)))
     return words.kept(made, words.old.travels, also=per_route)
 
 
@@ -203,13 +203,13 @@ def said_of_knobs(
 def _places(words: CellWords, panel: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The knobs that are reserved, and those that are favoured, the best first."""
     old = knob_places(words.old.surface)
-    found = {name: words.build(KnobPlace, (PLACE, name), old.get(name)) for name in panel}
+    found = {name: words.build(KnobPlace, (About.PLACE, name), old.get(name)) for name in panel}
     ranks: dict[int, str] = {}
     for name, each in found.items():
         if each.favoured is not None and ranks.setdefault(each.favoured, name) != name:
             right = f"{ranks[each.favoured]} has this rank too; give each its own"
             error = InputError("favoured", each.favoured, right)
-            raise words.at((PLACE, name), error, "favoured")
+            raise words.at((About.PLACE, name), error, "favoured")
     reserved = [name for name, each in found.items() if each.reserved]
     return (
         in_older_order(reserved, words.old.surface.reserved, str),

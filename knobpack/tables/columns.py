@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from enum import StrEnum
 from typing import Final, NamedTuple
 
 from knobpack.errors import InputError
@@ -163,9 +164,23 @@ def snapshot_said(where: str, cell: str) -> Said:
     )
 
 
-SETUP, SURFACE, KNOB, PLACE, LABEL, SENDING = "setup", "surface", "knob", "place", "label", "sends"
-VOICE, DESTINATION, TRAVEL = "voice", "destination", "travel"
-"""What a column is about."""
+class About(StrEnum):
+    """What a column is about."""
+
+    SETUP = "setup"
+    SURFACE = "surface"
+    KNOB = "knob"
+    PLACE = "place"
+    LABEL = "label"
+    SENDING = "sends"
+    TRAVEL = "travel"
+    VOICE = "voice"
+    DESTINATION = "destination"
+
+
+OF_KNOB: Final = (About.KNOB, About.PLACE, About.LABEL, About.SENDING, About.TRAVEL)
+"""What is said of a knob."""
+
 
 SNAPSHOT: Final = "snapshot:"
 """What the heading of the column of a snapshot starts with, before its name."""
@@ -184,7 +199,7 @@ class TableColumn(NamedTuple):
     """
 
     heading: str
-    about: str
+    about: About
     field: str
     read: Callable[[str], object] = text
     always: bool = False
@@ -192,46 +207,46 @@ class TableColumn(NamedTuple):
 
 
 COLUMNS: Final = (
-    TableColumn("knob", KNOB, "name", always=True),
-    TableColumn("knob row", KNOB, "row", number, always=True),
-    TableColumn("knob column", KNOB, "column", number, always=True),
-    TableColumn("label", LABEL, "label"),
-    TableColumn("layer", VOICE, "layer", number, always=True),
-    TableColumn("voice", VOICE, "name", always=True),
-    TableColumn("destination", DESTINATION, "name", always=True),
-    TableColumn("kind", DESTINATION, "kind", always=True),
-    TableColumn("priority", DESTINATION, "priority", number, always=True),
-    TableColumn("start", TRAVEL, "start", number, always=True),
-    TableColumn("end", TRAVEL, "end", number, always=True),
+    TableColumn("knob", About.KNOB, "name", always=True),
+    TableColumn("knob row", About.KNOB, "row", number, always=True),
+    TableColumn("knob column", About.KNOB, "column", number, always=True),
+    TableColumn("label", About.LABEL, "label"),
+    TableColumn("layer", About.VOICE, "layer", number, always=True),
+    TableColumn("voice", About.VOICE, "name", always=True),
+    TableColumn("destination", About.DESTINATION, "name", always=True),
+    TableColumn("kind", About.DESTINATION, "kind", always=True),
+    TableColumn("priority", About.DESTINATION, "priority", number, always=True),
+    TableColumn("start", About.TRAVEL, "start", number, always=True),
+    TableColumn("end", About.TRAVEL, "end", number, always=True),
     # Here stand the snapshots.
-    TableColumn("wanted start", DESTINATION, "travel.start", number),
-    TableColumn("wanted end", DESTINATION, "travel.end", number),
-    TableColumn("movable", DESTINATION, "movable", yes_or_no, default="yes"),
-    TableColumn("steps", DESTINATION, "steps", number),
-    TableColumn("must place", DESTINATION, "must_place", yes_or_no, default="no"),
-    TableColumn("source", VOICE, "source"),
-    TableColumn("source knob", DESTINATION, "source_knob"),
-    TableColumn("source place", DESTINATION, "source_place", number),
-    TableColumn("channel", VOICE, "channel", number),
-    TableColumn("keys", VOICE, "keys", span),
-    TableColumn("velocities", VOICE, "velocities", span),
-    TableColumn("transposition", VOICE, "transposition", number),
-    TableColumn("program", VOICE, "program", number),
-    TableColumn("controller", SENDING, "number", number),
-    TableColumn("fine", SENDING, "fine", yes_or_no, default="no"),
-    TableColumn("controller channel", SENDING, "channel", number),
-    TableColumn("turning", SENDING, "turning"),
-    TableColumn("usual", KNOB, "usual", name_list),
-    TableColumn("reserved", PLACE, "reserved", yes_or_no, default="no"),
-    TableColumn("favoured", PLACE, "favoured", number),
-    TableColumn("travel on", SURFACE, "travel_on", default="knob"),
-    TableColumn("most on a knob", SURFACE, "destinations_per_knob", number),
-    TableColumn("most routes", SURFACE, "routes", number),
-    TableColumn("most layers", SURFACE, "layers", number),
-    TableColumn("most snapshots", SURFACE, "snapshots", number),
-    TableColumn("label length", SURFACE, "label_length", number),
-    TableColumn("bits", SURFACE, "bits", number, always=True),
-    TableColumn("setup", SETUP, "name", always=True),
+    TableColumn("wanted start", About.DESTINATION, "travel.start", number),
+    TableColumn("wanted end", About.DESTINATION, "travel.end", number),
+    TableColumn("movable", About.DESTINATION, "movable", yes_or_no, default="yes"),
+    TableColumn("steps", About.DESTINATION, "steps", number),
+    TableColumn("must place", About.DESTINATION, "must_place", yes_or_no, default="no"),
+    TableColumn("source", About.VOICE, "source"),
+    TableColumn("source knob", About.DESTINATION, "source_knob"),
+    TableColumn("source place", About.DESTINATION, "source_place", number),
+    TableColumn("channel", About.VOICE, "channel", number),
+    TableColumn("keys", About.VOICE, "keys", span),
+    TableColumn("velocities", About.VOICE, "velocities", span),
+    TableColumn("transposition", About.VOICE, "transposition", number),
+    TableColumn("program", About.VOICE, "program", number),
+    TableColumn("controller", About.SENDING, "number", number),
+    TableColumn("fine", About.SENDING, "fine", yes_or_no, default="no"),
+    TableColumn("controller channel", About.SENDING, "channel", number),
+    TableColumn("turning", About.SENDING, "turning"),
+    TableColumn("usual", About.KNOB, "usual", name_list),
+    TableColumn("reserved", About.PLACE, "reserved", yes_or_no, default="no"),
+    TableColumn("favoured", About.PLACE, "favoured", number),
+    TableColumn("travel on", About.SURFACE, "travel_on", default="knob"),
+    TableColumn("most on a knob", About.SURFACE, "destinations_per_knob", number),
+    TableColumn("most routes", About.SURFACE, "routes", number),
+    TableColumn("most layers", About.SURFACE, "layers", number),
+    TableColumn("most snapshots", About.SURFACE, "snapshots", number),
+    TableColumn("label length", About.SURFACE, "label_length", number),
+    TableColumn("bits", About.SURFACE, "bits", number, always=True),
+    TableColumn("setup", About.SETUP, "name", always=True),
 )
 
 AFTER_SNAPSHOTS: Final = "wanted start"
@@ -240,13 +255,13 @@ AFTER_SNAPSHOTS: Final = "wanted start"
 BY_HEADING: Final = {column.heading: column for column in COLUMNS}
 
 WORDS: Final = {
-    SETUP: "SetupFile",
-    SURFACE: "Surface",
-    KNOB: "Knob",
-    LABEL: "KnobLabel",
-    SENDING: "KnobSending",
-    VOICE: "Voice",
-    DESTINATION: "Destination",
+    About.SETUP: "SetupFile",
+    About.SURFACE: "Surface",
+    About.KNOB: "Knob",
+    About.LABEL: "KnobLabel",
+    About.SENDING: "KnobSending",
+    About.VOICE: "Voice",
+    About.DESTINATION: "Destination",
 }
 """What the schema of files calls the word that a column is about; positions it cannot know."""
 

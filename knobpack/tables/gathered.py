@@ -9,23 +9,7 @@ import attrs
 
 from knobpack.errors import MISSING, InputError
 from knobpack.setups.as_read import Reading
-from knobpack.tables.columns import (
-    BY_HEADING,
-    DESTINATION,
-    IDLE,
-    KNOB,
-    LABEL,
-    MOVES,
-    PLACE,
-    SENDING,
-    SETUP,
-    SILENT,
-    SNAPSHOT,
-    SURFACE,
-    TRAVEL,
-    VOICE,
-    Said,
-)
+from knobpack.tables.columns import BY_HEADING, IDLE, MOVES, OF_KNOB, SILENT, SNAPSHOT, About, Said
 from knobpack.tables.grid import Grid, Row, cell_place
 from knobpack.words import KnobPosition, Setup, Snapshot
 
@@ -89,17 +73,17 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
     found: dict[Key, dict[str, Cell]] = {}
     for row in grid.rows:
         about = keys(row, per_route)
-        if KNOB in about and VOICE in about and DESTINATION not in about:
+        if About.KNOB in about and About.VOICE in about and About.DESTINATION not in about:
             right = f"say what of {row.cells['voice']} the knob drives, or leave the knob out"
             raise InputError(grid.where(row.number, "destination"), MISSING, right)
         for heading, text in row.cells.items():
             column = BY_HEADING[heading]
+            called = _CALLED.get(column.about, column.about)
             if column.about not in about:
-                missing = _CALLED[column.about]
-                if row.cells.get(missing):  # a destination is known by its voice too
-                    missing = VOICE
+                # A destination is known by its voice too.
+                missing = About.VOICE if row.cells.get(called) else called
                 right = f"this is said of a {missing}; name the {missing} in this row"
-                if column.about == TRAVEL and per_route and KNOB in about:
+                if column.about == About.TRAVEL and per_route and About.KNOB in about:
                     right = "this surface sets the travel on each route, and this row has none"
                 raise InputError(grid.where(row.number, heading), text, right)
             cell = Cell(column.read(text), row.number)
@@ -109,7 +93,7 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
             before = into.setdefault(heading, cell)
             if before.value != cell.value:
                 said = f"{told_by(before.row)} says {str(before.value)!r}"
-                right = f"{said} of the same {_CALLED[column.about]}; all rows say the same"
+                right = f"{said} of the same {called}; all rows say the same"
                 raise InputError(grid.where(row.number, heading), text, right)
         for each, key in about.items():
             found.setdefault((each, key), {})
@@ -119,15 +103,15 @@ def gathered(grid: Grid, *, per_route: bool, positions: Range) -> Mapping[Key, M
 def keys(row: Row, per_route: bool) -> dict[str, Hashable]:
     """Which of what columns are about this row names."""
     knob, voice, inner = (row.cells.get(each) for each in ("knob", "voice", "destination"))
-    found: dict[str, Hashable] = {SETUP: "", SURFACE: ""}
+    found: dict[str, Hashable] = {About.SETUP: "", About.SURFACE: ""}
     if knob:
-        found |= dict.fromkeys((KNOB, PLACE, LABEL, SENDING), knob)
+        found |= dict.fromkeys((About.KNOB, About.PLACE, About.LABEL, About.SENDING), knob)
     if voice:
-        found[VOICE] = voice
+        found[About.VOICE] = voice
     if voice and inner:
-        found[DESTINATION] = (voice, inner)
+        found[About.DESTINATION] = (voice, inner)
     if knob and (inner or not per_route):
-        found[TRAVEL] = row.number if per_route else knob
+        found[About.TRAVEL] = row.number if per_route else knob
     return found
 
 
@@ -136,13 +120,8 @@ def told_by(row: int) -> str:
     return f"row {row}" if row else "the setup"
 
 
-_CALLED: Final = dict.fromkeys((KNOB, PLACE, LABEL, SENDING, TRAVEL), KNOB) | {
-    VOICE: VOICE,
-    DESTINATION: DESTINATION,
-    SURFACE: "panel",
-    SETUP: SETUP,
-}
-"""What that is called which a column is about."""
+_CALLED: Final = {About.SURFACE: "panel"} | dict.fromkeys(OF_KNOB, "knob")
+"""What that is called which a column is about, where it is not called so."""
 
 POSITION: Final = "position"
 _Heard: TypeAlias = dict[tuple[str, str], tuple[int, int]]

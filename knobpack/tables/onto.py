@@ -15,18 +15,16 @@ import attrs
 from knobpack.errors import InputError
 from knobpack.grouped import grouped
 from knobpack.setups.as_read import read
-from knobpack.tables.columns import BY_HEADING, COLUMNS, KNOB, LABEL, PLACE, SENDING, TRAVEL, Said
+from knobpack.tables.columns import BY_HEADING, COLUMNS, OF_KNOB, Said
 from knobpack.tables.grid import Grid, Row, grid
 from knobpack.tables.written import to_rows
 from knobpack.words import Setup
 from knobpack.words.names import close, near_to
 
-_OF_KNOB: Final = (KNOB, PLACE, LABEL, SENDING, TRAVEL)
-
 _PAIRS: Final = (("knob row", "knob column"), ("start", "end"))
 """Headings that say one thing together."""
 
-_HEADINGS: Final = {each.heading for each in COLUMNS if each.about in _OF_KNOB}
+_HEADINGS: Final = {each.heading for each in COLUMNS if each.about in OF_KNOB}
 _PARTS: Final = (*_PAIRS, *((each,) for each in _HEADINGS.difference({"knob"}, *_PAIRS)))
 """All headings of what a row may say of a knob, by what they say together."""
 
@@ -95,7 +93,7 @@ def _were(table: Grid, rest: Setup) -> dict[str, Row]:
         cells = {
             heading: cell
             for heading, cell in row.cells.items()
-            if heading in table.columns and BY_HEADING[heading].about in _OF_KNOB
+            if heading in table.columns and BY_HEADING[heading].about in OF_KNOB
         }
         if "knob" in cells:
             found[cells["knob"]] = Row(0, cells, tuple(states))

@@ -18,16 +18,7 @@ from knobpack.tables.cell_words import (
     said_of_knobs,
     travels_of,
 )
-from knobpack.tables.columns import (
-    DESTINATION,
-    KNOB,
-    LABEL,
-    SENDING,
-    SETUP,
-    TRAVEL,
-    VOICE,
-    number,
-)
+from knobpack.tables.columns import About, number
 from knobpack.tables.gathered import NOT_SAID, Range, gathered, keys, snapshots_of
 from knobpack.tables.grid import Grid, grid
 from knobpack.tables.onto import laid_onto
@@ -113,18 +104,19 @@ def setup_in(table: Grid, rest: Setup | None, name: str, *, faulty: bool = False
     cells = gathered(table, per_route=per_route, positions=positions)
     words = CellWords(table, cells, old)
     surface, voices = panel_of(words), _voices(words)
+    panel = surface.knob_names
     kept = {field.name: getattr(old, field.name) for field in attrs.fields(Setup)}
     said: dict[str, object] = {
-        "name": words.given((SETUP, ""), old).get("name", old.name),
+        "name": words.given((About.SETUP, ""), old).get("name", old.name),
         "surface": surface,
         "voices": voices,
         "routes": _routes(words, voices, per_route),
-        "travels": travels_of(words, surface.knob_names, per_route),
+        "travels": travels_of(words, panel, per_route),
         "snapshots": (),
-        "labels": said_of_knobs(words, surface.knob_names, old.labels, LABEL, KnobLabel),
-        "sending": said_of_knobs(words, surface.knob_names, old.sending, SENDING, KnobSending),
+        "labels": said_of_knobs(words, panel, old.labels, About.LABEL, KnobLabel),
+        "sending": said_of_knobs(words, panel, old.sending, About.SENDING, KnobSending),
     }
-    made = words.build(Setup, (SETUP, ""), old, **kept | said)
+    made = words.build(Setup, (About.SETUP, ""), old, **kept | said)
     before = {each.name: each for each in old.snapshots}
     stored = snapshots_of(table, made, before, positions)
     return attrs.evolve(made, snapshots=tuple(_ordered(words, each, before) for each in stored))
@@ -155,17 +147,17 @@ def _stored(setup: Setup) -> Iterator[int]:
 def _voices(words: CellWords) -> tuple[Voice, ...]:
     """The voices with their destinations."""
     old = {voice.name: voice for voice in words.old.voices}
-    inner = grouped(words.names(DESTINATION))
+    inner = grouped(words.names(About.DESTINATION))
     made = []
-    for voice in words.names(VOICE):
+    for voice in words.names(About.VOICE):
         before = () if voice not in old else old[voice].destinations
         was = {each.name: each for each in before}
         destinations = (
-            words.build(Destination, (DESTINATION, (voice, name)), was.get(name), name=name)
+            words.build(Destination, (About.DESTINATION, (voice, name)), was.get(name), name=name)
             for name in inner.get(voice, ())
         )
         fields = {"name": voice, "destinations": in_older_order(destinations, before, _name)}
-        made.append(words.build(Voice, (VOICE, voice), old.get(voice), **fields))
+        made.append(words.build(Voice, (About.VOICE, voice), old.get(voice), **fields))
     return in_older_order(made, words.old.voices, _name)
 
 
@@ -178,17 +170,17 @@ def _routes(words: CellWords, voices: tuple[Voice, ...], per_route: bool) -> tup
     made = []
     for row in words.table.rows:
         about = keys(row, per_route)
-        if KNOB not in about or DESTINATION not in about:
+        if About.KNOB not in about or About.DESTINATION not in about:
             continue
         full = f"{row.cells['voice']}/{row.cells['destination']}"
         knob = row.cells["knob"]
         before = left.get((full, knob))
         travel = before.pop(0).travel if before else None
         if per_route:
-            ends = words.given((TRAVEL, row.number), travel)
+            ends = words.given((About.TRAVEL, row.number), travel)
             both = ends.get("start"), ends.get("end")
             said = both != (None, None)
-            travel = words.travel((TRAVEL, row.number), *both) if said else None
+            travel = words.travel((About.TRAVEL, row.number), *both) if said else None
         made.append(Route(full, knob, travel))
     places = (full for voice in voices for full in voice.by_full_name)
     order = {name: place for place, name in enumerate(places)}

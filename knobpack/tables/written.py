@@ -12,14 +12,8 @@ from knobpack.tables.cell_words import knob_places
 from knobpack.tables.columns import (
     AFTER_SNAPSHOTS,
     COLUMNS,
-    KNOB,
-    LABEL,
-    PLACE,
-    SENDING,
-    SETUP,
     SNAPSHOT,
-    SURFACE,
-    TRAVEL,
+    About,
     TableColumn,
     shown,
     snapshot_cell,
@@ -106,13 +100,13 @@ def _lines(reading: Reading) -> Iterator[_Line]:
 def _known(setup: Setup) -> dict[str, Mapping[str, object]]:
     """What is known of each knob, under what a column is about and its name."""
     return {
-        KNOB: {each.name: each for each in setup.surface.knobs},
-        PLACE: knob_places(setup.surface),
-        LABEL: {each.knob: each for each in setup.labels},
-        SENDING: {each.knob: each for each in setup.sending},
-        TRAVEL: {each.knob: each.travel for each in setup.travels},
-        SURFACE: {"": setup.surface},
-        SETUP: {"": setup},
+        About.KNOB: {each.name: each for each in setup.surface.knobs},
+        About.PLACE: knob_places(setup.surface),
+        About.LABEL: {each.knob: each for each in setup.labels},
+        About.SENDING: {each.knob: each for each in setup.sending},
+        About.TRAVEL: {each.knob: each.travel for each in setup.travels},
+        About.SURFACE: {"": setup.surface},
+        About.SETUP: {"": setup},
     }
 
 
@@ -120,13 +114,13 @@ def _value(column: TableColumn, line: _Line, known: Mapping[str, Mapping[str, ob
     """What stands in a cell; None: nothing."""
     word: object
     match column.about:
-        case "voice":
+        case About.VOICE:
             word = line.voice
-        case "destination":
+        case About.DESTINATION:
             word = line.destination
-        case "setup" | "surface":
+        case About.SETUP | About.SURFACE:
             word = known[column.about][""]
-        case "travel" if known[SURFACE][""].per_route:  # type: ignore[attr-defined]
+        case About.TRAVEL if known[About.SURFACE][""].per_route:  # type: ignore[attr-defined]
             word = line.route.travel if line.route else None
         case _:
             word = known[column.about].get(line.knob or "")
