@@ -17,46 +17,39 @@ from knobpack.words.names import close, hint, knob_told, listed
 
 def missing_ends(reading: Reading) -> Iterator[Finding]:
     """Routes that start or end at what is not there, each told once."""
-    voices = {voice.name for voice in reading.setup.voices}
-    groups = {group.name for group in reading.setup.groups}
     ends = {(route.knob, route.destination): route for route in reading.setup.routes}
     for route in ends.values():
         if route.knob not in reading.carries:
             to = (route.destination,)
             yield Finding(causes.MISSING_KNOB, destinations=to, missing=(route.knob,))
         if route.destination not in reading.destinations:
-            near = hint(_close(reading, route.destination))
-            yield _missing_destination(route, voices, groups, near)
+            yield _missing_destination(reading, route)
 
 
-def _close(reading: Reading, name: str) -> list[str]:
-    """What comes close to a destination that is not there: its voice first, then its own name."""
+def _missing_destination(reading: Reading, route: Route) -> Finding:
+    """A route to what is not there, and what comes close to that."""
+    name = route.destination
     voice, slash, inner = name.partition("/")
     has = {each.name: [other.name for other in each.destinations] for each in reading.setup.voices}
     if not slash:
-        return close(name, reading.destinations)
-    if voice in has:
-        return [f"{voice}/{other}" for other in close(inner, has[voice])]
-    return [f"{other}/{inner}" for other in close(voice, has) if inner in has[other]]
-
-
-def _missing_destination(route: Route, voices: set[str], groups: set[str], near: str) -> Finding:
-    voice, slash, _ = route.destination.partition("/")
-    cause = causes.MISSING_DESTINATION
-    if voice in voices:
-        mend = f"route it to a destination that '{voice}' has, or take the route away"
-    elif not slash:
-        cause = cause if voice in groups else causes.MISSING_VOICE
-        mend = "route it to a voice/destination, or take the route away"
+        near = close(name, reading.destinations)
+    elif voice in has:
+        near = [f"{voice}/{other}" for other in close(inner, has[voice])]
     else:
-        cause = causes.MISSING_VOICE
-        mend = f"bring a voice '{voice}' that has it, or take the route away"
+        near = [f"{other}/{inner}" for other in close(voice, has) if inner in has[other]]
+    cause, mend = causes.MISSING_DESTINATION, f"route it to a destination that '{voice}' has"
+    if voice not in has and slash:
+        cause, mend = causes.MISSING_VOICE, f"bring a voice '{voice}' that has it"
+    elif voice not in has:
+        group = voice in {each.name for each in reading.setup.groups}
+        cause = causes.MISSING_DESTINATION if group else causes.MISSING_VOICE
+        mend = "route it to a voice/destination"
     return Finding(
         cause,
-        mend + near,
+        f"{mend}, or take the route away{hint(near)}",
         knobs=(route.knob,),
-        voices=(voice,) if voice in voices else (),
-        missing=(route.destination,),
+        voices=(voice,) if voice in has else (),
+        missing=(name,),
     )
 
 

@@ -266,8 +266,7 @@ def _map_id(keys: Keys, hint: str | None) -> str | None:
 
 def _default_cc_map(keys: Keys, fitting: bool) -> bool:
     given = keys.found.get("defaultCCMap", False)
-    if not isinstance(given, bool):
-        raise InputError(keys.at("defaultCCMap"), given, "give true or false")
+    fields.check_kind(keys.at("defaultCCMap"), given, bool)
     if given and not fitting:
         keys.remark("defaultCCMap", "it is passed over: it belongs to a cc of a ChCtrlList")
     return given and fitting

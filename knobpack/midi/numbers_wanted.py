@@ -126,9 +126,8 @@ def wanted_of(
     reading = read(setup, f"{CALL}.setup")
     if channel is not None:
         check_channel(f"{CALL}.channel", channel)
-    for name, given in (("fine", fine), ("master", master)):
-        if not isinstance(given, bool):
-            raise InputError(f"{CALL}.{name}", given, "give true or false")
+    fields.check_kind(f"{CALL}.fine", fine, bool)
+    fields.check_kind(f"{CALL}.master", master, bool)
     if fine and setup.surface.bits < _LEAST_BITS:
         right = f"positions of {setup.surface.bits} bits need no low half: leave it out"
         raise InputError(f"{CALL}.fine", fine, right)

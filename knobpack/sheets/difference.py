@@ -111,6 +111,7 @@ class _Both:
     def steps(self) -> tuple[Step, ...]:
         """All steps, in order."""
         gone, come, _ = self._routes
+        name, called = self.before.name, self.after.name
         there = {full for voice in self.before.voices for full in voice.by_full_name}
         away, groups = [*self._routed(gone, steps.AWAY)], [*self._groups()]
         idle = [step for step in away if step.before not in there]
@@ -125,7 +126,7 @@ class _Both:
             *self._on_knobs(steps.PANEL, steps.LABEL, steps.SENDING),
             *(step for step in groups if step.after is not None or step.where not in taken),
             *self._snapshots(),
-            *self._name(),
+            *([self._step(steps.NAME, steps.STORE, name, name, called)] if name != called else []),
         )
 
     def _step(
@@ -241,11 +242,6 @@ class _Both:
                 more = {"snapshot": name, "added": added, "held": held, "lowest": low}
                 more["knobs"] = by_ear
                 yield self._step(steps.POSITION, stage, knob, was.get(knob), at, **more)
-
-    def _name(self) -> Iterator[Step]:
-        old, new = self.before.name, self.after.name
-        if old != new:
-            yield self._step(steps.NAME, steps.STORE, old, old, new)
 
 
 def _held(before: Setup, after: Reading, knob: str, position: Value) -> tuple[str, bool]:
