@@ -32,11 +32,24 @@ MOST_NUMBERS = 2**26
 """Numbers that a sweep may hold, at most: knobs and routes times positions of the master."""
 
 
+def _locked(values: NDArray[Any]) -> NDArray[Any]:
+    """The array, read-only: its own copy, so that nobody else can write to it."""
+    own = values.copy()
+    own.flags.writeable = False
+    return own
+
+
+def _locked_rows(values: NDArray[Any], sweep: Sweep) -> NDArray[Any]:
+    """As :func:`_locked`; no rows at all are as long as others, whoever read them."""
+    return _locked(values.reshape(-1, len(sweep.master)))
+
+
 def _same(one: NDArray[Any], other: NDArray[Any]) -> bool:
     return one.shape == other.shape and bool((one == other).all())
 
 
 _SAME: Any = attrs.cmp_using(eq=_same)
+_ROWS: Any = attrs.Converter(_locked_rows, takes_self=True)  # type: ignore[call-overload]
 
 
 @attrs.frozen
@@ -79,18 +92,19 @@ class Sweep(Told):
     unreached: tuple[str, ...]
     supposed: tuple[str, ...]
     remarks: tuple[str, ...]
-    master: NDArray[np.int64] = attrs.field(eq=_SAME, hash=False, repr=False)
-    positions: NDArray[np.int64] = attrs.field(eq=_SAME, hash=False, repr=False)
-    received: NDArray[np.float64] = attrs.field(eq=_SAME, hash=False, repr=False)
-
-    def __attrs_post_init__(self) -> None:
-        """Let each array be its own copy, read-only, so that nobody else can write to it."""
-        for name in ("master", "positions", "received"):
-            own = getattr(self, name).copy()
-            if name != "master":  # no rows at all are as long as others, whoever read them
-                own = own.reshape(-1, len(self.master))
-            own.flags.writeable = False
-            object.__setattr__(self, name, own)
+    master: NDArray[np.int64] = attrs.field(converter=_locked, eq=_SAME, hash=False, repr=False)
+    positions: NDArray[np.int64] = attrs.field(
+        converter=_ROWS,  # type: ignore[misc]
+        eq=_SAME,
+        hash=False,
+        repr=False,
+    )
+    received: NDArray[np.float64] = attrs.field(
+        converter=_ROWS,  # type: ignore[misc]
+        eq=_SAME,
+        hash=False,
+        repr=False,
+    )
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Built anew when unpickled: numpy forgets that an array is read-only."""
